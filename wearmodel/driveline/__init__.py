@@ -1,0 +1,1 @@
+"""Driveline layouts, joint angles and kinematics (pure functions)."""

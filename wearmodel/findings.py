@@ -1,0 +1,90 @@
+"""Findings: every input row that was not used exactly as given, and the reconciliation of counts.
+
+A finding is data, not an exception. `used=False` means the row took no further part; `used=True`
+means it was used after a repair named in `action`.
+"""
+
+from collections.abc import Iterable
+from dataclasses import astuple, dataclass, fields
+
+import pandas as pd
+
+__all__ = ["Finding", "build_reconciliation", "build_set_aside"]
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One remark on one input row.
+
+    Parameters
+    ----------
+    table : str
+        Canonical table name (`repairs`, `readings`, ...).
+    file : str
+        File name as the user knows it.
+    row : int
+        Row number in that file as a spreadsheet shows it (the header is row 1); 0 = the whole file.
+    column : str
+        Column as headed in the file; empty when the whole row is meant.
+    value : str
+        The offending value, as text.
+    problem : str
+        What is wrong, one plain clause.
+    action : str
+        What was done about it, and what the person can do.
+    used : bool
+        False when the row was set aside, True when it was used after a repair.
+    """
+
+    table: str
+    file: str
+    row: int
+    column: str
+    value: str
+    problem: str
+    action: str
+    used: bool
+
+
+_COLUMNS = [f.name for f in fields(Finding)]
+
+
+def build_set_aside(findings: Iterable[Finding]) -> pd.DataFrame:
+    """Table `set_aside`: one line a finding, in file and row order.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns `file, row, column, value, problem, action, table, used`.
+    """
+    frame = pd.DataFrame([astuple(f) for f in findings], columns=_COLUMNS)
+    frame = frame.sort_values(["file", "row", "column", "problem"], kind="stable", ignore_index=True)
+    return frame[["file", "row", "column", "value", "problem", "action", "table", "used"]]
+
+
+def build_reconciliation(counts: pd.DataFrame, set_aside: pd.DataFrame) -> pd.DataFrame:
+    """Rows read = used as given + used after repair + set aside, by file and table.
+
+    Parameters
+    ----------
+    counts : pandas.DataFrame
+        Columns `table, file, rows_read`.
+    set_aside : pandas.DataFrame
+        As built by `build_set_aside`.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns `file, table, rows_read, used_as_given, used_repaired, set_aside`.
+    """
+    rows = set_aside[set_aside["row"] > 0]
+    # A row with several findings is set aside as soon as one of them says so.
+    state = rows.groupby(["file", "table", "row"], as_index=False)["used"].all()
+    state["set_aside"] = ~state["used"]
+    tally = state.groupby(["file", "table"], as_index=False)[["used", "set_aside"]].sum()
+    tally = tally.rename(columns={"used": "used_repaired"})
+    out = counts.merge(tally, on=["file", "table"], how="left")
+    for name in ("used_repaired", "set_aside"):
+        out[name] = out[name].fillna(0).astype(int)
+    out["used_as_given"] = out["rows_read"] - out["used_repaired"] - out["set_aside"]
+    return out[["file", "table", "rows_read", "used_as_given", "used_repaired", "set_aside"]]

@@ -1,0 +1,1 @@
+"""Life model and fitted parts to demand, stock and budget."""

@@ -1,0 +1,1 @@
+"""Clean tables to odometer curves, positions and lives."""

@@ -1,0 +1,1 @@
+"""Shop tables to clean canonical tables and set-aside rows."""

@@ -1,0 +1,1 @@
+"""Life model to replacement intervals, comparison and remaining life."""

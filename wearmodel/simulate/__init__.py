@@ -1,0 +1,1 @@
+"""Invented fleets with known truth."""

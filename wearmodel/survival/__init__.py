@@ -1,0 +1,1 @@
+"""Lives to a fitted, saved life model."""

@@ -1,0 +1,1 @@
+"""The spreadsheet side: planner workbook and workbook functions."""

@@ -1,0 +1,1 @@
+"""Each spreadsheet program's way of calling the functions."""
