@@ -1,0 +1,224 @@
+"""Distance by month, odometer and operational clock of a vehicle.
+
+On the operational clock every kilometre counts by how hard it is on the part: by `exp(-x'b)`, where `x'b` is
+what duty and joint angle add to the log of the part's scale at that time.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from wearmodel.driveline.angles import JointSwing, joint_angle, joint_swing
+from wearmodel.driveline.layouts import positions_of
+from wearmodel.simulate.scenario import CLASSES, DUTIES, ComponentLaw
+from wearmodel.simulate.units import Unit
+
+__all__ = [
+    "FleetMonths",
+    "Place",
+    "UnitClock",
+    "build_clock",
+    "draw_months",
+    "log_scale",
+    "places_of",
+]
+
+FloatArray = npt.NDArray[np.float64]
+
+_ANGLE_FLOOR = 1.0
+_COMMON_SD = 0.05
+_COMMON_MEMORY = 0.6
+_NOISE_SD = 0.12
+_MIDSUMMER = 7
+
+
+@dataclass(frozen=True)
+class FleetMonths:
+    """The months of the simulation and what the whole fleet shares in each.
+
+    Parameters
+    ----------
+    starts : ndarray, shape (n_months + 1,)
+        First day of each month and the day after the last, counted from 1970-01-01.
+    calendar_month : ndarray, shape (n_months,)
+        1 to 12.
+    common : ndarray, shape (n_months,)
+        Factor on every vehicle's use.
+    """
+
+    starts: npt.NDArray[np.int64]
+    calendar_month: npt.NDArray[np.int64]
+    common: FloatArray
+
+
+@dataclass(frozen=True)
+class Place:
+    """A position of a vehicle, its component and how lift moves it (None: no geometry)."""
+
+    position: str
+    component: str
+    swing: JointSwing | None
+
+
+@dataclass(frozen=True)
+class UnitClock:
+    """Odometer and operational clocks of one vehicle, straight between breaks.
+
+    Parameters
+    ----------
+    days : ndarray, shape (n_breaks,)
+        Breaks: first of each month, changes of ride height, first and last day [days from 1970-01-01].
+    odometer : ndarray, shape (n_breaks,)
+        Distance since new [km].
+    operational : ndarray, shape (n_places, n_breaks)
+        Operational distance since new [km at the reference conditions].
+    """
+
+    days: FloatArray
+    odometer: FloatArray
+    operational: FloatArray
+
+    def odometer_on(self, days: npt.ArrayLike) -> FloatArray:
+        """Odometer at noon of a day [km]."""
+        return np.asarray(np.interp(np.asarray(days, dtype=np.float64) + 0.5, self.days, self.odometer))
+
+    def day_at(self, odometer: float) -> int:
+        """Day on which the odometer stood there."""
+        return int(np.interp(odometer, self.odometer, self.days))
+
+    def operational_at(self, place: int, odometer: float) -> float:
+        """Operational distance when the odometer stood there."""
+        return float(np.interp(odometer, self.odometer, self.operational[place]))
+
+    def odometer_at(self, place: int, operational: float) -> float:
+        """Odometer when a place's operational clock stands there; infinite beyond the last day."""
+        return float(np.interp(operational, self.operational[place], self.odometer, right=np.inf))
+
+
+def draw_months(rng: np.random.Generator, *, first_day: int, last_day: int) -> FleetMonths:
+    """Months from one day to another, with the fleet's common factor (a slow random walk around 1).
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+        Source of chance.
+    first_day, last_day : int
+        Days to be covered, counted from 1970-01-01.
+    """
+    first = np.datetime64(first_day, "D").astype("datetime64[M]")
+    last = np.datetime64(last_day, "D").astype("datetime64[M]")
+    months = np.arange(first, last + 2)
+    size = len(months) - 1
+    shocks = rng.normal(0.0, _COMMON_SD * np.sqrt(1.0 - _COMMON_MEMORY**2), size)
+    level = np.empty(size)
+    level[0] = shocks[0]
+    for month in range(1, size):
+        level[month] = _COMMON_MEMORY * level[month - 1] + shocks[month]
+    return FleetMonths(
+        starts=months.astype("datetime64[D]").astype(np.int64),
+        calendar_month=months[:-1].astype(np.int64) % 12 + 1,
+        common=np.exp(level),
+    )
+
+
+def places_of(vehicle_class: str, driveline: str) -> tuple[Place, ...]:
+    """Positions of a vehicle with the geometry of its class."""
+    geometry = CLASSES[vehicle_class].geometry
+    return tuple(
+        Place(position, component, joint_swing(position, driveline=driveline, geometry=geometry))
+        for position, component in positions_of(driveline).items()
+    )
+
+
+def log_scale(
+    places: tuple[Place, ...], *, duty: str, lift: npt.ArrayLike, laws: Mapping[str, ComponentLaw]
+) -> FloatArray:
+    """What duty and joint angle add to the log of the base scale.
+
+    Parameters
+    ----------
+    places : tuple of Place
+        Positions of a vehicle.
+    duty : str
+        Its duty.
+    lift : array_like, shape (n_lifts,)
+        Ride heights [mm].
+    laws : mapping of str to ComponentLaw
+        The true laws.
+
+    Returns
+    -------
+    ndarray, shape (n_places, n_lifts)
+        0 in the reference duty at the reference angle, and by angle for a place without geometry.
+    """
+    heights = np.atleast_1d(np.asarray(lift, dtype=np.float64))
+    effect = np.empty((len(places), len(heights)))
+    for row, place in enumerate(places):
+        law = laws[place.component]
+        effect[row] = law.duty_effects[duty]
+        if place.swing is None or law.angle_form == "none":
+            continue
+        angle = joint_angle(place.swing.angle, length=place.swing.length, lift=heights)
+        if law.angle_form == "log_angle":
+            above = np.log(np.maximum(angle, _ANGLE_FLOOR) / law.reference_angle)
+        else:
+            above = angle - law.reference_angle
+        effect[row] -= law.angle_coefficient * above
+    return effect
+
+
+def build_clock(
+    rng: np.random.Generator,
+    unit: Unit,
+    *,
+    places: tuple[Place, ...],
+    months: FleetMonths,
+    laws: Mapping[str, ComponentLaw],
+    last_day: int,
+) -> UnitClock:
+    """Draw a vehicle's use by month and add up its odometer and operational clocks.
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+        Source of chance.
+    unit : Unit
+        The vehicle.
+    places : tuple of Place
+        Its positions.
+    months : FleetMonths
+        Months covering its time.
+    laws : mapping of str to ComponentLaw
+        The true laws.
+    last_day : int
+        Last day to be covered, unless the vehicle leaves before.
+    """
+    daily = _draw_daily(rng, unit, months)
+    end = last_day if unit.out_day is None else unit.out_day
+    inside = months.starts[(months.starts > unit.built_day) & (months.starts < end + 1)]
+    changes = [change.day for change in unit.lifts]
+    days = np.unique(np.concatenate([[unit.built_day, end + 1], inside, changes]))
+    starts = days[:-1]
+    driven = daily[np.searchsorted(months.starts, starts, side="right") - 1] * np.diff(days)
+    heights = np.array([0.0] + [change.lift for change in unit.lifts])
+    epoch = np.searchsorted(changes, starts, side="right")
+    stretch = np.exp(-log_scale(places, duty=unit.duty, lift=heights, laws=laws))
+    return UnitClock(
+        days=days.astype(np.float64),
+        odometer=np.concatenate([[0.0], np.cumsum(driven)]),
+        operational=np.concatenate(
+            [np.zeros((len(places), 1)), np.cumsum(stretch[:, epoch] * driven, axis=1)], axis=1
+        ),
+    )
+
+
+def _draw_daily(rng: np.random.Generator, unit: Unit, months: FleetMonths) -> FloatArray:
+    """Distance a day in each month [km]."""
+    phase = 2.0 * np.pi * (months.calendar_month - _MIDSUMMER) / 12.0
+    season = 1.0 + DUTIES[unit.duty].season * np.cos(phase)
+    # Growth is counted from the day the vehicle's record begins, so that its level is what was drawn.
+    years = (months.starts[:-1] - unit.records_day) / 365.25
+    noise = rng.lognormal(-0.5 * _NOISE_SD**2, _NOISE_SD, len(season))
+    return np.asarray(unit.distance / 365.25 * season * months.common * np.exp(unit.growth * years) * noise)

@@ -1,0 +1,174 @@
+"""Draws the vehicles of an invented fleet: what they are, when they served, when they were raised."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from wearmodel.simulate.scenario import CLASSES, DEPOTS, DUTIES, LATE_DEPOT, LIFTS
+
+__all__ = ["LiftChange", "Unit", "draw_units"]
+
+_RAISED_SHARE = 0.25
+_RAISED_FROM_NEW = 0.14
+_PUT_BACK = 0.12
+_YEAR = 365.25
+
+
+@dataclass(frozen=True)
+class LiftChange:
+    """Ride height from a day on; `lift` in mm above factory height, 0 = put back."""
+
+    day: int
+    lift: float
+
+
+@dataclass(frozen=True)
+class Unit:
+    """One vehicle; days are counted from 1970-01-01.
+
+    Parameters
+    ----------
+    unit, vehicle_class, driveline, duty, depot : str
+        As in the vehicles table.
+    built_day : int
+        When it was new; earlier than `in_service_day` when bought used.
+    in_service_day : int
+        When it joined the fleet.
+    records_day : int
+        First day of its repair record.
+    own_records : bool
+        Whether the vehicles table states `records_from` for it.
+    out_day : int or None
+        When it left the fleet.
+    distance : float
+        Level of its use, a year [km].
+    growth : float
+        Yearly relative change of its use.
+    frailty : float
+        Multiplies every wear hazard of the vehicle.
+    lifts : tuple of LiftChange
+        In order of day.
+    """
+
+    unit: str
+    vehicle_class: str
+    driveline: str
+    duty: str
+    depot: str
+    built_day: int
+    in_service_day: int
+    records_day: int
+    own_records: bool
+    out_day: int | None
+    distance: float
+    growth: float
+    frailty: float
+    lifts: tuple[LiftChange, ...] = ()
+
+
+def draw_units(
+    rng: np.random.Generator,
+    *,
+    vehicles: int,
+    records_day: int,
+    as_of_day: int,
+    frailty_variance: float,
+) -> tuple[Unit, ...]:
+    """Draw the vehicles, a quarter of them raised, mostly those of hard duty.
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+        Source of chance.
+    vehicles : int
+        Number of vehicles, 1 or more.
+    records_day, as_of_day : int
+        First and last day of the record, counted from 1970-01-01.
+    frailty_variance : float
+        Variance of the vehicles' gamma frailty; 0 for none.
+
+    Returns
+    -------
+    tuple of Unit
+        In order of unit number.
+    """
+    units = [
+        _draw_unit(rng, number, records_day=records_day, as_of_day=as_of_day, variance=frailty_variance)
+        for number in range(vehicles)
+    ]
+    readiness = np.array([DUTIES[u.duty].raised * CLASSES[u.vehicle_class].raised for u in units])
+    # Weighted sampling without replacement: the vehicles with the earliest exponential clocks.
+    order = np.argsort(rng.exponential(size=vehicles) / readiness, kind="stable")
+    for index in order[: round(_RAISED_SHARE * vehicles)]:
+        units[index] = replace(units[index], lifts=_draw_lifts(rng, units[index], as_of_day))
+    return tuple(units)
+
+
+def _draw_unit(
+    rng: np.random.Generator, number: int, *, records_day: int, as_of_day: int, variance: float
+) -> Unit:
+    """One vehicle at factory ride height."""
+    vehicle_class = _choice(rng, {name: c.share for name, c in CLASSES.items()})
+    kind = CLASSES[vehicle_class]
+    duty = _choice(rng, kind.duties)
+    depot = _choice(rng, DEPOTS)
+    span = as_of_day - records_day
+    start = rng.random()
+    if start < 0.45:  # older than its records
+        in_service = records_day - round(rng.uniform(0.2, 7.0) * _YEAR)
+        built = in_service
+    else:
+        in_service = records_day + round(rng.uniform(0.0, 0.94) * span)
+        built = in_service - (round(rng.uniform(1.5, 5.0) * _YEAR) if start > 0.91 else 0)
+    own_records = depot == LATE_DEPOT
+    first_record = max(in_service, records_day + (round(0.2 * span) if own_records else 0))
+    usage = kind.distance * DUTIES[duty].usage * rng.lognormal(0.0, 0.2)
+    distance = float(np.clip(usage, 15000.0, 60000.0))
+    return Unit(
+        unit=f"QD-{101 + number:03d}",
+        vehicle_class=vehicle_class,
+        driveline=_choice(rng, kind.drivelines),
+        duty=duty,
+        depot=depot,
+        built_day=built,
+        in_service_day=in_service,
+        records_day=first_record,
+        own_records=own_records,
+        out_day=_draw_retirement(rng, built, first_record, as_of_day, distance),
+        distance=distance,
+        growth=float(np.clip(rng.normal(-0.01, 0.03), -0.08, 0.06)),
+        frailty=float(rng.gamma(1.0 / variance, variance)) if variance > 0.0 else 1.0,
+    )
+
+
+def _draw_retirement(
+    rng: np.random.Generator, built_day: int, first_record: int, as_of_day: int, distance: float
+) -> int | None:
+    """Day the vehicle left the fleet, by age or by distance; None while it serves."""
+    age = min(rng.normal(12.0, 2.0), rng.normal(440000.0, 50000.0) / distance)
+    out_day = built_day + round(np.clip(age, 6.0, 18.0) * _YEAR)
+    if rng.random() < 0.05:  # sold or written off early
+        out_day = first_record + round(rng.uniform(0.5, 6.0) * _YEAR)
+    out_day = max(out_day, first_record + 200)
+    return out_day if out_day <= as_of_day else None
+
+
+def _draw_lifts(rng: np.random.Generator, unit: Unit, as_of_day: int) -> tuple[LiftChange, ...]:
+    """When and how far a vehicle was raised, and whether it was put back."""
+    lift = float(rng.choice(list(LIFTS), p=list(LIFTS.values())))
+    last = (unit.out_day or as_of_day) - 120
+    first = max(unit.in_service_day, unit.records_day - 500) + 60
+    day = round(rng.uniform(first, max(last, first)))
+    if rng.random() < _RAISED_FROM_NEW or day > last:
+        day = unit.in_service_day
+    raised = LiftChange(day, lift)
+    back = day + round(rng.uniform(300.0, 1200.0))
+    if rng.random() < _PUT_BACK and back < last:
+        return raised, LiftChange(back, 0.0)
+    return (raised,)
+
+
+def _choice(rng: np.random.Generator, shares: Mapping[str, float]) -> str:
+    """One name, by its share."""
+    return str(rng.choice(list(shares), p=list(shares.values())))
