@@ -1,0 +1,165 @@
+"""Bands of the fitted model, and the model file."""
+
+import json
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from wearmodel.errors import ModelError, OutputError
+from wearmodel.survival.coding import ANGLE_FLOOR, Coding, SwingMix, design_row
+from wearmodel.survival.model import (
+    ComponentModel,
+    LifeModel,
+    ReplacementCost,
+    law,
+    life_band,
+    life_ratio_band,
+    parameter_draws,
+    survival_band,
+)
+from wearmodel.survival.store import model_from_json, model_to_json, read_model, write_model
+
+CODING = Coding(
+    duties=("road", "site"),
+    duty_weights=(0.75, 0.25),
+    height="log_angle",
+    height_centre=math.log(2.0),
+    lifts=(0.0, 50.0),
+    swing=SwingMix(angles=(2.0,), lengths=(1000.0,), weights=(1.0,)),
+)
+COVARIANCE = np.array(
+    [[0.01, 0.001, 0.0, -0.002], [0.001, 0.02, 0.001, 0.0], [0.0, 0.001, 0.03, 0.001], [-0.002, 0.0, 0.001, 0.004]]
+)
+COMPONENT = ComponentModel(
+    component="u_joint",
+    label="Universal joint",
+    clock="km",
+    basis="fitted",
+    values=(math.log(150_000.0), -0.4, -0.6, math.log(2.5)),
+    covariance=tuple(tuple(row) for row in COVARIANCE.tolist()),
+    coding=CODING,
+    lives=100,
+    failures=40,
+    vehicles=30,
+    log_likelihood=-400.0,
+    converged=True,
+    note="Rests on 40 failures.",
+)
+MODEL = LifeModel(
+    components={"u_joint": COMPONENT},
+    distance_unit="km",
+    currency="EUR",
+    as_of="2026-06-30",
+    service_interval=15_000.0,
+    confidence=0.9,
+    costs={"u_joint": ReplacementCost(200.0, 900.0)},
+    fingerprint="0" * 64,
+)
+
+
+def test_law_by_hand():
+    assert law(COMPONENT, duty="road", lift=0.0).scale == pytest.approx(150_000.0)
+    assert law(COMPONENT, duty="site").scale == pytest.approx(150_000.0 * math.exp(-0.4))
+    assert law(COMPONENT).scale == pytest.approx(150_000.0 * math.exp(-0.1))
+    angle = math.degrees(math.asin(math.sin(math.radians(2.0)) + 0.05))
+    assert law(COMPONENT, duty="road", lift=50.0).scale == pytest.approx(150_000.0 * (angle / 2.0) ** -0.6)
+
+
+def test_the_angle_has_a_floor():
+    straight = replace(CODING, swing=SwingMix((0.0,), (math.inf,), (1.0,)))
+    assert design_row(straight, duty="road")[-1] == pytest.approx(math.log(ANGLE_FLOOR) - math.log(2.0))
+
+
+def test_bands_against_drawn_parameters():
+    """Delta method against the quantiles of 200,000 draws."""
+    draws = parameter_draws(COMPONENT, draws=200_000, rng=np.random.default_rng(5))
+    row = design_row(CODING, duty="site", lift=50.0)
+    log_scale, shape = draws[:, :-1] @ row, np.exp(draws[:, -1])
+    life = np.exp(log_scale) * (-math.log(0.9)) ** (1 / shape)
+    band = life_band(COMPONENT, fraction=0.1, duty="site", lift=50.0)
+    np.testing.assert_allclose([band.low, band.high], np.quantile(life, [0.05, 0.95]), rtol=0.01)
+    ratio = life_ratio_band(COMPONENT, lift=50.0)
+    change = design_row(CODING, lift=50.0) - design_row(CODING, lift=0.0)
+    np.testing.assert_allclose(
+        [ratio.low, ratio.high], np.quantile(np.exp(draws[:, :-1] @ change), [0.05, 0.95]), rtol=0.01
+    )
+    at = survival_band(COMPONENT, [100_000.0], duty="site", lift=50.0)
+    curve = np.exp(-((100_000.0 / np.exp(log_scale)) ** shape))
+    np.testing.assert_allclose([at.low[0], at.high[0]], np.quantile(curve, [0.05, 0.95]), atol=0.01)
+    np.testing.assert_allclose(np.cov(draws.T), COVARIANCE, atol=5e-4)
+
+
+def test_survival_band_starts_at_one_and_falls():
+    band = survival_band(COMPONENT, np.linspace(0, 400_000, 50))
+    for curve in (band.estimate, band.low, band.high):
+        assert curve[0] == 1.0
+        assert (np.diff(curve) <= 0).all()
+    assert (band.low <= band.estimate).all()
+    assert (band.estimate <= band.high).all()
+
+
+def test_weibull_law_against_scipy():
+    point = law(COMPONENT, duty="site", lift=50.0)
+    grid = np.linspace(0, 300_000, 20)
+    band = survival_band(COMPONENT, grid, duty="site", lift=50.0)
+    np.testing.assert_allclose(band.estimate, stats.weibull_min.sf(grid, point.shape, scale=point.scale), rtol=1e-12)
+
+
+def test_unknown_duty_is_named():
+    with pytest.raises(ValueError, match="duty 'lunar' is not known here; known: road, site"):
+        law(COMPONENT, duty="lunar")
+
+
+def test_round_trip(tmp_path):
+    write_model(MODEL, tmp_path / "model.json")
+    assert read_model(tmp_path / "model.json") == MODEL
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["model.json"]
+
+
+def test_infinite_lengths_survive_the_file():
+    coding = replace(CODING, swing=SwingMix((2.0,), (math.inf,), (1.0,)))
+    model = replace(MODEL, components={"u_joint": replace(COMPONENT, coding=coding)})
+    assert model_from_json(model_to_json(model)) == model
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        (lambda body: body.update(version=99), "version 99"),
+        (lambda body: body.update(schema="x"), "not a life model"),
+        (lambda body: body.pop("currency"), "'currency' is missing"),
+        (lambda body: body["components"]["u_joint"].update(values=[1.0]), "4 values expected, 1 found"),
+        (lambda body: body["components"]["u_joint"].update(values=["a"] * 4), "must be a number"),
+        (lambda body: body["components"]["u_joint"]["covariance"].pop(), "4 rows and columns"),
+        (lambda body: body["components"]["u_joint"]["covariance"][0].__setitem__(0, -1.0), "not negative"),
+        (lambda body: body["components"]["u_joint"]["coding"].update(height="sideways"), "must be one of"),
+        (lambda body: body["components"]["u_joint"]["coding"].update(swing=None), "'swing' must be given"),
+        (lambda body: body["components"]["u_joint"].update(basis="guess"), "'basis' must be one of"),
+        (lambda body: body["components"]["u_joint"].update(lives=-1), "must be a count"),
+        (lambda body: body["components"]["u_joint"]["values"].__setitem__(3, "nan"), "finite"),
+        (lambda body: body["components"].update(u_joint=7), "an object was expected"),
+    ],
+)
+def test_a_damaged_file_is_refused_in_one_sentence(change, words):
+    body = json.loads(model_to_json(MODEL))
+    change(body)
+    with pytest.raises(ModelError, match=words) as caught:
+        model_from_json(json.dumps(body), name="m.json")
+    assert "m.json" in str(caught.value)
+    assert len(caught.value.problems) == 1
+
+
+@pytest.mark.parametrize("text", ["", "{", "[" * 100_000, "[1]", '"x"'])
+def test_what_is_no_model_is_refused(text):
+    with pytest.raises(ModelError):
+        model_from_json(text)
+
+
+def test_missing_and_unwritable_files(tmp_path):
+    with pytest.raises(ModelError, match="cannot be read"):
+        read_model(tmp_path / "none.json")
+    with pytest.raises(OutputError, match="cannot be written"):
+        write_model(MODEL, tmp_path / "no" / "model.json")

@@ -1,0 +1,170 @@
+"""How duty and ride height become numbers in a life model (numpy alone).
+
+A life model's log scale is linear in these numbers:
+intercept + effect of the duty + effect x height value (+ an effect of positions that ride height
+does not move), where the height value is, by component,
+the logarithm of the joint angle (with a floor), the joint angle itself, or plain lift where no
+geometry is known.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from wearmodel.driveline.angles import joint_angle
+
+__all__ = [
+    "ANGLE_FLOOR",
+    "FLEET_MIX",
+    "LIFT_UNIT",
+    "Coding",
+    "SwingMix",
+    "design_row",
+    "height_value",
+]
+
+#: Below this joint angle [deg] the needles of a cross joint hardly roll and the life formula
+#: (life proportional to 1 / angle) diverges; common practice, no source.
+ANGLE_FLOOR = 1.0
+#: Lift enters in steps of 100 mm, so that its effect is of the order of 1.
+LIFT_UNIT = 100.0
+#: Duty word that stands for the fleet's own mix of duties.
+FLEET_MIX = "fleet"
+
+
+@dataclass(frozen=True)
+class SwingMix:
+    """How lift moves the joints of one component, over the fleet's positions.
+
+    Parameters
+    ----------
+    angles : tuple of float
+        Joint angle at factory ride height [deg].
+    lengths : tuple of float
+        Length of the shaft that swings [mm]; infinite where lift does not move the joint.
+    weights : tuple of float
+        Share of the fleet's positions; the weights and the coding's `fixed_share` sum to 1.
+    """
+
+    angles: tuple[float, ...]
+    lengths: tuple[float, ...]
+    weights: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Coding:
+    """Covariate coding of one component's model.
+
+    Parameters
+    ----------
+    duties : tuple of str
+        Duty levels; the first is the reference.
+    duty_weights : tuple of float
+        Share of each level in the fleet's running, summing to 1.
+    height : str
+        `log_angle`, `angle`, `lift` or `none`.
+    height_centre : float
+        Value subtracted from the height value (deg, log deg or lift / 100 mm).
+    lifts : tuple of float
+        Lift levels met in the record, 0 first [mm].
+    swing : SwingMix or None
+        Set when height is an angle.
+    fixed_share : float
+        Share of positions that ride height does not move and whose angle nobody gave (the joints of
+        a steered axle): they have a coefficient of their own, `fixed_position`, when above 0.
+    """
+
+    duties: tuple[str, ...]
+    duty_weights: tuple[float, ...]
+    height: str
+    height_centre: float
+    lifts: tuple[float, ...]
+    swing: SwingMix | None
+    fixed_share: float = 0.0
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names of the coefficients of the log scale, in order."""
+        duty_names = tuple(f"duty:{duty}" for duty in self.duties[1:])
+        fixed = ("fixed_position",) if self.fixed_share > 0 else ()
+        return ("intercept", *duty_names, *fixed, *(() if self.height == "none" else (self.height,)))
+
+
+def height_value(height: str, *, angle: ArrayLike, lift: ArrayLike) -> NDArray[Any]:
+    """Height covariate before centring.
+
+    Parameters
+    ----------
+    height : str
+        `log_angle`, `angle`, `lift` or `none`.
+    angle : array_like
+        Joint angle [deg]; not used with `lift`.
+    lift : array_like
+        Height above factory [mm]; not used with the angles.
+
+    Returns
+    -------
+    ndarray
+        log(max(angle, floor)), angle, lift / 100 mm, or 0.
+    """
+    if height == "log_angle":
+        return np.log(np.maximum(np.asarray(angle, dtype=float), ANGLE_FLOOR))
+    if height == "angle":
+        return np.asarray(angle, dtype=float)
+    if height == "lift":
+        return np.asarray(lift, dtype=float) / LIFT_UNIT
+    return np.zeros(np.broadcast(np.asarray(angle), np.asarray(lift)).shape)
+
+
+def _mean_height(coding: Coding, lift: float) -> float:
+    """Centred height value at a lift, averaged over the fleet's positions; fixed ones count as 0."""
+    if coding.height == "none":
+        return 0.0
+    if coding.swing is None:
+        return float(height_value("lift", angle=0.0, lift=lift)) - coding.height_centre
+    angles = joint_angle(np.array(coding.swing.angles), length=np.array(coding.swing.lengths), lift=lift)
+    values = height_value(coding.height, angle=angles, lift=lift) - coding.height_centre
+    return float(np.dot(values, coding.swing.weights))
+
+
+def _duty_shares(coding: Coding, duty: str) -> Sequence[float]:
+    """One-hot row of a duty level, or the fleet's shares for the mix."""
+    if duty == FLEET_MIX:
+        return coding.duty_weights
+    if duty not in coding.duties:
+        known = ", ".join(coding.duties)
+        raise ValueError(f"duty '{duty}' is not known here; known: {known}")
+    return [float(duty == level) for level in coding.duties]
+
+
+def design_row(coding: Coding, *, duty: str = FLEET_MIX, lift: float = 0.0) -> NDArray[Any]:
+    """Numbers that multiply the coefficients of the log scale.
+
+    Parameters
+    ----------
+    coding : Coding
+        The component's coding.
+    duty : str
+        A duty level, or `fleet` for the fleet's mix (mean log scale over the mix).
+    lift : float
+        Height above factory [mm].
+
+    Returns
+    -------
+    ndarray, shape (n_coefficients,)
+        In the order of `Coding.names`.
+
+    Raises
+    ------
+    ValueError
+        If the duty is not known, or the lift is beyond what a shaft allows.
+    """
+    row = [1.0, *_duty_shares(coding, duty)[1:]]
+    if coding.fixed_share > 0:
+        row.append(coding.fixed_share)
+    if coding.height != "none":
+        row.append(_mean_height(coding, lift))
+    return np.array(row)

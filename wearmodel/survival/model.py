@@ -1,0 +1,312 @@
+"""The fitted life model as a value, and what can be read off it (numpy alone)."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from statistics import NormalDist
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from wearmodel.survival.coding import FLEET_MIX, Coding, design_row
+
+__all__ = [
+    "Band",
+    "ComponentModel",
+    "LifeModel",
+    "ReplacementCost",
+    "WeibullLaw",
+    "law",
+    "life_band",
+    "life_ratio_band",
+    "parameter_draws",
+    "survival_band",
+]
+
+Array = NDArray[Any]
+
+
+@dataclass(frozen=True)
+class WeibullLaw:
+    """Weibull shape [-] and scale [distance] of one component at one duty and lift."""
+
+    shape: float
+    scale: float
+
+
+@dataclass(frozen=True)
+class Band:
+    """An estimate with a two-sided confidence interval; each may be an array."""
+
+    estimate: Array
+    low: Array
+    high: Array
+
+
+@dataclass(frozen=True)
+class ReplacementCost:
+    """What one replacement costs in all: part, labour, downtime [currency].
+
+    Parameters
+    ----------
+    planned : float
+        Renewed before failure, at a service.
+    failed : float
+        Renewed after failure, averaged over failures on the road and finds at inspection.
+    """
+
+    planned: float
+    failed: float
+
+
+@dataclass(frozen=True)
+class ComponentModel:
+    """Life model of one component.
+
+    Parameters
+    ----------
+    component, label, clock : str
+        Code, words, and unit of its ages.
+    basis : str
+        `fitted` (own curve), `shape given` (own scale, borrowed shape) or `bound only` (no failure
+        seen: the scale is a lower bound, not an estimate).
+    values : tuple of float
+        Coefficients of the log scale in the order of `coding.names`, then the log shape.
+    covariance : tuple of tuples of float
+        Of `values`; zero rows for what was given, not estimated.
+    coding : Coding
+        How duty and ride height enter.
+    lives, failures, vehicles : int
+        What the fit rests on.
+    log_likelihood : float
+        At the estimate.
+    converged : bool
+        Whether the gradient vanished at the estimate.
+    note : str
+        One plain sentence on what the curve rests on.
+    """
+
+    component: str
+    label: str
+    clock: str
+    basis: str
+    values: tuple[float, ...]
+    covariance: tuple[tuple[float, ...], ...]
+    coding: Coding
+    lives: int
+    failures: int
+    vehicles: int
+    log_likelihood: float
+    converged: bool
+    note: str
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names of `values`, in order."""
+        return (*self.coding.names, "log_shape")
+
+
+@dataclass(frozen=True)
+class LifeModel:
+    """All life models of a fleet, with what is needed to turn them into money.
+
+    Parameters
+    ----------
+    components : mapping of str to ComponentModel
+        By component code.
+    distance_unit, currency : str
+        Units of every distance and price.
+    as_of : str
+        ISO date of the record's end.
+    service_interval : float
+        Distance between services [distance]; NaN when unknown.
+    confidence : float
+        Of all bands, two-sided.
+    costs : mapping of str to ReplacementCost
+        By component code; a component without known prices is missing.
+    fingerprint : str
+        SHA-256 of the lives the models were fitted on.
+    """
+
+    components: Mapping[str, ComponentModel]
+    distance_unit: str
+    currency: str
+    as_of: str
+    service_interval: float
+    confidence: float
+    costs: Mapping[str, ReplacementCost]
+    fingerprint: str
+
+
+def law(model: ComponentModel, *, duty: str = FLEET_MIX, lift: float = 0.0) -> WeibullLaw:
+    """Weibull law of a component at a duty and a lift.
+
+    Parameters
+    ----------
+    model : ComponentModel
+        Fitted model.
+    duty : str
+        A duty level of the model, or `fleet` for the fleet's mix.
+    lift : float
+        Height above factory [mm].
+
+    Returns
+    -------
+    WeibullLaw
+        Shape and scale.
+
+    Raises
+    ------
+    ValueError
+        If the duty is not known or the lift is impossible.
+    """
+    row = design_row(model.coding, duty=duty, lift=lift)
+    return WeibullLaw(
+        shape=math.exp(model.values[-1]), scale=math.exp(float(row @ np.array(model.values[:-1])))
+    )
+
+
+def _normal_quantile(confidence: float) -> float:
+    return NormalDist().inv_cdf(0.5 + confidence / 2.0)
+
+
+def _row_covariance(model: ComponentModel, row: Array) -> tuple[float, float, float]:
+    """Variance of the log scale, of the log shape, and their covariance, at a design row."""
+    cov = np.array(model.covariance)
+    return float(row @ cov[:-1, :-1] @ row), float(cov[-1, -1]), float(row @ cov[:-1, -1])
+
+
+def life_band(
+    model: ComponentModel,
+    *,
+    fraction: float,
+    duty: str = FLEET_MIX,
+    lift: float = 0.0,
+    confidence: float = 0.9,
+) -> Band:
+    """Distance by which a fraction has failed, with its confidence interval.
+
+    Parameters
+    ----------
+    model : ComponentModel
+        Fitted model.
+    fraction : float
+        Share failed (0.1: B10).
+    duty : str
+        Duty level or `fleet`.
+    lift : float
+        Height above factory [mm].
+    confidence : float
+        Two-sided confidence.
+
+    Returns
+    -------
+    Band
+        [distance]
+
+    Notes
+    -----
+    Normal theory for the logarithm of the life by the delta method (Meeker & Escobar, Statistical
+    Methods for Reliability Data, 1998, sec. 8.4).
+    """
+    row = design_row(model.coding, duty=duty, lift=lift)
+    point = law(model, duty=duty, lift=lift)
+    spread = math.log(-math.log1p(-fraction)) / point.shape
+    var_scale, var_shape, cross = _row_covariance(model, row)
+    variance = var_scale - 2.0 * spread * cross + spread**2 * var_shape
+    log_life = math.log(point.scale) + spread
+    half = _normal_quantile(confidence) * math.sqrt(max(variance, 0.0))
+    return Band(*(np.array(math.exp(log_life + step)) for step in (0.0, -half, half)))
+
+
+def survival_band(
+    model: ComponentModel,
+    age: ArrayLike,
+    *,
+    duty: str = FLEET_MIX,
+    lift: float = 0.0,
+    confidence: float = 0.9,
+) -> Band:
+    """Survival curve with a pointwise confidence band.
+
+    Parameters
+    ----------
+    model : ComponentModel
+        Fitted model.
+    age : array_like, shape (n_points,)
+        Ages [distance].
+    duty, lift, confidence
+        As in `life_band`.
+
+    Returns
+    -------
+    Band
+        Arrays of shape (n_points,), 0 to 1.
+
+    Notes
+    -----
+    Normal theory for the log cumulative hazard, so that the band stays inside 0 to 1.
+    """
+    row = design_row(model.coding, duty=duty, lift=lift)
+    point = law(model, duty=duty, lift=lift)
+    var_scale, var_shape, cross = _row_covariance(model, row)
+    with np.errstate(divide="ignore"):
+        log_ratio = np.log(np.asarray(age, dtype=float) / point.scale)
+    known = np.isfinite(log_ratio)
+    step = np.where(known, log_ratio, 0.0)
+    variance = point.shape**2 * (var_scale - 2.0 * step * cross + step**2 * var_shape)
+    half = _normal_quantile(confidence) * np.sqrt(np.maximum(variance, 0.0))
+    curves = [np.where(known, np.exp(-np.exp(point.shape * step + sign * half)), 1.0) for sign in (0, 1, -1)]
+    return Band(*curves)
+
+
+def life_ratio_band(
+    model: ComponentModel, *, lift: float, duty: str = FLEET_MIX, confidence: float = 0.9
+) -> Band:
+    """Life at a lift over life at factory height, in the same duty.
+
+    Parameters
+    ----------
+    model : ComponentModel
+        Fitted model.
+    lift : float
+        Height above factory [mm].
+    duty : str
+        Any; with additive effects the ratio is the same in each duty.
+    confidence : float
+        Two-sided confidence.
+
+    Returns
+    -------
+    Band
+        Ratio [-], below 1 when raised vehicles wear faster.
+    """
+    change = design_row(model.coding, duty=duty, lift=lift) - design_row(model.coding, duty=duty, lift=0.0)
+    log_ratio = float(change @ np.array(model.values[:-1]))
+    variance = _row_covariance(model, change)[0]
+    half = _normal_quantile(confidence) * math.sqrt(max(variance, 0.0))
+    return Band(*(np.array(math.exp(log_ratio + step)) for step in (0.0, -half, half)))
+
+
+def parameter_draws(model: ComponentModel, *, draws: int, rng: np.random.Generator) -> Array:
+    """Parameter vectors drawn from the normal approximation of their uncertainty.
+
+    Parameters
+    ----------
+    model : ComponentModel
+        Fitted model.
+    draws : int
+        Number of draws.
+    rng : numpy.random.Generator
+        Source of randomness.
+
+    Returns
+    -------
+    ndarray, shape (draws, n_coefficients + 1)
+        Coefficients of the log scale, then the log shape.
+    """
+    values = np.array(model.values)
+    eigenvalues, vectors = np.linalg.eigh(np.array(model.covariance))
+    root = vectors * np.sqrt(np.maximum(eigenvalues, 0.0))
+    return values + rng.standard_normal((draws, len(values))) @ root.T

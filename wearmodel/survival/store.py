@@ -1,0 +1,275 @@
+"""The life model as a JSON file with a schema name and a version: written whole or not at all."""
+
+import json
+import math
+from collections.abc import Mapping
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from wearmodel.errors import ModelError
+from wearmodel.output_files import whole_file
+from wearmodel.survival.coding import Coding, SwingMix
+from wearmodel.survival.model import ComponentModel, LifeModel, ReplacementCost
+
+__all__ = ["SCHEMA", "VERSION", "model_from_json", "model_to_json", "read_model", "write_model"]
+
+SCHEMA = "wearmodel/life-model"
+VERSION = 1
+_LARGEST_FILE = 64 * 1024 * 1024
+_HEIGHTS = ("log_angle", "angle", "lift", "none")
+_BASES = ("fitted", "shape given", "bound only")
+
+
+def _plain(value: Any) -> Any:
+    """Numbers that JSON has no word for become strings."""
+    if isinstance(value, Mapping):
+        return {str(key): _plain(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(item) for item in value]
+    if isinstance(value, float) and not math.isfinite(value):
+        return str(value)
+    return value
+
+
+def model_to_json(model: LifeModel) -> str:
+    """JSON text of a life model.
+
+    Parameters
+    ----------
+    model : LifeModel
+        Fitted model.
+
+    Returns
+    -------
+    str
+        Sorted keys, so that equal models give equal text.
+    """
+    body = {"schema": SCHEMA, "version": VERSION, **asdict(model)}
+    return json.dumps(_plain(body), indent=1, sort_keys=True, allow_nan=False)
+
+
+class _Source:
+    """One JSON object with checks that name the field."""
+
+    def __init__(self, body: Any, where: str) -> None:
+        if not isinstance(body, dict):
+            raise ModelError(f"{where}: an object was expected, not {type(body).__name__}.")
+        self.body: dict[str, Any] = body
+        self.where = where
+
+    def value(self, name: str) -> Any:
+        if name not in self.body:
+            raise ModelError(f"{self.where}: field '{name}' is missing.")
+        return self.body[name]
+
+    def text(self, name: str) -> str:
+        value = self.value(name)
+        if not isinstance(value, str):
+            raise ModelError(f"{self.where}: field '{name}' must be text.")
+        return value
+
+    def number(self, name: str) -> float:
+        return _number(self.value(name), f"{self.where}: field '{name}'")
+
+    def count(self, name: str) -> int:
+        value = self.value(name)
+        if isinstance(value, bool) or not isinstance(value, int) or value < 0:
+            raise ModelError(f"{self.where}: field '{name}' must be a count.")
+        return value
+
+    def numbers(self, name: str) -> tuple[float, ...]:
+        value = self.value(name)
+        if not isinstance(value, list):
+            raise ModelError(f"{self.where}: field '{name}' must be a list.")
+        return tuple(_number(item, f"{self.where}: field '{name}'") for item in value)
+
+    def texts(self, name: str) -> tuple[str, ...]:
+        value = self.value(name)
+        if not isinstance(value, list) or not all(isinstance(item, str) for item in value):
+            raise ModelError(f"{self.where}: field '{name}' must be a list of texts.")
+        return tuple(value)
+
+
+def _number(value: Any, where: str) -> float:
+    if value in ("inf", "-inf", "nan"):
+        return float(value)
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise ModelError(f"{where} must be a number.")
+    return float(value)
+
+
+def _swing_from(body: Any, where: str) -> SwingMix | None:
+    if body is None:
+        return None
+    source = _Source(body, where)
+    swing = SwingMix(source.numbers("angles"), source.numbers("lengths"), source.numbers("weights"))
+    if not len(swing.angles) == len(swing.lengths) == len(swing.weights) > 0:
+        raise ModelError(f"{where}: angles, lengths and weights must be lists of one length.")
+    return swing
+
+
+def _coding_from(body: Any, where: str) -> Coding:
+    source = _Source(body, where)
+    coding = Coding(
+        duties=source.texts("duties"),
+        duty_weights=source.numbers("duty_weights"),
+        height=source.text("height"),
+        height_centre=source.number("height_centre"),
+        lifts=source.numbers("lifts"),
+        swing=_swing_from(source.value("swing"), f"{where}.swing"),
+        fixed_share=source.number("fixed_share"),
+    )
+    if coding.height not in _HEIGHTS:
+        raise ModelError(f"{where}: field 'height' must be one of {', '.join(_HEIGHTS)}.")
+    if not coding.duties or len(coding.duties) != len(coding.duty_weights):
+        raise ModelError(f"{where}: duties and duty_weights must be lists of one length.")
+    if (coding.swing is None) == (coding.height in ("log_angle", "angle")):
+        raise ModelError(f"{where}: field 'swing' must be given with an angle, and only then.")
+    return coding
+
+
+def _component_from(code: str, body: Any) -> ComponentModel:
+    where = f"components.{code}"
+    source = _Source(body, where)
+    covariance = source.value("covariance")
+    if not isinstance(covariance, list):
+        raise ModelError(f"{where}: field 'covariance' must be a list of lists.")
+    model = ComponentModel(
+        component=source.text("component"),
+        label=source.text("label"),
+        clock=source.text("clock"),
+        basis=source.text("basis"),
+        values=source.numbers("values"),
+        covariance=tuple(_Source({"row": row}, where).numbers("row") for row in covariance),
+        coding=_coding_from(source.value("coding"), f"{where}.coding"),
+        lives=source.count("lives"),
+        failures=source.count("failures"),
+        vehicles=source.count("vehicles"),
+        log_likelihood=source.number("log_likelihood"),
+        converged=bool(source.value("converged")),
+        note=source.text("note"),
+    )
+    _check_component(model, where)
+    return model
+
+
+def _check_component(model: ComponentModel, where: str) -> None:
+    """Refuse numbers that cannot be a life model."""
+    size = len(model.names)
+    if len(model.values) != size:
+        raise ModelError(f"{where}: {size} values expected, {len(model.values)} found.")
+    if len(model.covariance) != size or any(len(row) != size for row in model.covariance):
+        raise ModelError(f"{where}: the covariance must have {size} rows and columns.")
+    if model.basis not in _BASES:
+        raise ModelError(f"{where}: field 'basis' must be one of {', '.join(_BASES)}.")
+    cov = np.array(model.covariance)
+    if not np.all(np.isfinite(model.values)) or not np.all(np.isfinite(cov)):
+        raise ModelError(f"{where}: values and covariance must be finite.")
+    if not np.allclose(cov, cov.T) or np.linalg.eigvalsh(cov).min() < -1e-8 * max(1.0, float(np.abs(cov).max())):
+        raise ModelError(f"{where}: the covariance must be symmetric and not negative.")
+    if abs(model.values[-1]) > 5.0 or np.abs(model.values[:-1]).max() > 60.0:
+        raise ModelError(f"{where}: shape or scale is out of any sensible range.")
+
+
+def model_from_json(text: str, *, name: str = "model") -> LifeModel:
+    """Life model from JSON text, each field checked.
+
+    Parameters
+    ----------
+    text : str
+        As written by `model_to_json`.
+    name : str
+        How to call the file in messages.
+
+    Returns
+    -------
+    LifeModel
+        The model.
+
+    Raises
+    ------
+    ModelError
+        One sentence naming the field at fault.
+    """
+    try:
+        body = json.loads(text)
+    except (ValueError, RecursionError) as error:
+        raise ModelError(f"{name} is not readable JSON ({error}); write it anew with 'wearmodel fit'.") from None
+    source = _Source(body, name)
+    if source.value("schema") != SCHEMA:
+        raise ModelError(f"{name} is not a life model file; write one with 'wearmodel fit'.")
+    if source.value("version") != VERSION:
+        raise ModelError(
+            f"{name} has model version {source.value('version')!r}, this program reads version {VERSION}; "
+            "write it anew with 'wearmodel fit'."
+        )
+    components = _Source(source.value("components"), f"{name}: components").body
+    costs = _Source(source.value("costs"), f"{name}: costs").body
+    try:
+        return LifeModel(
+            components={code: _component_from(code, item) for code, item in components.items()},
+            distance_unit=source.text("distance_unit"),
+            currency=source.text("currency"),
+            as_of=source.text("as_of"),
+            service_interval=source.number("service_interval"),
+            confidence=source.number("confidence"),
+            costs={code: _cost_from(code, item) for code, item in costs.items()},
+            fingerprint=source.text("fingerprint"),
+        )
+    except ModelError as error:
+        raise ModelError(f"{name}: {error}" if name not in str(error) else str(error)) from None
+
+
+def _cost_from(code: str, body: Any) -> ReplacementCost:
+    source = _Source(body, f"costs.{code}")
+    return ReplacementCost(planned=source.number("planned"), failed=source.number("failed"))
+
+
+def read_model(path: Path) -> LifeModel:
+    """Life model from a file.
+
+    Parameters
+    ----------
+    path : Path
+        JSON file written by `write_model`.
+
+    Returns
+    -------
+    LifeModel
+        The model.
+
+    Raises
+    ------
+    ModelError
+        If the file cannot be read or is not a valid model.
+    """
+    try:
+        if path.stat().st_size > _LARGEST_FILE:
+            raise ModelError(f"{path.name} is larger than {_LARGEST_FILE >> 20} MiB and cannot be a life model.")
+        text = path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        reason = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
+        raise ModelError(f"Model file {path} cannot be read: {reason}; write it with 'wearmodel fit'.") from None
+    return model_from_json(text, name=path.name)
+
+
+def write_model(model: LifeModel, path: Path) -> None:
+    """Write a life model; the previous file stays whole until the new one is complete.
+
+    Parameters
+    ----------
+    model : LifeModel
+        Fitted model.
+    path : Path
+        Target file.
+
+    Raises
+    ------
+    OutputError
+        If the file cannot be written.
+    """
+    with whole_file(path) as temporary:
+        temporary.write_text(model_to_json(model) + "\n", encoding="utf-8")
