@@ -1,0 +1,131 @@
+"""Histories: everything the record says about each part's time in its position."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from wearmodel.findings import Finding
+from wearmodel.history.lives import build_events, build_lives, build_windows
+from wearmodel.history.odometer import OdometerCurves, build_odometer_curves
+from wearmodel.history.renewals import Renewals, build_renewals
+from wearmodel.history.ride_heights import build_lift_changes, build_segments, lift_at_end
+from wearmodel.intake.fleet import Fleet
+
+__all__ = ["Histories", "build_histories", "build_lives_table"]
+
+
+@dataclass(frozen=True)
+class Histories:
+    """Lives with what surrounds them.
+
+    Parameters
+    ----------
+    lives : pandas.DataFrame
+        One row a life, see `wearmodel.history.lives.build_lives`, plus `lift` at its end [mm].
+    segments : pandas.DataFrame
+        Each life cut where ride height changed: `life, age_from, age_to, lift`.
+    windows : pandas.DataFrame
+        Observation window of each vehicle, see `build_windows`.
+    curves : OdometerCurves
+        Odometer curves.
+    changes : pandas.DataFrame
+        Lift changes: `vehicle, odometer, lift`.
+    renewals : Renewals
+        Renewed positions, for demand and counts.
+    findings : tuple of Finding
+        What was wrong with odometers and positions.
+    """
+
+    lives: pd.DataFrame
+    segments: pd.DataFrame
+    windows: pd.DataFrame
+    curves: OdometerCurves
+    changes: pd.DataFrame
+    renewals: Renewals
+    findings: tuple[Finding, ...]
+
+
+def build_histories(fleet: Fleet) -> Histories:
+    """Histories of a fleet.
+
+    Parameters
+    ----------
+    fleet : Fleet
+        Clean tables.
+
+    Returns
+    -------
+    Histories
+        Lives, segments, windows and findings.
+    """
+    tables, settings = fleet.tables, fleet.settings
+    odometers = build_odometer_curves(
+        tables["vehicles"],
+        readings=tables["readings"],
+        repairs=tables["repairs"],
+        inspections=tables["inspections"],
+        distance_unit=settings.distance_unit,
+    )
+    curves = odometers.curves
+    renewals = build_renewals(
+        tables["repairs"], vehicles=tables["vehicles"], parts=tables["parts"], layouts=settings.layouts
+    )
+    windows = build_windows(
+        tables["vehicles"], curves=curves, as_of=fleet.as_of, distance_unit=settings.distance_unit
+    )
+    events = build_events(renewals, windows=windows, layouts=settings.layouts)
+    lives = build_lives(events, windows=windows, curves=curves, inspections=tables["inspections"])
+    changes = build_lift_changes(tables["ride_height"], curves)
+    segments = build_segments(lives, changes)
+    lives["lift"] = lift_at_end(segments)
+    return Histories(
+        lives=lives,
+        segments=segments,
+        windows=windows,
+        curves=curves,
+        changes=changes,
+        renewals=renewals,
+        findings=(*odometers.findings, *renewals.findings),
+    )
+
+
+def build_lives_table(histories: Histories) -> pd.DataFrame:
+    """Table `lives`: one row a life, or a piece of one where ride height changed.
+
+    Parameters
+    ----------
+    histories : Histories
+        Lives and segments.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns of the table `lives`. A life cut into pieces carries its end on the last piece; the
+        pieces before it were in service when they ended. A piece starts no later than the last good
+        look, so that a failure known to an interval stays in one piece.
+    """
+    lives = histories.lives
+    pieces = histories.segments.merge(lives, left_on="life", right_index=True, suffixes=("", "_at_end"))
+    seen_from, seen_good = pieces["entry"].to_numpy(), pieces["stop_low"].to_numpy()
+    begins, ends = pieces["age_from"].to_numpy(), pieces["age_to"].to_numpy()
+    pieces = pieces[(ends > seen_from) & ((begins < seen_good) | (begins <= seen_from))]
+    last = ~pieces.duplicated("life", keep="last").to_numpy()
+    pieces = pieces.assign(
+        entry=np.maximum(pieces["age_from"], pieces["entry"]),
+        stop_low=np.where(last, pieces["stop_low"], pieces["age_to"]),
+        stop_high=np.where(last, pieces["stop_high"], np.inf),
+        ended=np.where(last, pieces["ended"], "in_service"),
+    )
+    for name in ("start", "end"):
+        pieces[f"{name}_date"] = _dates(pieces[f"{name}_day"])
+    columns = [
+        "unit", "position", "component", "part_number", "duty", "lift", "entry", "stop_low", "stop_high",
+        "ended", "weight", "vehicle_class", "depot", "start_date", "end_date",
+    ]  # fmt: skip
+    return pieces[columns].reset_index(drop=True)
+
+
+def _dates(days: "pd.Series[Any]") -> "pd.Series[Any]":
+    return pd.to_datetime(days.round(), unit="D", origin="unix")
