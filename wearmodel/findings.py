@@ -79,9 +79,9 @@ def build_reconciliation(counts: pd.DataFrame, set_aside: pd.DataFrame) -> pd.Da
     """
     rows = set_aside[set_aside["row"] > 0]
     # A row with several findings is set aside as soon as one of them says so.
-    state = rows.groupby(["file", "table", "row"], as_index=False)["used"].all()
+    state = rows.groupby(["file", "table", "row"])["used"].all().reset_index()
     state["set_aside"] = ~state["used"]
-    tally = state.groupby(["file", "table"], as_index=False)[["used", "set_aside"]].sum()
+    tally = state.groupby(["file", "table"])[["used", "set_aside"]].sum().reset_index()
     tally = tally.rename(columns={"used": "used_repaired"})
     out = counts.merge(tally, on=["file", "table"], how="left")
     for name in ("used_repaired", "set_aside"):

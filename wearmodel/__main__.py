@@ -1,0 +1,7 @@
+"""`python -m wearmodel`."""
+
+import sys
+
+from wearmodel.cli import main
+
+sys.exit(main())

@@ -1,0 +1,293 @@
+"""The command line. Heavy modules are imported by the command that needs them."""
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from wearmodel import __version__
+from wearmodel.errors import InputError, OutputError, WearmodelError
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from wearmodel.intake.fleet import Fleet
+    from wearmodel.plan import Plan
+
+__all__ = ["main"]
+
+CAUTION = (
+    "A worn, noisy or loose part is replaced on condition, whatever its predicted life. Work under a vehicle only "
+    "on rated stands, keep clear of rotating shafts, and have ride-height changes approved where that is required. "
+    "The manufacturer's procedures, local codes and licensed practice come first."
+)
+_MOST_FINDINGS = 20
+_LARGEST_SEED = 2**32 - 1
+
+
+def _date(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"'{text}' is not a date; write it as 2026-06-30") from None
+
+
+def _whole(low: int, high: int, what: str) -> "argparse._ActionType":
+    def parse(text: str) -> int:
+        try:
+            value = int(text)
+        except ValueError:
+            value = low - 1
+        if not low <= value <= high:
+            raise argparse.ArgumentTypeError(f"'{text}' is not {what} from {low} to {high}")
+        return value
+
+    return parse
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="wearmodel",
+        description="From a fleet's repair record to replacement plans, parts forecasts and budgets for drivelines.",
+        epilog=CAUTION,
+    )
+    parser.add_argument("--version", action="version", version=f"wearmodel {__version__}")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+
+    common = argparse.ArgumentParser(add_help=False)
+    common.add_argument("fleet", metavar="FLEET", type=Path, help="fleet folder with the tables and fleet.toml")
+    common.add_argument("--as-of", metavar="DATE", type=_date, help="end of the record, as 2026-06-30")
+    common.add_argument("--tables", metavar="DIR", type=Path, help="write every result table as CSV into this folder")
+    common.add_argument("--model", metavar="FILE", type=Path, help="life model file (JSON)")
+    common.add_argument("--out", metavar="FILE", type=Path, help="planner workbook (XLSX)")
+    common.add_argument(
+        "--months", metavar="N", type=_whole(1, 120, "a number of months"), default=12, help="horizon (12)"
+    )
+    common.add_argument("--seed", metavar="N", type=_whole(0, _LARGEST_SEED, "a seed"), default=1, help="seed (1)")
+
+    for name, text in (
+        ("check", "read the fleet folder and say what was used and what was not"),
+        ("fit", "fit the life models and write the model file (wear_model.json without --model)"),
+        ("plan", "fit, decide, forecast, and write the planner workbook (planner.xlsx without --out)"),
+        ("backtest", "forecast the past and compare (not in this edition)"),
+    ):
+        commands.add_parser(name, parents=[common], help=text, description=text, epilog=CAUTION)
+    simulate = commands.add_parser("simulate", help="write an invented fleet folder whose truth is known")
+    simulate.add_argument("folder", metavar="DIR", type=Path, help="folder to write; must be empty or new")
+    simulate.add_argument("--vehicles", type=_whole(1, 100_000, "a number of vehicles"), default=220, metavar="N")
+    simulate.add_argument("--years", type=_whole(1, 40, "a number of years"), default=8, metavar="N")
+    simulate.add_argument("--seed", type=_whole(0, _LARGEST_SEED, "a seed"), default=1, metavar="N")
+    simulate.add_argument("--clean", action="store_true", help="leave out the ordinary dirt of shop records")
+    commands.add_parser("functions", help="list the workbook functions")
+    return parser
+
+
+def _say(text: str) -> None:
+    print(text)
+
+
+def _progress(stage: str) -> None:
+    """Long work speaks on a terminal and is quiet in pipes."""
+    if sys.stderr.isatty():
+        print(f"  {stage} ...", file=sys.stderr)
+
+
+def _read(arguments: argparse.Namespace) -> "Fleet":
+    import pandas as pd
+
+    from wearmodel.intake.fleet import read_fleet
+
+    _progress("reading the fleet folder")
+    as_of = None if arguments.as_of is None else pd.Timestamp(arguments.as_of)
+    return read_fleet(arguments.fleet, as_of=as_of)
+
+
+def _check_target(path: Path) -> None:
+    """Fail before the work, not after it, when a result cannot be written."""
+    folder = path.parent
+    if path.is_dir():
+        raise OutputError(f"{path} is a folder; name a file for the result.")
+    if not folder.is_dir():
+        raise OutputError(f"{path} cannot be written: the folder {folder} does not exist; make it or choose another.")
+    if not os.access(folder, os.W_OK) or (path.exists() and not os.access(path, os.W_OK)):
+        raise OutputError(f"{path} cannot be written: permission denied; choose another place.")
+
+
+def _say_reconciliation(reconciliation: "pd.DataFrame", set_aside: "pd.DataFrame") -> None:
+    from wearmodel.frame_rows import frame_rows
+
+    _say(f"{'file':<24}{'table':<14}{'rows read':>10}{'as given':>10}{'repaired':>10}{'set aside':>10}")
+    for row in frame_rows(reconciliation):
+        _say(
+            f"{row.file:<24}{row.table:<14}{row.rows_read:>10}{row.used_as_given:>10}{row.used_repaired:>10}"
+            f"{row.set_aside:>10}"
+        )
+    for row in frame_rows(set_aside.head(_MOST_FINDINGS)):
+        _say(f"{row.file} row {row.row}, column {row.column or '(row)'}: {row.value!r}: {row.problem}; {row.action}.")
+    if len(set_aside) > _MOST_FINDINGS:
+        _say(f"... and {len(set_aside) - _MOST_FINDINGS} more; the table set_aside has them all.")
+
+
+def _check(arguments: argparse.Namespace) -> None:
+    from wearmodel.findings import build_reconciliation, build_set_aside
+    from wearmodel.history.histories import build_histories
+
+    fleet = _read(arguments)
+    histories = build_histories(fleet)
+    set_aside = build_set_aside([*fleet.findings, *histories.findings])
+    reconciliation = build_reconciliation(fleet.counts, set_aside)
+    _say_reconciliation(reconciliation, set_aside)
+    for note in fleet.notes:
+        _say(f"Note: {note}")
+    lives = histories.lives
+    failures = lives[lives["ended"].isin(["failed", "worn"])].groupby("component").size()
+    for component, count in lives.groupby("component").size().items():
+        _say(f"{component}: {count} lives, {failures.get(component, 0)} ended by wear")
+    if arguments.tables:
+        _write(arguments.tables, {"set_aside": set_aside, "reconciliation": reconciliation})
+
+
+def _write(folder: Path, tables: "dict[str, pd.DataFrame]") -> None:
+    from wearmodel.plan import RESULT_TABLES
+    from wearmodel.table_files import write_tables
+
+    write_tables(tables, folder, names=RESULT_TABLES)
+    _say(f"Tables written to {folder}")
+
+
+def _fit(arguments: argparse.Namespace) -> None:
+    target = arguments.model or Path("wear_model.json")
+    _check_target(target)
+    fleet = _read(arguments)
+    from wearmodel.fleet_model import build_coded_fleet, fit_fleet
+    from wearmodel.history.histories import build_histories
+    from wearmodel.plan import build_fit_tables
+    from wearmodel.survival.store import write_model
+
+    histories = build_histories(fleet)
+    coded = build_coded_fleet(fleet, histories)
+    _progress("fitting life models")
+    model = fit_fleet(fleet, coded)
+    if arguments.tables:
+        _write(arguments.tables, build_fit_tables(fleet, histories, coded, model))
+    write_model(model, target)
+    for own in model.components.values():
+        _say(f"{own.component}: {own.basis}. {own.note}")
+    _say(f"Model written to {target}")
+    _say(CAUTION)
+
+
+def _plan(arguments: argparse.Namespace) -> None:
+    target = arguments.out or Path("planner.xlsx")
+    _check_target(target)
+    model = None
+    if arguments.model:
+        from wearmodel.survival.store import read_model
+
+        model = read_model(arguments.model)
+    fleet = _read(arguments)
+    from wearmodel.plan import build_plan
+    from workbook.function_list import function_rows
+    from workbook.planner import write_planner
+
+    plan = build_plan(
+        fleet,
+        months=arguments.months,
+        seed=arguments.seed,
+        model=model,
+        model_name=str(arguments.model),
+        progress=_progress,
+    )
+    _progress("writing the planner workbook")
+    write_planner(plan, target, functions=function_rows())
+    if arguments.tables:
+        _write(arguments.tables, dict(plan.tables))
+    _say_plan(plan, target)
+
+
+def _say_plan(plan: "Plan", target: Path) -> None:
+    tables = plan.tables
+    counts = tables["reconciliation"]
+    _say(
+        f"{counts['rows_read'].sum()} rows read: {counts['used_as_given'].sum()} used as given, "
+        f"{counts['used_repaired'].sum()} used after repair, {counts['set_aside'].sum()} set aside."
+    )
+    wanted = tables["due"]["action"].value_counts()
+    _say("Due: " + ", ".join(f"{count} {action}" for action, count in wanted.items()) + ".")
+    _say(f"Parts expected in {plan.horizon} months: {tables['forecast']['mean'].sum():,.0f}.")
+    for note in plan.notes:
+        _say(f"Note: {note}")
+    _say(f"Planner workbook written to {target}")
+    _say(CAUTION)
+
+
+def _backtest(arguments: argparse.Namespace) -> None:
+    raise InputError(
+        "wearmodel backtest is not in this edition: the forecast is not yet compared with the fleet's own past; "
+        "use 'wearmodel plan' and keep its forecast table to compare later."
+    )
+
+
+def _simulate(arguments: argparse.Namespace) -> None:
+    import numpy as np
+
+    from wearmodel.simulate.fleet import simulate_fleet
+    from wearmodel.simulate.folder import write_fleet
+
+    fleet = simulate_fleet(
+        np.random.default_rng(arguments.seed),
+        vehicles=arguments.vehicles,
+        years=arguments.years,
+        dirt=not arguments.clean,
+    )
+    write_fleet(fleet, arguments.folder)
+    _say(f"Invented fleet written to {arguments.folder}; its true life parameters are in truth.json")
+
+
+def _functions(arguments: argparse.Namespace) -> None:
+    from workbook.function_list import function_rows
+
+    for row in function_rows():
+        _say(f"{row['name']}({row['arguments']})\n    {row['answer']}\n    Example: {row['example']}")
+
+
+_COMMANDS = {
+    "check": _check,
+    "fit": _fit,
+    "plan": _plan,
+    "backtest": _backtest,
+    "simulate": _simulate,
+    "functions": _functions,
+}
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command.
+
+    Parameters
+    ----------
+    argv : sequence of str, optional
+        Arguments without the program's name; those of the process when missing.
+
+    Returns
+    -------
+    int
+        0 when done, 2 when the input cannot be used.
+    """
+    arguments = _parser().parse_args(argv)
+    try:
+        _COMMANDS[arguments.command](arguments)
+    except WearmodelError as error:
+        for problem in error.problems:
+            print(problem, file=sys.stderr)
+        return 2
+    except BrokenPipeError:
+        # The reader of our output went away (`| head`): nothing is wrong with the result.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except KeyboardInterrupt:
+        print("Stopped by the keyboard; nothing was half-written.", file=sys.stderr)
+        return 130
+    return 0

@@ -1,0 +1,175 @@
+"""From histories to the fleet's life model: the fit stage as a whole."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from wearmodel.errors import InputError, ModelError
+from wearmodel.history.histories import Histories, build_lives_table
+from wearmodel.intake.fleet import Fleet
+from wearmodel.policy.costs import build_costs, replacement_costs
+from wearmodel.policy.lift_groups import lift_levels
+from wearmodel.survival.component_fits import (
+    ComponentLives,
+    build_component_lives,
+    fit_components,
+    lives_fingerprint,
+)
+from wearmodel.survival.covariates import build_swings
+from wearmodel.survival.model import LifeModel
+
+__all__ = ["CONFIDENCE", "CodedFleet", "build_coded_fleet", "check_model", "fit_fleet"]
+
+#: Two-sided confidence of every band and interval.
+CONFIDENCE = 0.9
+
+
+@dataclass(frozen=True)
+class CodedFleet:
+    """Lives coded for the fits, with what goes with them.
+
+    Parameters
+    ----------
+    lives_table : pandas.DataFrame
+        Table `lives`.
+    swings : pandas.DataFrame
+        How lift moves each life's joint, row by row for the lives.
+    levels : tuple of float
+        Lift levels of the fleet [mm].
+    coded : mapping of str to ComponentLives
+        By component code.
+    costs : pandas.DataFrame
+        Cost assumptions by component.
+    own_lines : pandas.DataFrame
+        Renewals for which a part was taken, with `vehicle_class`.
+    """
+
+    lives_table: pd.DataFrame
+    swings: pd.DataFrame
+    levels: tuple[float, ...]
+    coded: Mapping[str, ComponentLives]
+    costs: pd.DataFrame
+    own_lines: pd.DataFrame
+
+
+def _own_lines(histories: Histories) -> pd.DataFrame:
+    """Renewals for which a part was taken; a line open over several positions counts once."""
+    known = histories.renewals.known
+    known = known[known["own_line"].astype(bool)]
+    still_open = histories.renewals.open.drop_duplicates("line")
+    lines = pd.concat([frame for frame in (known, still_open) if len(frame)] or [known], ignore_index=True)
+    classes = dict(zip(histories.windows["unit"], histories.windows["vehicle_class"], strict=True))
+    return lines.assign(vehicle_class=lines["unit"].map(classes), date=pd.to_datetime(lines["date"]))
+
+
+def build_coded_fleet(fleet: Fleet, histories: Histories) -> CodedFleet:
+    """Code every component's lives and gather costs.
+
+    Parameters
+    ----------
+    fleet : Fleet
+        Clean tables.
+    histories : Histories
+        Lives and segments.
+
+    Returns
+    -------
+    CodedFleet
+        Ready for `fit_fleet`.
+
+    Raises
+    ------
+    InputError
+        If a lift is more than a shaft's geometry allows.
+    """
+    lives, settings = histories.lives, fleet.settings
+    levels = lift_levels(histories.changes["lift"])
+    swings = build_swings(lives, geometry=settings.geometry, layouts=settings.layouts)
+    try:
+        coded = {
+            code: build_component_lives(
+                code, lives=lives, segments=histories.segments, swings=swings, lifts=levels
+            )
+            for code in sorted(lives["component"].unique())
+        }
+    except ValueError as error:
+        raise InputError(
+            f"fleet.toml, [geometry], with the lifts of the ride_height table: {error}; correct the lengths, "
+            "angles or lifts."
+        ) from None
+    own_lines = _own_lines(histories)
+    labels = {code: settings.components[code].label for code in coded}
+    costs = build_costs(
+        labels,
+        settings=settings,
+        own_lines=own_lines,
+        parts=fleet.tables["parts"],
+        lives=lives,
+        as_of=fleet.as_of,
+    )
+    return CodedFleet(build_lives_table(histories), swings, levels, coded, costs, own_lines)
+
+
+def fit_fleet(fleet: Fleet, coded: CodedFleet) -> LifeModel:
+    """Fit every component.
+
+    Parameters
+    ----------
+    fleet : Fleet
+        Settings and the date of the record's end.
+    coded : CodedFleet
+        Coded lives.
+
+    Returns
+    -------
+    LifeModel
+        Models of all components with a usable life, costs and units.
+    """
+    settings = fleet.settings
+    specs = {code: settings.components[code] for code in coded.coded}
+    return LifeModel(
+        components=fit_components(
+            coded.coded,
+            labels={code: spec.label for code, spec in specs.items()},
+            clocks={code: spec.clock for code, spec in specs.items()},
+        ),
+        distance_unit=settings.distance_unit,
+        currency=settings.currency,
+        as_of=f"{fleet.as_of:%Y-%m-%d}",
+        service_interval=settings.service_interval,
+        confidence=CONFIDENCE,
+        costs=replacement_costs(coded.costs),
+        fingerprint=lives_fingerprint(coded.lives_table),
+    )
+
+
+def check_model(model: LifeModel, *, fleet: Fleet, name: str) -> None:
+    """Refuse a model file that does not belong to a fleet.
+
+    Parameters
+    ----------
+    model : LifeModel
+        Read from a file.
+    fleet : Fleet
+        The fleet it is to be used on.
+    name : str
+        How to call the file in messages.
+
+    Raises
+    ------
+    ModelError
+        If units differ, or a lift of the fleet is impossible in the model.
+    """
+    for word, mine, theirs in (
+        ("distance unit", fleet.settings.distance_unit, model.distance_unit),
+        ("currency", fleet.settings.currency, model.currency),
+    ):
+        if mine != theirs:
+            raise ModelError(
+                f"{name} was fitted with {word} '{theirs}', the fleet has '{mine}'; fit it anew with 'wearmodel fit'."
+            )
+    if not (0.0 < model.confidence < 1.0) or not np.all([math.isfinite(c.planned) for c in model.costs.values()]):
+        raise ModelError(f"{name} has a confidence or a cost out of range; fit it anew with 'wearmodel fit'.")

@@ -1,0 +1,203 @@
+"""Money by policy and month: the tables `budget`, `budget_year` and `events`."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from wearmodel.forecast.futures import Futures
+from wearmodel.forecast.renewal_paths import KINDS
+
+__all__ = ["Spending", "budget_year", "build_budget", "build_events", "build_spending"]
+
+Array = NDArray[Any]
+_NAMES = ("failures", "condition_finds", "planned")
+
+
+@dataclass(frozen=True)
+class Spending:
+    """Counts of paid events of one policy.
+
+    Parameters
+    ----------
+    components : tuple of str
+        Codes, first axis.
+    counts : ndarray, shape (n_components, 3, n_months, n_draws)
+        Failures on the road (with comebacks and damage), finds at inspections, planned renewals.
+    """
+
+    components: tuple[str, ...]
+    counts: Array
+
+
+def build_spending(futures: Futures, *, months: int) -> Spending:
+    """Paid events by component, kind, month and draw.
+
+    Parameters
+    ----------
+    futures : Futures
+        Drawn events of one policy.
+    months : int
+        Months to count.
+
+    Returns
+    -------
+    Spending
+        Renewals along with something else cost nothing of their own and are not counted.
+    """
+    counts = np.zeros((len(futures.events), 3, months, futures.draws))
+    for index, (code, events) in enumerate(futures.events.items()):
+        wear = events.kind == KINDS.index("wear")
+        found = futures.found[code]
+        road = (wear & ~found) | (events.kind == KINDS.index("mishap"))
+        planned = (events.kind == KINDS.index("interval")) | (events.kind == KINDS.index("planned"))
+        for position, mask in enumerate((road, found, planned)):
+            at = mask & (events.month < months)
+            flat = events.month[at] * futures.draws + events.draw[at]
+            counts[index, position] = np.bincount(flat, minlength=months * futures.draws).reshape(months, -1)
+    return Spending(tuple(futures.events), counts)
+
+
+def build_events(spending: Mapping[str, Spending], *, months: tuple[str, ...]) -> pd.DataFrame:
+    """Table `events`: expected counts behind the budget.
+
+    Parameters
+    ----------
+    spending : mapping of str to Spending
+        By policy.
+    months : tuple of str
+        Months.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns `policy, component, month, failures, condition_finds, planned`.
+    """
+    frames = []
+    for policy, spent in spending.items():
+        means = spent.counts.mean(axis=-1)
+        index = pd.MultiIndex.from_product([[policy], spent.components, months], names=["policy", "component", "month"])
+        values = np.moveaxis(means, 1, 2).reshape(-1, 3)
+        frames.append(pd.DataFrame(values, index=index, columns=list(_NAMES)).reset_index())
+    columns = ["policy", "component", "month", *_NAMES]
+    return pd.concat(frames, ignore_index=True) if frames else pd.DataFrame(columns=columns)
+
+
+def _unit_costs(costs: pd.DataFrame, components: tuple[str, ...], labour_rate: float, downtime_cost: float) -> Array:
+    """Parts, labour and downtime of each kind of event, shape (n_components, 3 kinds, 3 heads)."""
+    table = costs.set_index("component").loc[list(components)]
+    price = table["part_price"].to_numpy()
+    planned = np.stack(
+        [price, table["planned_hours"] * labour_rate, table["planned_downtime_hours"] * downtime_cost], axis=1
+    )
+    road = np.stack(
+        [
+            price,
+            table["failed_hours"] * labour_rate,
+            table["failed_downtime_hours"] * downtime_cost + table["failed_extra"],
+        ],
+        axis=1,
+    )
+    return np.stack([road, planned, planned], axis=1)
+
+
+def _heads(
+    spent: Spending, costs: pd.DataFrame, labour_rate: float, downtime_cost: float
+) -> tuple[Array, tuple[str, ...]]:
+    """Money by head, month and draw, shape (3, n_months, n_draws), and components left out."""
+    unit = _unit_costs(costs, spent.components, labour_rate, downtime_cost)
+    known = np.atleast_1d(np.isfinite(unit).all(axis=(1, 2)))
+    money = np.einsum("ckmd,ckh->hmd", spent.counts[known], unit[known])
+    missing = tuple(code for code, good in zip(spent.components, known, strict=True) if not good)
+    return money, missing
+
+
+def build_budget(
+    spending: Mapping[str, Spending],
+    *,
+    costs: pd.DataFrame,
+    labour_rate: float,
+    downtime_cost: float,
+    months: tuple[str, ...],
+) -> pd.DataFrame:
+    """Table `budget`.
+
+    Parameters
+    ----------
+    spending : mapping of str to Spending
+        By policy.
+    costs : pandas.DataFrame
+        From `wearmodel.policy.costs.build_costs`.
+    labour_rate, downtime_cost : float
+        [currency / h]
+    months : tuple of str
+        Months.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns `policy, month, parts, labour, downtime, total, p10, p90` [currency]; `downtime` includes
+        recovery and damage beside the part. A component whose price or hours are not known is left out
+        of every policy alike.
+    """
+    frames = []
+    for policy, spent in spending.items():
+        money, _ = _heads(spent, costs, labour_rate, downtime_cost)
+        total = money.sum(axis=0)
+        low, high = np.quantile(total, [0.1, 0.9], axis=-1)
+        heads = money.mean(axis=-1)
+        frames.append(
+            pd.DataFrame(
+                {
+                    "policy": policy, "month": months, "parts": heads[0], "labour": heads[1], "downtime": heads[2],
+                    "total": total.mean(axis=-1), "p10": low, "p90": high,
+                }
+            )
+        )  # fmt: skip
+    columns = ["policy", "month", "parts", "labour", "downtime", "total", "p10", "p90"]
+    return pd.concat(frames, ignore_index=True) if frames else pd.DataFrame(columns=columns)
+
+
+def budget_year(
+    spending: Mapping[str, Spending],
+    *,
+    costs: pd.DataFrame,
+    labour_rate: float,
+    downtime_cost: float,
+    baseline: str = "run_to_failure",
+) -> pd.DataFrame:
+    """Table `budget_year`: the whole horizon by policy, and the saving against a baseline.
+
+    Parameters
+    ----------
+    spending : mapping of str to Spending
+        By policy.
+    costs, labour_rate, downtime_cost
+        As in `build_budget`.
+    baseline : str
+        Policy to compare with.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns `policy, parts, labour, downtime, total, p10, p90, saving, saving_p10, saving_p90,
+        chance_saving` [currency, chance 0 to 1]; draws are paired, so that the saving's spread is that
+        of the difference.
+    """
+    totals, rows = {}, []
+    for policy, spent in spending.items():
+        money, _ = _heads(spent, costs, labour_rate, downtime_cost)
+        totals[policy] = money.sum(axis=(0, 1))
+        rows.append((policy, *money.sum(axis=1).mean(axis=-1), totals[policy].mean()))
+    frame = pd.DataFrame(rows, columns=["policy", "parts", "labour", "downtime", "total"])
+    for name, fraction in (("p10", 0.1), ("p90", 0.9)):
+        frame[name] = [float(np.quantile(totals[policy], fraction)) for policy in frame["policy"]]
+    savings = [totals[baseline] - totals[policy] for policy in frame["policy"]]
+    frame["saving"] = [float(s.mean()) for s in savings]
+    for name, fraction in (("saving_p10", 0.1), ("saving_p90", 0.9)):
+        frame[name] = [float(np.quantile(s, fraction)) for s in savings]
+    frame["chance_saving"] = [float((s > 0).mean()) for s in savings]
+    return frame

@@ -1,0 +1,141 @@
+"""Parts needed by part number, depot and month: the table `forecast`."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from wearmodel.forecast.futures import Futures
+from wearmodel.forecast.part_choice import PartChoice
+from wearmodel.forecast.renewal_paths import KINDS
+from wearmodel.policy.fitted import FittedParts
+
+__all__ = ["Demand", "build_demand", "forecast_parts", "integer_quantiles"]
+
+Array = NDArray[Any]
+_ALONG = KINDS.index("along")
+
+
+@dataclass(frozen=True)
+class Demand:
+    """Drawn demand, one entry a part taken.
+
+    Parameters
+    ----------
+    keys : pandas.DataFrame
+        Distinct `part_number, component, depot` (index 0..n-1).
+    key, draw, month : ndarray of int, shape (n_events,)
+        Row of `keys`, draw, month ahead.
+    day : ndarray, shape (n_events,)
+        Days from the end of the record [d].
+    draws : int
+        Number of draws.
+    """
+
+    keys: pd.DataFrame
+    key: Array
+    draw: Array
+    month: Array
+    day: Array
+    draws: int
+
+
+def build_demand(
+    futures: Futures, *, fitted: Mapping[str, FittedParts], choice: PartChoice, seed: int
+) -> Demand:
+    """Parts taken in each draw.
+
+    Parameters
+    ----------
+    futures : Futures
+        Events under the present practice.
+    fitted : mapping of str to FittedParts
+        By component code.
+    choice : PartChoice
+        Shares of part numbers.
+    seed : int
+        Seed of the choice of part number.
+
+    Returns
+    -------
+    Demand
+        Events that take a part; what is renewed along with something else takes none of its own.
+    """
+    rng = np.random.default_rng([seed, 4])
+    pieces = []
+    for code, events in futures.events.items():
+        takes = np.flatnonzero(events.kind != _ALONG)
+        frame = fitted[code].frame
+        at = events.part[takes]
+        number = choice.draw(code, frame["vehicle_class"].to_numpy(dtype=object)[at], rng)
+        depots, depot_names = pd.factorize(frame["depot"])
+        pieces.append(
+            pd.DataFrame(
+                {
+                    "number": number, "component": code, "depot": depot_names.to_numpy(dtype=object)[depots[at]],
+                    "draw": events.draw[takes], "month": events.month[takes], "day": events.day[takes],
+                }
+            )
+        )  # fmt: skip
+    columns = ["number", "component", "depot", "draw", "month", "day"]
+    frame = pd.concat(pieces, ignore_index=True) if pieces else pd.DataFrame(columns=columns)
+    frame = frame.astype({"number": int, "draw": int, "month": int, "day": float})
+    grouped = frame.groupby(["component", "number", "depot"], sort=True)
+    keys = pd.DataFrame(list(grouped.groups), columns=["component", "number", "depot"])
+    keys["part_number"] = [choice.numbers[int(i)] for i in keys["number"]]
+    return Demand(
+        keys=keys[["part_number", "component", "depot"]],
+        key=grouped.ngroup().to_numpy(),
+        draw=frame["draw"].to_numpy(),
+        month=frame["month"].to_numpy(),
+        day=frame["day"].to_numpy(),
+        draws=futures.draws,
+    )
+
+
+def integer_quantiles(counts: Array, fractions: tuple[float, ...]) -> Array:
+    """Quantiles of drawn counts along the last axis.
+
+    Parameters
+    ----------
+    counts : ndarray, shape (..., n_draws)
+        Drawn counts.
+    fractions : tuple of float
+        Wanted chances.
+
+    Returns
+    -------
+    ndarray, shape (n_fractions, ...)
+        Smallest count that is not exceeded with at least the wanted chance.
+    """
+    return np.quantile(counts, fractions, axis=-1, method="inverted_cdf")
+
+
+def forecast_parts(demand: Demand, *, months: tuple[str, ...]) -> pd.DataFrame:
+    """Table `forecast`.
+
+    Parameters
+    ----------
+    demand : Demand
+        Drawn demand.
+    months : tuple of str
+        Months to show, from the first.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns `part_number, component, depot, month, mean, p10, p50, p90`.
+    """
+    size = (len(demand.keys), len(months), demand.draws)
+    inside = demand.month < len(months)
+    flat = np.ravel_multi_index((demand.key[inside], demand.month[inside], demand.draw[inside]), size)
+    counts = np.bincount(flat, minlength=int(np.prod(size))).reshape(size)
+    low, middle, high = integer_quantiles(counts, (0.1, 0.5, 0.9))
+    out = demand.keys.loc[demand.keys.index.repeat(len(months))].reset_index(drop=True)
+    out["month"] = list(months) * len(demand.keys)
+    out["mean"] = counts.mean(axis=-1).ravel()
+    out["p10"], out["p50"], out["p90"] = low.ravel(), middle.ravel(), high.ravel()
+    return out[["part_number", "component", "depot", "month", "mean", "p10", "p50", "p90"]]

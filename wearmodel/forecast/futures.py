@@ -1,0 +1,132 @@
+"""All components' futures under one policy, with the same parameter and usage draws."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from wearmodel.forecast.renewal_paths import KINDS, Events, OtherRates, simulate_paths
+from wearmodel.forecast.usage import Usage
+from wearmodel.policy.fitted import FittedParts, age_points
+from wearmodel.survival.model import LifeModel, parameter_draws
+
+__all__ = ["POLICIES", "Futures", "build_other_rates", "simulate_futures"]
+
+Array = NDArray[Any]
+POLICIES = ("run_to_failure", "planned", "present_practice")
+
+
+@dataclass(frozen=True)
+class Futures:
+    """Drawn events of every component.
+
+    Parameters
+    ----------
+    events : mapping of str to Events
+        By component code.
+    found : mapping of str to ndarray of bool, shape (n_events,)
+        Wear events found at an inspection, not on the road.
+    draws : int
+        Number of draws.
+    """
+
+    events: Mapping[str, Events]
+    found: Mapping[str, Array]
+    draws: int
+
+
+def build_other_rates(lives: pd.DataFrame) -> dict[str, OtherRates]:
+    """Rates of renewals that are not wear, from the record.
+
+    Parameters
+    ----------
+    lives : pandas.DataFrame
+        All lives with `ended`, `entry`, `stop_low`, `stop_high`.
+
+    Returns
+    -------
+    dict of str to OtherRates
+        Renewals per distance that parts ran under observation, by component.
+    """
+    end = np.where(np.isfinite(lives["stop_high"]), lives["stop_high"], lives["stop_low"])
+    run = pd.Series(end - lives["entry"].to_numpy(), index=lives.index).groupby(lives["component"]).sum()
+    counts = lives.groupby(["component", "ended"]).size().unstack(fill_value=0)
+    counts = counts.reindex(columns=["planned", "damage", "comeback", "collateral"], fill_value=0)
+    per = counts.div(run.where(run > 0), axis=0).fillna(0.0)
+    return {
+        str(code): OtherRates(
+            planned=float(row["planned"]), mishap=float(row["damage"] + row["comeback"]), along=float(row["collateral"])
+        )
+        for code, row in per.iterrows()
+    }
+
+
+def simulate_futures(
+    fitted: Mapping[str, FittedParts],
+    *,
+    model: LifeModel,
+    usage: Usage,
+    rates: Mapping[str, OtherRates],
+    intervals: Mapping[str, Array],
+    worn_shares: Mapping[str, float],
+    policy: str,
+    draws: int,
+    seed: int,
+) -> Futures:
+    """Futures of all components with a curve.
+
+    Parameters
+    ----------
+    fitted : mapping of str to FittedParts
+        By component code.
+    model : LifeModel
+        Life models.
+    usage : Usage
+        Expected running.
+    rates : mapping of str to OtherRates
+        Renewals that are not wear.
+    intervals : mapping of str to ndarray
+        Planned replacement age of each part, used by the policy `planned` [distance].
+    worn_shares : mapping of str to float
+        Share of wear ends found at inspections.
+    policy : str
+        `run_to_failure`, `planned` or `present_practice`.
+    draws : int
+        Number of draws.
+    seed : int
+        Seed; every policy sees the same parameters and usage, and its own chance.
+
+    Returns
+    -------
+    Futures
+        Events by component.
+    """
+    common = np.random.default_rng([seed, 1])
+    factors = np.exp(usage.spread * common.standard_normal(draws) - usage.spread**2 / 2.0)
+    events, found = {}, {}
+    for index, (code, parts) in enumerate(fitted.items()):
+        own = model.components.get(code)
+        if own is None or own.basis == "bound only" or len(parts.frame) == 0:
+            continue
+        values = parameter_draws(own, draws=draws, rng=np.random.default_rng([seed, 2, index]))
+        chance = np.random.default_rng([seed, 3, index])
+        rate = rates.get(code, OtherRates(0.0, 0.0, 0.0))
+        if policy != "present_practice":
+            rate = OtherRates(0.0, rate.mishap, rate.along)
+        drawn = simulate_paths(
+            parts,
+            points=age_points(parts, np.array(own.values)),
+            values=values,
+            factors=factors,
+            usage=usage,
+            rates=rate,
+            interval=intervals.get(code) if policy == "planned" else None,
+            rng=chance,
+        )
+        events[code] = drawn
+        wear = drawn.kind == KINDS.index("wear")
+        found[code] = wear & (chance.random(len(wear)) < worn_shares.get(code, 0.0))
+    return Futures(events, found, draws)

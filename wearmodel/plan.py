@@ -1,0 +1,302 @@
+"""The plan: every result table of a fleet, from clean tables to budget."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from wearmodel.findings import build_reconciliation, build_set_aside
+from wearmodel.fleet_model import CodedFleet, build_coded_fleet, check_model, fit_fleet
+from wearmodel.forecast.budget import Spending, budget_year, build_budget, build_events, build_spending
+from wearmodel.forecast.demand import build_demand, forecast_parts
+from wearmodel.forecast.futures import POLICIES, Futures, build_other_rates, simulate_futures
+from wearmodel.forecast.part_choice import build_part_choice
+from wearmodel.forecast.stock import plan_stock, stock_horizon_days
+from wearmodel.forecast.usage import Usage, forecast_usage
+from wearmodel.frame_rows import frame_rows
+from wearmodel.history.histories import Histories, build_histories
+from wearmodel.intake.fleet import Fleet
+from wearmodel.intake.settings import FleetSettings
+from wearmodel.plan_tables import (
+    build_assumptions,
+    build_cells,
+    build_curves,
+    build_fits,
+    build_mcf,
+    build_nonparametric,
+    build_pieces,
+)
+from wearmodel.policy.compare import compare_ride_heights
+from wearmodel.policy.due import plan_due
+from wearmodel.policy.fitted import FittedParts, build_fitted_parts
+from wearmodel.policy.intervals import plan_intervals
+from wearmodel.policy.joint_angles import build_angles
+from wearmodel.policy.lift_groups import nearest_level
+from wearmodel.survival.model import LifeModel
+
+__all__ = ["DRAWS", "RESULT_TABLES", "Plan", "build_fit_tables", "build_plan"]
+
+Array = NDArray[Any]
+#: Draws behind every forecast quantile.
+DRAWS = 400
+_MONTH_DAYS = 28.0
+
+#: Tables written with `--tables`, in this order.
+RESULT_TABLES = (
+    "lives", "fits", "curves", "intervals", "due", "compare", "forecast", "stock", "budget", "set_aside",
+    "budget_year", "events", "costs", "nonparametric", "mcf", "angles", "reconciliation", "assumptions",
+)  # fmt: skip
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Everything `wearmodel plan` found out.
+
+    Parameters
+    ----------
+    folder_name : str
+        Name of the fleet folder.
+    as_of : pandas.Timestamp
+        End of the record.
+    settings : FleetSettings
+        What fleet.toml says.
+    model : LifeModel
+        Life models.
+    tables : mapping of str to pandas.DataFrame
+        Result tables by name.
+    notes : tuple of str
+        What could not be answered and why, and warnings.
+    months : tuple of str
+        Months of the forecast.
+    horizon : int
+        Number of months.
+    seed : int
+        Seed of every draw.
+    """
+
+    folder_name: str
+    as_of: pd.Timestamp
+    settings: FleetSettings
+    model: LifeModel
+    tables: Mapping[str, pd.DataFrame]
+    notes: tuple[str, ...]
+    months: tuple[str, ...]
+    horizon: int
+    seed: int
+
+
+def _quiet(stage: str) -> None:
+    """No progress shown."""
+
+
+def _interval_of_parts(parts: FittedParts, intervals: pd.DataFrame, levels: tuple[float, ...]) -> Array:
+    """Recommended interval of each part's cell, `inf` for none."""
+    frame = parts.frame[["component", "duty"]].assign(lift=nearest_level(parts.frame["lift"], levels))
+    cells = intervals[["component", "duty", "lift", "interval"]]
+    return frame.merge(cells, on=["component", "duty", "lift"], how="left")["interval"].fillna(np.inf).to_numpy()
+
+
+def _spend(futures: Mapping[str, Futures], months: int) -> dict[str, Spending]:
+    return {policy: build_spending(drawn, months=months) for policy, drawn in futures.items()}
+
+
+def _record_tables(fleet: Fleet, histories: Histories, coded: CodedFleet) -> dict[str, pd.DataFrame]:
+    """Tables that show the record itself."""
+    set_aside = build_set_aside([*fleet.findings, *histories.findings])
+    return {
+        "lives": coded.lives_table,
+        "set_aside": set_aside,
+        "reconciliation": build_reconciliation(fleet.counts, set_aside),
+        "nonparametric": build_nonparametric(histories.lives),
+        "mcf": build_mcf(histories, coded.own_lines),
+        "costs": coded.costs,
+    }
+
+
+def build_fit_tables(
+    fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel
+) -> dict[str, pd.DataFrame]:
+    """Tables of the fit stage alone.
+
+    Parameters
+    ----------
+    fleet, histories, coded, model
+        Outcome of the earlier stages.
+
+    Returns
+    -------
+    dict of str to pandas.DataFrame
+        Tables by name.
+    """
+    return _record_tables(fleet, histories, coded) | {
+        "fits": build_fits(model),
+        "curves": build_curves(model, coded.levels),
+    }
+
+
+def _notes(fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel) -> tuple[str, ...]:
+    """What the plan cannot answer, in plain sentences."""
+    notes = list(fleet.notes)
+    for code in coded.coded:
+        own = model.components.get(code)
+        if own is None:
+            notes.append(
+                f"{code}: no life with a known fitting date was seen, so there is no curve; the first replacements "
+                "on record will start one."
+            )
+        elif own.basis != "fitted" or not own.converged:
+            notes.append(own.note)
+        if own is not None and own.clock != model.distance_unit:
+            notes.append(
+                f"{code}: its clock is {own.clock}, but the record counts {model.distance_unit}; ages are in "
+                f"{model.distance_unit} here."
+            )
+    if len(coded.levels) == 1:
+        notes.append("No vehicle was ever raised, so raised and factory-height vehicles cannot be compared.")
+    if not fleet.settings.geometry:
+        notes.append("No geometry is given in fleet.toml: joint angles cannot be shown and lift stands for the angle.")
+    unpriced = [str(code) for code in coded.costs.loc[coded.costs["planned_cost"].isna(), "component"]]
+    if unpriced:
+        notes.append(
+            f"No price or working hours for {', '.join(unpriced)}: no replacement interval and no share of the budget."
+        )
+    lives = histories.lives
+    unknown = lives[~lives["age_known"].astype(bool)]
+    if len(unknown):
+        notes.append(
+            f"{len(unknown)} of {len(lives)} lives began before the record or at an unclear line: their ages are "
+            "estimated and no curve rests on them (weight 0 in the table lives)."
+        )
+    return tuple(notes)
+
+
+def build_plan(
+    fleet: Fleet,
+    *,
+    months: int,
+    seed: int,
+    model: LifeModel | None = None,
+    model_name: str = "model file",
+    progress: Progress = _quiet,
+) -> Plan:
+    """Plan of a fleet.
+
+    Parameters
+    ----------
+    fleet : Fleet
+        Clean tables.
+    months : int
+        Horizon, 1 to 120.
+    seed : int
+        Seed of every draw.
+    model : LifeModel, optional
+        A model fitted before; fitted anew when missing.
+    model_name : str
+        How to call it in messages.
+    progress : callable
+        Told the name of each stage.
+
+    Returns
+    -------
+    Plan
+        All result tables.
+
+    Raises
+    ------
+    InputError, ModelError
+        If the fleet or the model cannot be used.
+    """
+    progress("building histories")
+    histories = build_histories(fleet)
+    coded = build_coded_fleet(fleet, histories)
+    progress("fitting life models")
+    if model is None:
+        model = fit_fleet(fleet, coded)
+    else:
+        check_model(model, fleet=fleet, name=model_name)
+    tables = build_fit_tables(fleet, histories, coded, model)
+    progress("planning intervals and due dates")
+    pieces = build_pieces(histories)
+    worn_shares = {str(r.component): float(r.worn_share) for r in frame_rows(coded.costs)}
+    cells = build_cells(pieces, histories.lives, coded.levels)
+    tables["intervals"] = plan_intervals(model, cells=cells, worn_shares=worn_shares)
+    tables["compare"] = compare_ride_heights(model, coded=coded.coded, pieces=pieces, levels=coded.levels)
+    tables["angles"] = build_angles(
+        fleet.tables["vehicles"],
+        geometry=fleet.settings.geometry,
+        layouts=fleet.settings.layouts,
+        levels=coded.levels,
+    )
+    reach = max(months, int(np.ceil(stock_horizon_days(fleet.tables["parts"]) / _MONTH_DAYS)))
+    usage = forecast_usage(
+        histories, as_of=fleet.as_of, months=reach, distance_unit=fleet.settings.distance_unit
+    )
+    fitted = {
+        code: build_fitted_parts(histories, model=own, swings=coded.swings)
+        for code, own in model.components.items()
+        if code in coded.coded
+    }
+    fitted = {code: parts for code, parts in fitted.items() if len(parts.frame)}
+    tables["due"] = plan_due(
+        fitted,
+        model=model,
+        intervals=tables["intervals"],
+        daily=histories.curves.daily,
+        levels=coded.levels,
+        as_of=fleet.as_of,
+        days=float(usage.days[:months].sum()),
+    )
+    progress("drawing futures")
+    tables |= _forecast_tables(fleet, coded, model, fitted, usage, tables["intervals"], worn_shares,
+                               build_other_rates(histories.lives), months, seed)  # fmt: skip
+    tables["assumptions"] = build_assumptions(fleet, model, usage=usage, coded=coded)
+    return Plan(
+        folder_name=fleet.folder.resolve().name,
+        as_of=fleet.as_of,
+        settings=fleet.settings,
+        model=model,
+        tables=tables,
+        notes=_notes(fleet, histories, coded, model),
+        months=usage.months[:months],
+        horizon=months,
+        seed=seed,
+    )
+
+
+def _forecast_tables(
+    fleet: Fleet, coded: CodedFleet, model: LifeModel, fitted: Mapping[str, FittedParts], usage: Usage,
+    intervals: pd.DataFrame, worn_shares: Mapping[str, float], rates: Mapping[str, Any], months: int, seed: int,
+) -> dict[str, pd.DataFrame]:  # fmt: skip
+    """Demand, stock and budget from drawn futures."""
+    settings, parts = fleet.settings, fleet.tables["parts"]
+    limits = {code: _interval_of_parts(mine, intervals, coded.levels) for code, mine in fitted.items()}
+    futures = {
+        policy: simulate_futures(
+            fitted, model=model, usage=usage, rates=rates, intervals=limits, worn_shares=worn_shares,
+            policy=policy, draws=DRAWS, seed=seed,
+        )
+        for policy in POLICIES
+    }  # fmt: skip
+    classes = sorted(str(name) for name in fleet.tables["vehicles"]["vehicle_class"].unique())
+    choice = build_part_choice(list(fitted), classes=classes, own_lines=coded.own_lines, parts=parts)
+    demand = build_demand(futures["present_practice"], fitted=fitted, choice=choice, seed=seed)
+    spending = _spend(futures, months)
+    money = {
+        "costs": coded.costs, "labour_rate": settings.labour_rate, "downtime_cost": settings.downtime_cost,
+    }  # fmt: skip
+    shown = usage.months[:months]
+    return {
+        "forecast": forecast_parts(demand, months=shown),
+        "stock": plan_stock(
+            demand, parts=parts, stock=fleet.tables["stock"], months=usage.months,
+            service_level=settings.service_level, seed=seed,
+        ),
+        "budget": build_budget(spending, months=shown, **money),
+        "budget_year": budget_year(spending, **money),
+        "events": build_events(spending, months=shown),
+    }  # fmt: skip

@@ -1,0 +1,286 @@
+"""Tables that show the record and the model: cells, pieces, curves, fits, counts, assumptions."""
+
+import math
+from statistics import NormalDist
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from wearmodel.fleet_model import CodedFleet
+from wearmodel.forecast.usage import Usage
+from wearmodel.frame_rows import frame_rows
+from wearmodel.history.histories import Histories
+from wearmodel.history.odometer import days_since_epoch
+from wearmodel.intake.fleet import Fleet
+from wearmodel.policy.lift_groups import nearest_level
+from wearmodel.survival.coding import FLEET_MIX
+from wearmodel.survival.model import ComponentModel, LifeModel, law, survival_band
+from wearmodel.survival.nonparametric import mean_cumulative_function, nonparametric_curve
+from wearmodel.survival.weibull import life_at
+
+__all__ = [
+    "build_assumptions",
+    "build_cells",
+    "build_curves",
+    "build_fits",
+    "build_mcf",
+    "build_nonparametric",
+    "build_pieces",
+]
+
+Array = NDArray[Any]
+_CURVE_POINTS = 41
+
+
+def build_pieces(histories: Histories) -> pd.DataFrame:
+    """Segments of all lives with what was seen of each.
+
+    Parameters
+    ----------
+    histories : Histories
+        Lives and segments.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns `life, component, duty, lift, distance, failed_here, weighted`.
+    """
+    segments, lives = histories.segments, histories.lives
+    at = segments["life"].to_numpy()
+    entry, low, high = (lives[name].to_numpy()[at] for name in ("entry", "stop_low", "stop_high"))
+    failed = np.isfinite(high)
+    end = np.where(failed, high, low)
+    begins, ends = segments["age_from"].to_numpy(), segments["age_to"].to_numpy()
+    weighted = lives["weight"].to_numpy()[at] > 0
+    last = (begins < end) & (ends >= end)
+    return pd.DataFrame(
+        {
+            "life": at,
+            "component": lives["component"].to_numpy()[at],
+            "duty": lives["duty"].to_numpy()[at],
+            "lift": segments["lift"].to_numpy(),
+            "distance": np.where(weighted, np.maximum(np.minimum(ends, end) - np.maximum(begins, entry), 0.0), 0.0),
+            "failed_here": failed & last & weighted,
+            "weighted": weighted,
+        }
+    )
+
+
+def build_cells(pieces: pd.DataFrame, lives: pd.DataFrame, levels: tuple[float, ...]) -> pd.DataFrame:
+    """Cells component x duty x lift that the fleet has parts in, with their failures.
+
+    Parameters
+    ----------
+    pieces : pandas.DataFrame
+        From `build_pieces`.
+    lives : pandas.DataFrame
+        All lives.
+    levels : tuple of float
+        Lift levels [mm].
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns `component, duty, lift, failures`, sorted.
+    """
+    keys = ["component", "duty", "level"]
+    seen = pieces.assign(level=nearest_level(pieces["lift"], levels))
+    failures = seen[seen["distance"] > 0].groupby(keys)["failed_here"].sum()
+    current = lives[lives["current"]]
+    now = current.assign(level=nearest_level(current["lift"], levels)).groupby(keys).size() * 0
+    cells = pd.concat([failures, now]).groupby(level=[0, 1, 2]).sum().rename("failures")
+    return cells.reset_index().rename(columns={"level": "lift"})
+
+
+def _curve_grid(model: ComponentModel, levels: tuple[float, ...]) -> Array:
+    """Ages from 0 to where almost all parts of the longest-lived case have failed."""
+    cases = [law(model, duty=duty, lift=lift) for duty in model.coding.duties for lift in levels]
+    longest = max(float(life_at(0.95, shape=case.shape, scale=case.scale)) for case in cases)
+    return np.linspace(0.0, longest, _CURVE_POINTS)
+
+
+def build_curves(model: LifeModel, levels: tuple[float, ...]) -> pd.DataFrame:
+    """Table `curves`.
+
+    Parameters
+    ----------
+    model : LifeModel
+        Life models.
+    levels : tuple of float
+        Lift levels [mm].
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns `component, duty, lift, distance, survival, lower, upper`; duty `fleet` is the fleet's
+        mix. Components for which no curve may be drawn are left out.
+    """
+    frames = []
+    for code, own in model.components.items():
+        if own.basis == "bound only":
+            continue
+        shown = levels if own.coding.height != "none" else (0.0,)
+        grid = _curve_grid(own, shown)
+        for duty in (FLEET_MIX, *own.coding.duties):
+            for lift in shown:
+                band = survival_band(own, grid, duty=duty, lift=lift, confidence=model.confidence)
+                frames.append(
+                    pd.DataFrame(
+                        {
+                            "component": code, "duty": duty, "lift": lift, "distance": grid,
+                            "survival": band.estimate, "lower": band.low, "upper": band.high,
+                        }
+                    )
+                )  # fmt: skip
+    columns = ["component", "duty", "lift", "distance", "survival", "lower", "upper"]
+    return pd.concat(frames, ignore_index=True) if frames else pd.DataFrame(columns=columns)
+
+
+def build_fits(model: LifeModel) -> pd.DataFrame:
+    """Table `fits`.
+
+    Parameters
+    ----------
+    model : LifeModel
+        Life models.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns of the table `fits` and `basis, note`. `shape` [-] and `scale` [distance, reference duty at
+        factory height] are on their natural scale, effects on the log scale of life.
+    """
+    half = NormalDist().inv_cdf(0.5 + model.confidence / 2.0)
+    rows = []
+    for own in model.components.values():
+        for index, (name, value) in enumerate(zip(own.names, own.values, strict=True)):
+            error = math.sqrt(max(own.covariance[index][index], 0.0))
+            estimate, lower, upper = (value + step * half * error for step in (0, -1, 1))
+            known = error > 0
+            if name in ("intercept", "log_shape"):
+                estimate, lower, upper = (math.exp(x) for x in (estimate, lower, upper))
+                name = "scale" if name == "intercept" else "shape"
+            bounds = (lower, upper) if known else (math.nan, math.nan)
+            rows.append(
+                (own.component, "weibull", name, estimate, *bounds, own.lives, own.failures, own.basis, own.note)
+            )
+    columns = ["component", "family", "parameter", "estimate", "lower", "upper", "lives", "failures", "basis", "note"]
+    return pd.DataFrame(rows, columns=columns)
+
+
+def build_nonparametric(lives: pd.DataFrame) -> pd.DataFrame:
+    """Table `nonparametric`: the survival curve of each component with no law assumed.
+
+    Parameters
+    ----------
+    lives : pandas.DataFrame
+        All lives.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns `component, distance, survival, at_risk`.
+    """
+    frames = [nonparametric_curve(mine).assign(component=str(code)) for code, mine in lives.groupby("component")]
+    frame = pd.concat([f for f in frames if len(f)] or frames[:1], ignore_index=True)
+    return frame[["component", "distance", "survival", "at_risk"]]
+
+
+def build_mcf(histories: Histories, own_lines: pd.DataFrame) -> pd.DataFrame:
+    """Table `mcf`: mean cumulative number of wear replacements per vehicle, by component.
+
+    Parameters
+    ----------
+    histories : Histories
+        Windows and curves.
+    own_lines : pandas.DataFrame
+        Renewals for which a part was taken.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns `component, distance` (odometer of the vehicle)`, at_risk, mcf, se`; vehicles count while
+        under observation.
+    """
+    windows, curves = histories.windows, histories.curves
+    carriers = histories.lives.groupby("component")["vehicle"].unique()
+    index = pd.Index(windows["unit"])
+    frames = []
+    wear = own_lines[own_lines["reason"].isin(["failed", "worn"])]
+    for code, vehicles in carriers.items():
+        mine = wear[wear["component"] == code]
+        ordered = np.sort(vehicles)
+        vehicle = index.get_indexer(pd.Index(mine["unit"]))
+        day = days_since_epoch(mine["date"])
+        inside = (day >= windows["first_day"].to_numpy()[vehicle]) & (day <= windows["last_day"].to_numpy()[vehicle])
+        age = curves.distance_at(vehicle[inside], day[inside])
+        table = mean_cumulative_function(
+            unit=np.searchsorted(ordered, vehicle[inside]),
+            age=age,
+            entry=windows["first_odometer"].to_numpy()[ordered],
+            exit_age=windows["last_odometer"].to_numpy()[ordered],
+        )
+        frames.append(table.assign(component=str(code)))
+    frame = pd.concat([f for f in frames if len(f)] or frames[:1], ignore_index=True)
+    return frame[["component", "distance", "at_risk", "mcf", "se"]]
+
+
+_MEANINGS = {
+    "as_of": ("date", "End of the record; everything is forecast from here."),
+    "service_interval": ("{unit}", "Distance between services; intervals are rounded to it."),
+    "labour_rate": ("{money}/h", "Workshop labour."),
+    "downtime_cost": ("{money}/h", "A vehicle standing."),
+    "service_level": ("share", "Chance that a reorder point lasts through the lead time, at least."),
+    "set_aside_limit": ("share", "Most rows of a table that may be unreadable before the run stops."),
+}
+
+
+def build_assumptions(fleet: Fleet, model: LifeModel, *, usage: Usage, coded: CodedFleet) -> pd.DataFrame:
+    """Table `assumptions`: what was set, taken by default, or estimated.
+
+    Parameters
+    ----------
+    fleet : Fleet
+        Settings.
+    model : LifeModel
+        Life models.
+    usage : Usage
+        Expected running.
+    coded : CodedFleet
+        Cost assumptions.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns `name, value, unit, source, meaning`; source `fleet.toml`, `default` or `estimated`.
+    """
+    settings = fleet.settings
+    words = {"unit": settings.distance_unit, "money": settings.currency}
+    rows: list[tuple[str, object, str, str, str]] = []
+    for name, (unit, meaning) in _MEANINGS.items():
+        value = f"{fleet.as_of:%Y-%m-%d}" if name == "as_of" else getattr(settings, name)
+        source = "default" if name in settings.defaults else "fleet.toml"
+        if name == "as_of" and settings.as_of is None:
+            source = "estimated"
+        rows.append((name, value, unit.format(**words), source, meaning))
+    rows.append(
+        ("usage_spread", usage.spread, "log share", "estimated",
+         "Uncertainty of the whole fleet's running, year on year, common to all vehicles.")
+    )  # fmt: skip
+    rows.append(("confidence", model.confidence, "share", "default", "Two-sided confidence of bands and intervals."))
+    rows += [
+        (f"{row.component}: share found at inspections", float(row.worn_share), "share", "estimated",
+         "Wear ends found at an inspection cost a planned replacement; the rest cost a failure on the road.")
+        for row in frame_rows(coded.costs)
+    ]  # fmt: skip
+    for code, own in model.components.items():
+        if own.basis != "fitted":
+            rows.append((f"{code}: life curve", own.basis, "", "estimated", own.note))
+        elif own.coding.height == "lift":
+            rows.append(
+                (f"{code}: ride height enters as", "lift", "", "estimated",
+                 "No geometry is given for every class of these vehicles, so lift stands for the joint angle.")
+            )  # fmt: skip
+    return pd.DataFrame(rows, columns=["name", "value", "unit", "source", "meaning"])

@@ -1,0 +1,261 @@
+"""The parts now fitted, on their operational clock.
+
+Every distance driven counts by exp(-x'b): on that clock each part follows S(psi) = exp(-psi^shape).
+A part whose fitting date is unknown carries a distribution of ages: the forward-recurrence weights
+of the renewal process that filled its position before records began.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from wearmodel.forecast.renewal import renewal_function
+from wearmodel.history.histories import Histories
+from wearmodel.survival.covariates import build_segment_design
+from wearmodel.survival.model import ComponentModel
+
+__all__ = [
+    "AgePoints",
+    "FittedParts",
+    "age_points",
+    "build_fitted_parts",
+    "fail_probability",
+    "remaining_distance",
+]
+
+Array = NDArray[Any]
+#: Cells of the age distribution of a part of unknown age.
+_CELLS = 16
+#: Beyond this multiple of its scale the age of a position no longer matters (the renewal process
+#: is stationary).
+_OLDEST = 8.0
+_BISECTIONS = 60
+
+
+@dataclass(frozen=True)
+class FittedParts:
+    """Parts of one component now fitted.
+
+    Parameters
+    ----------
+    frame : pandas.DataFrame
+        One row a part: `vehicle, unit, position, component, part_number, depot, vehicle_class, duty,
+        lift, age, age_known, condemned, end_day` (index 0..n-1); `age` is the greatest it can have.
+    part : ndarray of int, shape (n_segments,)
+        Part each segment belongs to, ascending.
+    start : ndarray of int, shape (n_parts,)
+        First segment of each part.
+    design : ndarray, shape (n_segments, n_coefficients)
+        Covariates of each segment.
+    run, unseen : ndarray, shape (n_segments,)
+        Distance run in the segment, and how much of it before the part came under observation.
+    """
+
+    frame: pd.DataFrame
+    part: Array
+    start: Array
+    design: Array
+    run: Array
+    unseen: Array
+
+    def pace(self, values: Array) -> Array:
+        """Operational distance per distance driven from now on.
+
+        Parameters
+        ----------
+        values : ndarray, shape (n_parameters,) or (n_draws, n_parameters)
+            Model parameters.
+
+        Returns
+        -------
+        ndarray, shape (n_parts,) or (n_parts, n_draws)
+            exp(-x'b) [1 / distance].
+        """
+        last = np.append(self.start[1:], len(self.part)) - 1
+        predictor = self.design[last] @ np.atleast_2d(values)[:, :-1].T
+        return np.exp(-predictor).reshape(len(last), *values.shape[:-1])
+
+    def operational_age(self, values: Array, *, unseen: bool = False) -> Array:
+        """Operational age now, or (`unseen`) when observation began.
+
+        Parameters
+        ----------
+        values : ndarray, shape (n_parameters,) or (n_draws, n_parameters)
+            Model parameters.
+        unseen : bool
+            Age at the start of observation instead of now.
+
+        Returns
+        -------
+        ndarray, shape (n_parts,) or (n_parts, n_draws)
+            psi [-].
+        """
+        pace = np.exp(-(self.design @ np.atleast_2d(values)[:, :-1].T))
+        distance = self.unseen if unseen else self.run
+        psi = np.add.reduceat(pace * distance[:, None], self.start, axis=0)
+        return psi.reshape(len(self.start), *values.shape[:-1])
+
+
+@dataclass(frozen=True)
+class AgePoints:
+    """Operational ages a part may have, with weights.
+
+    Parameters
+    ----------
+    psi, weight : ndarray, shape (n_parts, n_points)
+        Ages on the operational clock and their probabilities; a known age has all weight on one.
+    """
+
+    psi: Array
+    weight: Array
+
+    def mean(self) -> Array:
+        """Mean operational age, shape (n_parts,)."""
+        return (self.psi * self.weight).sum(axis=1)
+
+
+def build_fitted_parts(histories: Histories, *, model: ComponentModel, swings: pd.DataFrame) -> FittedParts:
+    """Parts of a component that are fitted at the end of the record.
+
+    Parameters
+    ----------
+    histories : Histories
+        Lives and segments.
+    model : ComponentModel
+        Life model of the component.
+    swings : pandas.DataFrame
+        Row by row for the lives.
+
+    Returns
+    -------
+    FittedParts
+        Ready for probabilities and simulation.
+    """
+    lives = histories.lives
+    chosen = np.flatnonzero(((lives["component"] == model.component) & lives["current"]).to_numpy())
+    segments = histories.segments[np.isin(histories.segments["life"], chosen)]
+    at = segments["life"].to_numpy()
+    part = np.searchsorted(chosen, at)
+    age_now = (_current_odometer(histories) - lives["start_odometer"].to_numpy())[at]
+    begins, ends = segments["age_from"].to_numpy(), segments["age_to"].to_numpy()
+    frame = lives.iloc[chosen].reset_index(drop=True)
+    age = np.maximum(age_now, 0.0)
+    columns = [
+        "vehicle", "unit", "position", "component", "part_number", "depot", "vehicle_class", "duty", "lift",
+        "age_known", "condemned", "end_day",
+    ]  # fmt: skip
+    start = np.searchsorted(part, np.arange(len(chosen)))
+    return FittedParts(
+        frame=frame[columns].assign(age=age[start] if len(start) else np.array([])),
+        part=part,
+        start=start,
+        design=build_segment_design(
+            model.coding,
+            duty=lives["duty"].to_numpy(dtype=object)[at],
+            lift=segments["lift"].to_numpy(dtype=float),
+            swings=swings.iloc[at],
+        ),
+        run=np.maximum(np.minimum(ends, age) - begins, 0.0),
+        unseen=np.maximum(np.minimum(ends, lives["entry"].to_numpy()[at]) - begins, 0.0),
+    )
+
+
+def _current_odometer(histories: Histories) -> Array:
+    """Odometer at the end of the record of each life's vehicle."""
+    return histories.windows["last_odometer"].to_numpy()[histories.lives["vehicle"]]
+
+
+def age_points(parts: FittedParts, values: Array) -> AgePoints:
+    """Ages of the fitted parts on the operational clock.
+
+    Parameters
+    ----------
+    parts : FittedParts
+        Parts of one component.
+    values : ndarray, shape (n_parameters,)
+        Model parameters.
+
+    Returns
+    -------
+    AgePoints
+        For a part of unknown age: weight of having been fitted a distance u before observation began,
+        in proportion to renewal density x survival since (Cox, Renewal Theory, 1962, sec. 5), and the
+        weight of still being the first part.
+    """
+    shape = float(np.exp(values[-1]))
+    now = parts.operational_age(values)
+    unseen = parts.operational_age(values, unseen=True)
+    psi = np.repeat(now[:, None], _CELLS + 1, axis=1)
+    weight = np.zeros_like(psi)
+    weight[:, -1] = 1.0
+    unknown = np.flatnonzero(~parts.frame["age_known"].to_numpy(dtype=bool))
+    if len(unknown):
+        before, since = unseen[unknown], (now - unseen)[unknown]
+        oldest = np.minimum(before, _OLDEST)
+        edges = oldest[:, None] * np.linspace(0.0, 1.0, _CELLS + 1)
+        renewals = renewal_function(before[:, None] - edges, shape=shape, scale=1.0)
+        middle = (edges[:, 1:] + edges[:, :-1]) / 2.0 + since[:, None]
+        # log weights: a long unseen past makes every survivor unlikely, only ratios matter.
+        fitted_in_cell = np.log(np.maximum(renewals[:, :-1] - renewals[:, 1:], 1e-300))
+        first_part = -np.power(now[unknown], shape)
+        logs = np.column_stack([fitted_in_cell - np.power(middle, shape), first_part])
+        scaled = np.exp(logs - logs.max(axis=1, keepdims=True))
+        psi[unknown, :-1] = middle
+        weight[unknown] = scaled / scaled.sum(axis=1, keepdims=True)
+    return AgePoints(psi, weight)
+
+
+def fail_probability(points: AgePoints, *, shape: float, ahead: Array) -> Array:
+    """Chance of failing within a further operational distance.
+
+    Parameters
+    ----------
+    points : AgePoints
+        Ages.
+    shape : float
+        Weibull shape [-].
+    ahead : ndarray, shape (n_parts,)
+        Further operational distance [-].
+
+    Returns
+    -------
+    ndarray, shape (n_parts,)
+        0 to 1.
+    """
+    gain = np.power(points.psi, shape) - np.power(points.psi + ahead[:, None], shape)
+    return (-np.expm1(gain) * points.weight).sum(axis=1)
+
+
+def remaining_distance(points: AgePoints, *, shape: float, pace: Array, fraction: float) -> Array:
+    """Further distance by which a fraction of such parts has failed.
+
+    Parameters
+    ----------
+    points : AgePoints
+        Ages.
+    shape : float
+        Weibull shape [-].
+    pace : ndarray, shape (n_parts,)
+        Operational distance per distance [1 / distance].
+    fraction : float
+        Share failed, between 0 and 1.
+
+    Returns
+    -------
+    ndarray, shape (n_parts,)
+        [distance]
+
+    Notes
+    -----
+    Bisection between the remaining lives of the oldest and the youngest age a part may have.
+    """
+    spent = np.power(np.power(points.psi, shape) - np.log1p(-fraction), 1.0 / shape) - points.psi
+    low, high = spent.min(axis=1), spent.max(axis=1)
+    for _ in range(_BISECTIONS):
+        middle = (low + high) / 2.0
+        above = fail_probability(points, shape=shape, ahead=middle) > fraction
+        low, high = np.where(above, low, middle), np.where(above, middle, high)
+    return (low + high) / 2.0 / pace
