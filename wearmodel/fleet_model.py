@@ -134,7 +134,8 @@ def fit_fleet(fleet: Fleet, coded: CodedFleet) -> LifeModel:
         components=fit_components(
             coded.coded,
             labels={code: spec.label for code, spec in specs.items()},
-            clocks={code: spec.clock for code, spec in specs.items()},
+            # Ages come from odometers, whatever clock a component would better be judged by.
+            clocks=dict.fromkeys(specs, settings.distance_unit),
         ),
         distance_unit=settings.distance_unit,
         currency=settings.currency,

@@ -13,6 +13,7 @@ from wearmodel.fleet_model import CodedFleet, build_coded_fleet, check_model, fi
 from wearmodel.forecast.budget import Spending, budget_year, build_budget, build_events, build_spending
 from wearmodel.forecast.demand import build_demand, forecast_parts
 from wearmodel.forecast.futures import POLICIES, Futures, build_other_rates, simulate_futures
+from wearmodel.forecast.long_run import long_run_costs
 from wearmodel.forecast.part_choice import build_part_choice
 from wearmodel.forecast.stock import plan_stock, stock_horizon_days
 from wearmodel.forecast.usage import Usage, forecast_usage
@@ -150,12 +151,15 @@ def _notes(fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeMod
                 "on record will start one."
             )
         elif own.basis != "fitted" or not own.converged:
-            notes.append(own.note)
-        if own is not None and own.clock != model.distance_unit:
+            notes.append(f"{code}: {own.note}")
+        clock = fleet.settings.components[code].clock
+        if clock != model.distance_unit:
             notes.append(
-                f"{code}: its clock is {own.clock}, but the record counts {model.distance_unit}; ages are in "
+                f"{code}: its clock is {clock}, but the record counts {model.distance_unit}; ages are in "
                 f"{model.distance_unit} here."
             )
+    if not histories.lives["current"].any():
+        notes.append("No vehicle is in service at the end of the record: nothing is due and nothing is forecast.")
     if len(coded.levels) == 1:
         notes.append("No vehicle was ever raised, so raised and factory-height vehicles cannot be compared.")
     if not fleet.settings.geometry:
@@ -290,6 +294,9 @@ def _forecast_tables(
         "costs": coded.costs, "labour_rate": settings.labour_rate, "downtime_cost": settings.downtime_cost,
     }  # fmt: skip
     shown = usage.months[:months]
+    yearly = budget_year(spending, **money)
+    lasting = long_run_costs(fitted, model=model, usage=usage, intervals=limits)
+    yearly["long_run_year"] = yearly["policy"].map(lasting)
     return {
         "forecast": forecast_parts(demand, months=shown),
         "stock": plan_stock(
@@ -297,6 +304,6 @@ def _forecast_tables(
             service_level=settings.service_level, seed=seed,
         ),
         "budget": build_budget(spending, months=shown, **money),
-        "budget_year": budget_year(spending, **money),
+        "budget_year": yearly,
         "events": build_events(spending, months=shown),
     }  # fmt: skip

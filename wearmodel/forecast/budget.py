@@ -104,15 +104,22 @@ def _unit_costs(costs: pd.DataFrame, components: tuple[str, ...], labour_rate: f
     return np.stack([road, planned, planned], axis=1)
 
 
-def _heads(
-    spent: Spending, costs: pd.DataFrame, labour_rate: float, downtime_cost: float
-) -> tuple[Array, tuple[str, ...]]:
-    """Money by head, month and draw, shape (3, n_months, n_draws), and components left out."""
+def _priced(spending: Mapping[str, Spending], costs: pd.DataFrame) -> dict[str, Spending]:
+    """The spending whose costs are all known: a missing price never becomes zero in a total."""
+    known = set(costs.loc[costs["planned_cost"].notna() & costs["road_cost"].notna(), "component"])
+    out = {}
+    for policy, spent in spending.items():
+        keep = [code in known for code in spent.components]
+        if any(keep):
+            names = tuple(code for code, good in zip(spent.components, keep, strict=True) if good)
+            out[policy] = Spending(names, spent.counts[keep])
+    return out
+
+
+def _heads(spent: Spending, costs: pd.DataFrame, labour_rate: float, downtime_cost: float) -> Array:
+    """Money by head, month and draw, shape (3, n_months, n_draws)."""
     unit = _unit_costs(costs, spent.components, labour_rate, downtime_cost)
-    known = np.atleast_1d(np.isfinite(unit).all(axis=(1, 2)))
-    money = np.einsum("ckmd,ckh->hmd", spent.counts[known], unit[known])
-    missing = tuple(code for code, good in zip(spent.components, known, strict=True) if not good)
-    return money, missing
+    return np.einsum("ckmd,ckh->hmd", spent.counts, unit)
 
 
 def build_budget(
@@ -144,8 +151,8 @@ def build_budget(
         of every policy alike.
     """
     frames = []
-    for policy, spent in spending.items():
-        money, _ = _heads(spent, costs, labour_rate, downtime_cost)
+    for policy, spent in _priced(spending, costs).items():
+        money = _heads(spent, costs, labour_rate, downtime_cost)
         total = money.sum(axis=0)
         low, high = np.quantile(total, [0.1, 0.9], axis=-1)
         heads = money.mean(axis=-1)
@@ -188,8 +195,8 @@ def budget_year(
         of the difference.
     """
     totals, rows = {}, []
-    for policy, spent in spending.items():
-        money, _ = _heads(spent, costs, labour_rate, downtime_cost)
+    for policy, spent in _priced(spending, costs).items():
+        money = _heads(spent, costs, labour_rate, downtime_cost)
         totals[policy] = money.sum(axis=(0, 1))
         rows.append((policy, *money.sum(axis=1).mean(axis=-1), totals[policy].mean()))
     frame = pd.DataFrame(rows, columns=["policy", "parts", "labour", "downtime", "total"])

@@ -29,6 +29,11 @@ ACTIONS = (
 #: A part with at least this chance of failing before the next service is looked at there.
 _LOOK_FROM = 0.10
 _FAR = 200 * 365.25
+_COLUMNS = [
+    "unit", "position", "component", "part_number", "depot", "age", "fail_probability", "remaining_median",
+    "due_date", "action", "vehicle_class", "duty", "lift", "remaining_p10", "next_service_probability",
+    "equivalent_age", "age_known", "reason",
+]  # fmt: skip
 
 
 def _add_ages(parts: FittedParts, model_values: Array, daily: Array, service: float, days: float) -> pd.DataFrame:
@@ -158,6 +163,8 @@ def plan_due(
             frames.append(_no_prediction(parts))
         else:
             frames.append(_add_ages(parts, np.array(own.values), daily, service, days))
+    if not frames:
+        return pd.DataFrame(columns=_COLUMNS)
     frame = pd.concat(frames, ignore_index=True)
     frame["level"] = nearest_level(frame["lift"], levels)
     cells = intervals[["component", "duty", "lift", "interval", "advice"]].rename(columns={"lift": "level"})
@@ -175,9 +182,4 @@ def _ordered(frame: pd.DataFrame) -> pd.DataFrame:
     rank = frame["action"].map({word: i for i, word in enumerate(ACTIONS)})
     frame = frame.assign(rank=rank, risk=-frame["fail_probability"].fillna(-1.0))
     frame = frame.sort_values(["rank", "due_date", "risk", "unit", "position"], kind="stable", ignore_index=True)
-    names = [
-        "unit", "position", "component", "part_number", "depot", "age", "fail_probability", "remaining_median",
-        "due_date", "action", "vehicle_class", "duty", "lift", "remaining_p10", "next_service_probability",
-        "equivalent_age", "age_known", "reason",
-    ]  # fmt: skip
-    return frame[names]
+    return frame[_COLUMNS]

@@ -12,10 +12,10 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from wearmodel.forecast.renewal import renewal_function
 from wearmodel.history.histories import Histories
 from wearmodel.survival.covariates import build_segment_design
 from wearmodel.survival.model import ComponentModel
+from wearmodel.survival.renewal import renewal_function
 
 __all__ = [
     "AgePoints",
@@ -33,6 +33,8 @@ _CELLS = 16
 #: is stationary).
 _OLDEST = 8.0
 _BISECTIONS = 60
+# Renewal functions are tabled for these shapes; beyond them the age distribution hardly changes.
+_SHAPES = (0.4, 20.0)
 
 
 @dataclass(frozen=True)
@@ -196,7 +198,7 @@ def age_points(parts: FittedParts, values: Array) -> AgePoints:
         before, since = unseen[unknown], (now - unseen)[unknown]
         oldest = np.minimum(before, _OLDEST)
         edges = oldest[:, None] * np.linspace(0.0, 1.0, _CELLS + 1)
-        renewals = renewal_function(before[:, None] - edges, shape=shape, scale=1.0)
+        renewals = renewal_function(before[:, None] - edges, shape=np.clip(shape, *_SHAPES), scale=1.0)
         middle = (edges[:, 1:] + edges[:, :-1]) / 2.0 + since[:, None]
         # log weights: a long unseen past makes every survivor unlikely, only ratios matter.
         fitted_in_cell = np.log(np.maximum(renewals[:, :-1] - renewals[:, 1:], 1e-300))

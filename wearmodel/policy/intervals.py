@@ -1,6 +1,7 @@
 """Replacement interval of each component, duty and ride height."""
 
 import math
+from collections.abc import Mapping
 
 import numpy as np
 import pandas as pd
@@ -8,7 +9,7 @@ import pandas as pd
 from wearmodel.frame_rows import frame_rows
 from wearmodel.policy.age_replacement import cost_rate, flat_band, recommended_interval
 from wearmodel.survival.model import ComponentModel, LifeModel, law, life_band
-from wearmodel.survival.weibull import mean_life
+from wearmodel.survival.weibull import life_at, mean_life
 
 __all__ = ["ADVICE", "plan_intervals"]
 
@@ -21,6 +22,11 @@ ADVICE = {
     "too_few": "too few failures to say",
 }
 _MOSTLY_FOUND = 0.5
+_COLUMNS = [
+    "component", "duty", "lift", "failures", "b10", "b10_lower", "median", "mean", "interval", "interval_low",
+    "interval_high", "cost_rate_interval", "cost_rate_run_to_failure", "advice", "b10_upper", "shape", "scale",
+    "planned_cost", "failed_cost", "note",
+]  # fmt: skip
 
 
 def _advice(model: ComponentModel, *, interval: float, worn_share: float, has_cost: bool) -> str:
@@ -33,63 +39,44 @@ def _advice(model: ComponentModel, *, interval: float, worn_share: float, has_co
     return ADVICE["condition"] if worn_share > _MOSTLY_FOUND else ADVICE["run"]
 
 
-def _cell_row(
-    model: ComponentModel, fleet: LifeModel, *, duty: str, lift: float, failures: int, worn_share: float
-) -> dict[str, object]:
-    """One row of the table."""
-    point = law(model, duty=duty, lift=lift)
-    cost = fleet.costs.get(model.component)
-    bound = model.basis == "bound only"
-    row: dict[str, object] = {
-        "component": model.component,
-        "duty": duty,
-        "lift": lift,
-        "failures": failures,
-        **dict.fromkeys(
-            [
-                "b10", "b10_lower", "b10_upper", "median", "mean", "interval", "interval_low", "interval_high",
-                "cost_rate_interval", "cost_rate_run_to_failure", "shape", "scale", "planned_cost", "failed_cost",
-            ],
-            np.nan,
-        ),
-        "note": model.note,
-    }  # fmt: skip
-    interval = math.inf
-    if not bound:
-        b10 = life_band(model, fraction=0.1, duty=duty, lift=lift, confidence=fleet.confidence)
-        median = life_band(model, fraction=0.5, duty=duty, lift=lift)
-        row |= {
-            "b10": float(b10.estimate),
-            "b10_lower": float(b10.low),
-            "b10_upper": float(b10.high),
-            "median": float(median.estimate),
-            "mean": float(mean_life(shape=point.shape, scale=point.scale)),
-            "shape": point.shape,
-            "scale": point.scale,
-        }
-    if cost is not None and not bound:
-        terms = {
-            "shape": point.shape, "scale": point.scale, "planned_cost": cost.planned, "failed_cost": cost.failed,
-        }  # fmt: skip
-        interval = float(recommended_interval(**terms, service_interval=fleet.service_interval))
-        band = flat_band(**terms)
-        finite = math.isfinite(interval)
-        row |= {
-            "interval": interval if finite else np.nan,
-            "interval_low": float(band.low) if finite else np.nan,
-            "interval_high": float(band.high) if finite and math.isfinite(float(band.high)) else np.nan,
-            "cost_rate_interval": float(cost_rate(interval, **terms)),
-            "cost_rate_run_to_failure": float(cost_rate(math.inf, **terms)),
-            "planned_cost": cost.planned,
-            "failed_cost": cost.failed,
-        }
-    row["advice"] = _advice(model, interval=interval, worn_share=worn_share, has_cost=cost is not None)
-    return row
+def _law_columns(fleet: LifeModel, cells: pd.DataFrame) -> pd.DataFrame:
+    """Law, lives and costs of each cell; blank where no curve may be read."""
+    rows = []
+    for cell in frame_rows(cells):
+        own = fleet.components[cell.component]
+        if own.basis == "bound only":
+            rows.append((np.nan,) * 8)
+            continue
+        point = law(own, duty=cell.duty, lift=cell.lift)
+        b10 = life_band(own, fraction=0.1, duty=cell.duty, lift=cell.lift, confidence=fleet.confidence)
+        cost = fleet.costs.get(cell.component)
+        money = (np.nan, np.nan) if cost is None else (cost.planned, cost.failed)
+        median = float(life_at(0.5, shape=point.shape, scale=point.scale))
+        rows.append((point.shape, point.scale, float(b10.estimate), float(b10.low), float(b10.high), median, *money))
+    names = ["shape", "scale", "b10", "b10_lower", "b10_upper", "median", "planned_cost", "failed_cost"]
+    return pd.DataFrame(rows, columns=names, index=cells.index)
 
 
-def plan_intervals(
-    fleet: LifeModel, *, cells: pd.DataFrame, worn_shares: dict[str, float]
-) -> pd.DataFrame:
+def _cost_columns(frame: pd.DataFrame, service_interval: float) -> pd.DataFrame:
+    """Interval, flat band and cost rates of the cells whose costs are known."""
+    known = frame[frame["planned_cost"].notna() & frame["shape"].notna()]
+    terms = {name: known[name].to_numpy() for name in ("shape", "scale", "planned_cost", "failed_cost")}
+    interval = recommended_interval(**terms, service_interval=service_interval)
+    band = flat_band(**terms)
+    finite = np.isfinite(interval)
+    return pd.DataFrame(
+        {
+            "interval": np.where(finite, interval, np.nan),
+            "interval_low": np.where(finite, band.low, np.nan),
+            "interval_high": np.where(finite & np.isfinite(band.high), band.high, np.nan),
+            "cost_rate_interval": cost_rate(interval, **terms),
+            "cost_rate_run_to_failure": cost_rate(np.inf, **terms),
+        },
+        index=known.index,
+    ).reindex(frame.index)
+
+
+def plan_intervals(fleet: LifeModel, *, cells: pd.DataFrame, worn_shares: Mapping[str, float]) -> pd.DataFrame:
     """Table `intervals`.
 
     Parameters
@@ -98,7 +85,7 @@ def plan_intervals(
         Life models, costs and service interval.
     cells : pandas.DataFrame
         Columns `component, duty, lift, failures`: the cells to show.
-    worn_shares : dict of str to float
+    worn_shares : mapping of str to float
         Share of wear ends found at inspections, by component.
 
     Returns
@@ -108,21 +95,18 @@ def plan_intervals(
         `interval` is blank where running to failure costs no more than 3 % above the least; costs per
         distance are [currency / distance].
     """
-    rows = [
-        _cell_row(
-            fleet.components[cell.component],
-            fleet,
-            duty=cell.duty,
-            lift=float(cell.lift),
-            failures=int(cell.failures),
-            worn_share=worn_shares.get(cell.component, 0.0),
+    frame = cells[cells["component"].isin(list(fleet.components))].reset_index(drop=True)
+    frame = frame.join(_law_columns(fleet, frame))
+    frame["mean"] = mean_life(shape=frame["shape"].fillna(1.0), scale=frame["scale"])
+    frame = frame.join(_cost_columns(frame, fleet.service_interval))
+    frame["advice"] = [
+        _advice(
+            fleet.components[row.component],
+            interval=row.interval,
+            worn_share=worn_shares.get(row.component, 0.0),
+            has_cost=row.component in fleet.costs,
         )
-        for cell in frame_rows(cells)
-        if cell.component in fleet.components
+        for row in frame_rows(frame)
     ]
-    names = [
-        "component", "duty", "lift", "failures", "b10", "b10_lower", "median", "mean", "interval", "interval_low",
-        "interval_high", "cost_rate_interval", "cost_rate_run_to_failure", "advice", "b10_upper", "shape", "scale",
-        "planned_cost", "failed_cost", "note",
-    ]  # fmt: skip
-    return pd.DataFrame(rows, columns=names)
+    frame["note"] = [fleet.components[code].note for code in frame["component"]]
+    return frame[_COLUMNS]

@@ -34,9 +34,10 @@ FEWEST_FAILURES = 5
 ASSUMED_SHAPE = 2.0
 #: One-sided confidence of the bound stated when no failure was seen.
 BOUND_CONFIDENCE = 0.9
-#: Normal prior on duty, height and fixed-position effects (log scale): keeps a duty without a
-#: failure finite; ten failures outweigh it forty to one.
-_EFFECT_PRECISION = 1.0
+#: Normal prior on the effects of duty, of fixed positions, and of the whole range of ride height met in
+#: the fleet: mean 0, this standard deviation on the log scale of life. It keeps a duty without a
+#: failure finite; ten failures of shape 2 outweigh it twenty to one.
+_EFFECT_SPREAD = 0.7
 
 
 @dataclass(frozen=True)
@@ -125,9 +126,12 @@ def _seen_distance(segments: pd.DataFrame, lives: pd.DataFrame) -> Array:
     return np.maximum(np.minimum(stop, end) - np.maximum(start, entry), 0.0)
 
 
-def _prior(coding: Coding) -> Array:
-    precision = np.full(len(coding.names), _EFFECT_PRECISION)
+def _prior(coding: Coding, data: LifeData) -> Array:
+    """Precision of each effect; the intercept is free, height counts per its range in the data."""
+    precision = np.full(len(coding.names), _EFFECT_SPREAD**-2)
     precision[0] = 0.0
+    if coding.height != "none":
+        precision[-1] *= float(np.ptp(data.design[:, -1])) ** 2
     return precision
 
 
@@ -182,7 +186,7 @@ def _shape_given(
         values[0], covariance[0, 0] = fit.values[0], fit.covariance[0, 0]
         likelihood, converged, basis = fit.log_likelihood, fit.converged, "shape given"
         note = (
-            f"Only {failures} failures among {data.lives} lives of {mine.component}; a curve of its own needs "
+            f"Only {failures} failures among {data.lives} lives; a curve of its own needs "
             f"{FEWEST_FAILURES}. The scale is its own, the shape {shape:.2f} is {origin}."
         )
     else:
@@ -192,7 +196,7 @@ def _shape_given(
         values[0] = math.log(total / -math.log(1.0 - BOUND_CONFIDENCE)) / shape
         likelihood, converged, basis = 0.0, True, "bound only"
         note = (
-            f"No failure among {data.lives} lives of {mine.component}: no curve. With {BOUND_CONFIDENCE:.0%} "
+            f"No failure among {data.lives} lives: no curve. With {BOUND_CONFIDENCE:.0%} "
             f"confidence the scale is at least {math.exp(values[0]):,.0f} {clock}, shape {shape:.2f} {origin}."
         )
     return ComponentModel(
@@ -243,7 +247,7 @@ def fit_components(
         if int((mine.data.exact | mine.data.interval).sum()) < FEWEST_FAILURES:
             thin[code] = mine.data
             continue
-        fit = fit_lives(mine.data, prior_precision=_prior(mine.coding))
+        fit = fit_lives(mine.data, prior_precision=_prior(mine.coding, mine.data))
         models[code] = _fitted(mine, mine.data, fit, labels[code], clocks[code])
     log_shape, origin = _pooled_shape(models)
     for code, data in thin.items():

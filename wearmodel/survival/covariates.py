@@ -73,7 +73,7 @@ def _height_columns(component: str, lift: Array, swings: pd.DataFrame) -> _Colum
     """Choose angle or lift for a component and code its segments."""
     angle, length = swings["angle"].to_numpy(), swings["length"].to_numpy()
     known = np.isfinite(angle)
-    if known.any() and swings["described"].all():
+    if swings["described"].all():
         height = HEIGHT_BY_COMPONENT.get(component, "angle")
         now = joint_angle(np.where(known, angle, 0.0), length=np.where(known, length, np.inf), lift=lift)
         return _Columns(height, height_value(height, angle=now, lift=lift), ~known)

@@ -16,6 +16,7 @@ __all__ = ["Fit", "fit_lives"]
 Array = NDArray[Any]
 _LARGEST_STEP = 2.0
 _MOST_PASSES = 60
+_LEAST_GAIN = 1e-8
 _FEWEST_CLUSTERS = 20
 
 
@@ -36,7 +37,7 @@ class Fit:
     passes : int
         Evaluations of the likelihood.
     converged : bool
-        Gradient below 1e-6 of the number of failures, information positive.
+        Information positive, and another Newton step would gain less than 1e-8 in log-likelihood.
     """
 
     values: Array
@@ -142,6 +143,7 @@ def fit_lives(
     covariance = np.zeros((size, size))
     covariance[np.ix_(free, free)] = np.linalg.pinv(information[np.ix_(free, free)], hermitian=True)
     positive = bool(np.linalg.eigvalsh(information[np.ix_(free, free)]).min() > 0)
+    gain = float(gradient[free] @ covariance[np.ix_(free, free)] @ gradient[free])
     clustered = _clustered(scaled, result.scores, covariance, free)
     values = values.copy()
     values[0] += math.log(unit)
@@ -153,7 +155,7 @@ def fit_lives(
         clustered_covariance=clustered,
         log_likelihood=result.log_likelihood - exact * math.log(unit),
         passes=passes,
-        converged=positive and float(np.abs(gradient[free]).max()) < 1e-6 * max(1.0, data.failures),
+        converged=positive and gain < _LEAST_GAIN,
     )
 
 

@@ -11,6 +11,7 @@ __all__ = ["gamma_function", "scaled_upper_gamma"]
 _SERIES_TERMS = 120
 _FRACTION_TERMS = 160
 _TINY = 1e-300
+_NEGLIGIBLE = 1e-16
 
 _gamma_vector = np.vectorize(math.gamma, otypes=[float])
 
@@ -38,6 +39,8 @@ def _lower_series(a: NDArray[Any], x: NDArray[Any]) -> NDArray[Any]:
     for n in range(1, _SERIES_TERMS):
         term = term * x / (a + n)
         total = total + term
+        if (term <= _NEGLIGIBLE * total).all():
+            break
     return total
 
 
@@ -55,7 +58,10 @@ def _upper_fraction(a: NDArray[Any], x: NDArray[Any]) -> NDArray[Any]:
         c = b + an / c
         c = np.where(np.abs(c) < _TINY, _TINY, c)
         d = 1.0 / d
-        h = h * d * c
+        change = d * c
+        h = h * change
+        if (np.abs(change - 1.0) <= _NEGLIGIBLE).all():
+            break
     return h
 
 

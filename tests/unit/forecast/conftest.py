@@ -1,0 +1,41 @@
+"""Hand-made fitted parts on a plain clock: pace 1, so that ages are operational ages."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from wearmodel.policy.fitted import FittedParts
+
+
+@pytest.fixture
+def make_parts():
+    def parts_of(ages, *, scale=1.0, unseen=None, known=None, condemned=None):
+        ages = np.asarray(ages, dtype=float)
+        count = len(ages)
+        frame = pd.DataFrame(
+            {
+                "vehicle": np.arange(count),
+                "unit": [f"T{i}" for i in range(count)],
+                "position": "rear.joint_front",
+                "component": "u_joint",
+                "part_number": "",
+                "depot": "north",
+                "vehicle_class": "van",
+                "duty": "road",
+                "lift": 0.0,
+                "age_known": np.ones(count, dtype=bool) if known is None else known,
+                "condemned": np.zeros(count, dtype=bool) if condemned is None else condemned,
+                "end_day": 0.0,
+                "age": ages,
+            }
+        )
+        return FittedParts(
+            frame=frame,
+            part=np.arange(count),
+            start=np.arange(count),
+            design=np.ones((count, 1)),
+            run=ages,
+            unseen=np.zeros(count) if unseen is None else np.asarray(unseen, dtype=float),
+        )
+
+    return parts_of

@@ -1,0 +1,121 @@
+"""Drawn futures against renewal theory."""
+
+import numpy as np
+import pytest
+from scipy import integrate
+
+from wearmodel.forecast.renewal_paths import KINDS, OtherRates, simulate_paths
+from wearmodel.forecast.usage import Usage
+from wearmodel.policy.fitted import age_points
+from wearmodel.survival.renewal import expected_replacements
+
+NONE = OtherRates(0.0, 0.0, 0.0)
+SHAPE, SCALE = 2.5, 100.0
+VALUES = np.array([np.log(SCALE), np.log(SHAPE)])
+
+
+def run(parts, *, distance=300.0, months=6, draws=200, rates=NONE, interval=None, factors=None, seed=1):
+    count = len(parts.frame)
+    usage = Usage(
+        months=tuple(f"m{i}" for i in range(months)),
+        days=np.full(months, 30.0),
+        distance=np.full((count, months), distance / months),
+        spread=0.0,
+    )
+    return simulate_paths(
+        parts,
+        points=age_points(parts, VALUES),
+        values=np.tile(VALUES, (draws, 1)),
+        factors=np.ones(draws) if factors is None else factors,
+        usage=usage,
+        rates=rates,
+        interval=interval,
+        rng=np.random.default_rng(seed),
+    )
+
+
+def test_mean_count_is_the_renewal_function_of_aged_parts(make_parts):
+    ages = np.linspace(0.0, 150.0, 40)
+    events = run(make_parts(ages), draws=2000)
+    mean = np.bincount(events.part, minlength=40) / 2000
+    expected = expected_replacements(ages, 300.0, shape=SHAPE, scale=SCALE)
+    # A count's variance here is below its mean: 4 standard errors of a Poisson mean are generous.
+    np.testing.assert_allclose(mean, expected, atol=4 * np.sqrt(expected.max() / 2000))
+    assert mean.sum() == pytest.approx(expected.sum(), rel=0.01)
+
+
+def test_first_failures_only_would_miss_demand(make_parts):
+    ages = np.full(30, 50.0)
+    events = run(make_parts(ages), draws=500)
+    firsts = len(np.unique(events.part * 500 + events.draw))
+    assert len(events.part) > 1.8 * firsts
+
+
+def test_planned_interval_gives_the_cycles_of_age_replacement(make_parts):
+    """Long run: one cycle lasts the integral of S up to T, and the share S(T) of cycles ends planned."""
+    limit = 60.0
+    events = run(make_parts(np.zeros(20)), distance=20_000.0, months=2, draws=20, interval=np.full(20, limit))
+    cycle, _ = integrate.quad(lambda t: np.exp(-((t / SCALE) ** SHAPE)), 0, limit)
+    assert len(events.part) == pytest.approx(400 * 20_000.0 / cycle, rel=0.01)
+    planned = (events.kind == KINDS.index("interval")).mean()
+    assert planned == pytest.approx(np.exp(-((limit / SCALE) ** SHAPE)), abs=0.01)
+
+
+def test_a_part_past_its_interval_is_renewed_at_once(make_parts):
+    events = run(make_parts([90.0]), distance=1.0, months=1, draws=50, interval=np.array([60.0]))
+    assert (events.kind == KINDS.index("interval")).sum() == 50
+    assert (events.day == 0.0).all()
+
+
+def test_other_renewals_come_at_their_rates(make_parts):
+    rates = OtherRates(planned=0.004, mishap=0.002, along=0.006)
+    events = run(make_parts(np.zeros(50)), distance=1000.0, draws=100, rates=rates)
+    per = np.bincount(events.kind, minlength=len(KINDS)) / (50 * 100 * 1000.0)
+    assert per[1] == 0
+    np.testing.assert_allclose(per[2:], [0.004, 0.002, 0.006], rtol=0.03)
+
+
+def test_condemned_parts_are_renewed_at_once_even_when_the_vehicle_stands(make_parts):
+    parts = make_parts([10.0, 10.0], condemned=np.array([True, False]))
+    events = run(parts, distance=0.0, draws=30)
+    assert sorted(set(events.part)) == [0]
+    assert len(events.part) == 30
+    assert (events.month == 0).all()
+
+
+def test_usage_factor_moves_demand_one_for_one(make_parts):
+    # Mean age at start in equilibrium would be exact; a long horizon comes close.
+    parts = make_parts(np.zeros(40))
+    base = len(run(parts, distance=3000.0, draws=100).part)
+    more = len(run(parts, distance=3000.0, draws=100, factors=np.full(100, 1.2)).part)
+    assert more / base == pytest.approx(1.2, rel=0.02)
+
+
+def test_months_and_days_agree(make_parts):
+    events = run(make_parts(np.zeros(40)), draws=50)
+    assert ((events.day >= 30.0 * events.month - 1e-9) & (events.day <= 30.0 * (events.month + 1) + 1e-9)).all()
+
+
+def test_same_seed_same_futures(make_parts):
+    one, two = (run(make_parts(np.zeros(10)), seed=7) for _ in range(2))
+    np.testing.assert_array_equal(one.day, two.day)
+
+
+def test_unknown_age_against_a_simulated_past(make_parts):
+    """A position seen from 250 on, unbroken for 40: its age as a simulated renewal process has it."""
+    rng = np.random.default_rng(3)
+    alive = []
+    for _ in range(40):
+        start = np.zeros(20_000)
+        life = SCALE * rng.weibull(SHAPE, 20_000)
+        while (start + life < 250.0).any():
+            done = start + life < 250.0
+            start = np.where(done, start + life, start)
+            life = np.where(done, SCALE * rng.weibull(SHAPE, 20_000), life)
+        alive.append((290.0 - start)[start + life > 290.0])
+    ages = np.concatenate(alive) / SCALE
+    parts = make_parts([290.0], unseen=[250.0], known=np.array([False]))
+    points = age_points(parts, VALUES)
+    assert points.mean()[0] == pytest.approx(ages.mean(), rel=0.02)
+    spread = np.sqrt((points.weight[0] * (points.psi[0] - points.mean()[0]) ** 2).sum())
+    assert spread == pytest.approx(ages.std(), rel=0.1)

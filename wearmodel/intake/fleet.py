@@ -1,0 +1,155 @@
+"""A fleet folder read, checked and brought to one form: the door of the intake."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from types import MappingProxyType
+
+import pandas as pd
+
+from wearmodel.errors import InputError
+from wearmodel.findings import Finding
+from wearmodel.intake.cleaning import check_as_of, check_events, check_masters, problem_groups
+from wearmodel.intake.problem_list import ProblemGroup, problem_lines
+from wearmodel.intake.readers import read_table
+from wearmodel.intake.schema import SCHEMA
+from wearmodel.intake.settings import FleetSettings, TableSource, read_settings
+from wearmodel.intake.sources import FoundTables, find_tables
+from wearmodel.intake.typed_tables import TypedTable, build_empty_table, build_typed_table
+
+__all__ = ["Fleet", "read_fleet"]
+
+_WITH_ODOMETER = ("readings", "repairs", "inspections")
+
+
+@dataclass(frozen=True)
+class Fleet:
+    """A fleet's records, clean.
+
+    Parameters
+    ----------
+    folder : pathlib.Path
+        Where they were read from.
+    settings : FleetSettings
+        Of `fleet.toml` and the defaults.
+    as_of : pandas.Timestamp
+        The day the records are read for; nothing dated later is used.
+    tables : mapping of str to pandas.DataFrame
+        All eight canonical tables: the columns of the schema, then `file` and `row`. A table the folder does
+        not have is empty. Distances are in `settings.distance_unit`, lifts in mm.
+    findings : tuple of Finding
+        Every row that was not used as given.
+    counts : pandas.DataFrame
+        Columns `table, file, rows_read`.
+    notes : tuple of str
+        Sentences on what cannot be answered, and on choices made between two readings.
+    """
+
+    folder: Path
+    settings: FleetSettings
+    as_of: pd.Timestamp
+    tables: Mapping[str, pd.DataFrame]
+    findings: tuple[Finding, ...]
+    counts: pd.DataFrame
+    notes: tuple[str, ...]
+
+
+def read_fleet(folder: Path, *, as_of: pd.Timestamp | None = None) -> Fleet:
+    """Read and check a fleet folder.
+
+    Parameters
+    ----------
+    folder : pathlib.Path
+        Holds the tables as CSV or XLSX, and `fleet.toml` where defaults do not fit.
+    as_of : pandas.Timestamp, optional
+        The day the records are read for. Default: that of `fleet.toml`, else the newest date in the records.
+
+    Returns
+    -------
+    Fleet
+        Clean tables, with a finding for every row that was not used as given.
+
+    Raises
+    ------
+    InputError
+        The folder cannot be used; one sentence a problem, of all tables at once.
+    """
+    settings = read_settings(folder)
+    found = find_tables(folder, sources=settings.tables)
+    groups = [ProblemGroup((problem,), 1) for problem in found.problems]
+    tables, unread = _typed_tables(found, settings)
+    groups += unread
+    notes = [*found.notes, *_missing_notes(tables), *(note for typed in tables.values() for note in typed.notes)]
+    notes += check_masters(tables, settings=settings)
+    if not groups and not problem_groups(_masters(tables), set_aside_limit=0.0):
+        notes += check_events(tables, settings=settings)
+        day = check_as_of(tables, as_of=as_of or settings.as_of, records_from=settings.records_from)
+    else:
+        day = None
+    groups += problem_groups(tables, set_aside_limit=settings.set_aside_limit)
+    if not groups:
+        groups += _nothing_to_go_by(tables, day)
+    if groups or day is None:
+        raise InputError(problem_lines(groups))
+    return Fleet(
+        folder=folder,
+        settings=settings,
+        as_of=day,
+        tables=MappingProxyType({name: _clean(name, tables) for name in SCHEMA}),
+        findings=tuple(finding for typed in tables.values() for finding in typed.log.findings()),
+        counts=_counts(tables),
+        notes=tuple(dict.fromkeys(notes)),
+    )
+
+
+def _typed_tables(
+    found: FoundTables, settings: FleetSettings
+) -> tuple[dict[str, TypedTable], list[ProblemGroup]]:
+    """Tables that could be read, and the problems of those that could not."""
+    tables: dict[str, TypedTable] = {}
+    groups: list[ProblemGroup] = []
+    for name, place in found.tables.items():
+        source = settings.tables.get(name, TableSource())
+        try:
+            raw = read_table(place, table=name, source=source)
+            tables[name] = build_typed_table(raw, source=source, distance_unit=settings.distance_unit)
+        except InputError as error:
+            groups.append(ProblemGroup(error.problems, len(error.problems)))
+    return tables, groups
+
+
+def _masters(tables: Mapping[str, TypedTable]) -> dict[str, TypedTable]:
+    return {name: typed for name, typed in tables.items() if SCHEMA[name].is_master}
+
+
+def _missing_notes(tables: Mapping[str, TypedTable]) -> list[str]:
+    """What cannot be answered for want of a table."""
+    missing = (table for name, table in SCHEMA.items() if name not in tables and table.without)
+    return [f"no {table.name} table: {table.without}." for table in missing]
+
+
+def _nothing_to_go_by(tables: Mapping[str, TypedTable], day: pd.Timestamp | None) -> list[ProblemGroup]:
+    """The problem of a record without a date, a vehicle in service or an odometer."""
+    if day is None:
+        problem = "No row of the records has a usable date; correct the dates of repairs and readings."
+    elif tables["vehicles"].log.dropped.all():
+        problem = f"No vehicle is in service at the as-of date {day:%Y-%m-%d}; give a later date with --as-of."
+    elif not any(tables[name].kept()["odometer"].notna().any() for name in _WITH_ODOMETER if name in tables):
+        problem = (
+            "No odometer is known: neither a readings table nor the repairs and inspections up to "
+            f"{day:%Y-%m-%d} give one; add readings.csv with the columns unit, date, odometer."
+        )
+    else:
+        return []
+    return [ProblemGroup((problem,), 1)]
+
+
+def _clean(name: str, tables: Mapping[str, TypedTable]) -> pd.DataFrame:
+    if name not in tables:
+        return build_empty_table(name)
+    return tables[name].kept()[[*SCHEMA[name].names, "file", "row"]]
+
+
+def _counts(tables: Mapping[str, TypedTable]) -> pd.DataFrame:
+    rows = [(name, typed.raw.label, len(typed.raw.rows)) for name, typed in tables.items()]
+    return pd.DataFrame(rows, columns=["table", "file", "rows_read"])

@@ -1,0 +1,123 @@
+"""What was found on the rows of one table, and which rows take no further part."""
+
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from wearmodel.findings import Finding
+from wearmodel.intake.plain_text import plain
+from wearmodel.intake.readers import RawTable
+
+__all__ = ["SET_ASIDE", "RowLog", "sentence"]
+
+SET_ASIDE = "the row was set aside"
+"""What is done about a faulty row of an event table."""
+
+_Kind = Literal["faulty", "left_out", "repaired"]
+_Mask = npt.NDArray[np.bool_]
+_Texts = str | npt.NDArray[np.object_]
+
+
+def sentence(finding: Finding) -> str:
+    """One finding as a sentence naming file, row, column, value, rule and what was or can be done.
+
+    Parameters
+    ----------
+    finding : Finding
+        On one row.
+
+    Returns
+    -------
+    str
+        For people.
+    """
+    where = f"{finding.file} row {finding.row}"
+    if finding.column:
+        where += f", column {finding.column}"
+    value = f"{finding.value!r} " if finding.value else ""
+    return f"{where}: {value}{finding.problem}; {finding.action}."
+
+
+class RowLog:
+    """Collects findings on the rows of one table.
+
+    A row is *faulty* when it cannot be right as it stands, *left out* when it is in order but has no part in
+    the answer, *repaired* when it is used after a change. Leaving out comes before faults: nobody needs to
+    mend a row about the brakes.
+    """
+
+    def __init__(self, raw: RawTable) -> None:
+        self._raw = raw
+        self._entries: list[tuple[int, _Kind, Finding]] = []
+        self._left_out = np.zeros(len(raw.rows), dtype=bool)
+        self._faulty = np.zeros(len(raw.rows), dtype=bool)
+        remedy = "correct it" if raw.table.is_master else SET_ASIDE
+        for cell in raw.faults:
+            self._faulty[cell.place] = True
+            finding = self._finding(cell.place, cell.column, cell.value, cell.problem, remedy, used=False)
+            self._entries.append((cell.place, "faulty", finding))
+
+    @property
+    def dropped(self) -> _Mask:
+        """Rows that take no further part."""
+        return self._left_out | self._faulty
+
+    @property
+    def faulty(self) -> _Mask:
+        """Rows that cannot be right as they stand."""
+        return self._faulty & ~self._left_out
+
+    def fault(
+        self, mask: _Mask, *, problem: _Texts, column: str = "", action: _Texts = SET_ASIDE, value: _Texts | None = None
+    ) -> None:
+        """Note rows as faulty, in that column."""
+        self._note("faulty", mask, column, value, problem, action)
+        self._faulty |= mask
+
+    def leave_out(
+        self, mask: _Mask, *, problem: _Texts, column: str = "", action: _Texts = "", value: _Texts | None = None
+    ) -> None:
+        """Note rows as having no part in the answer; the first reason of a row stands."""
+        self._note("left_out", mask & ~self._left_out, column, value, problem, action)
+        self._left_out |= mask
+
+    def repair(
+        self, mask: _Mask, *, problem: _Texts, action: _Texts, column: str = "", value: _Texts | None = None
+    ) -> None:
+        """Note rows as used after a change."""
+        self._note("repaired", mask, column, value, problem, action)
+
+    def findings(self) -> list[Finding]:
+        """Findings that stand: none on faults of rows left out, none on repairs of rows not used."""
+        void = {"faulty": self._left_out, "repaired": self.dropped, "left_out": np.zeros_like(self._left_out)}
+        return [finding for place, kind, finding in self._entries if not void[kind][place]]
+
+    def fault_sentences(self, *, limit: int) -> list[str]:
+        """The first sentences on faulty rows, in row order."""
+        entries = [entry for entry in self._entries if entry[1] == "faulty" and not self._left_out[entry[0]]]
+        entries.sort(key=lambda entry: entry[0])
+        return [sentence(finding) for _, _, finding in entries[:limit]]
+
+    def _note(
+        self, kind: _Kind, mask: _Mask, column: str, value: _Texts | None, problem: _Texts, action: _Texts
+    ) -> None:
+        if value is None:
+            cells = self._raw.cells
+            value = cells[column].to_numpy(dtype=object) if column in cells.columns else ""
+        for i in np.flatnonzero(mask).tolist():
+            texts = [text if isinstance(text, str) else str(text[i]) for text in (value, problem, action)]
+            finding = self._finding(i, column, texts[0], texts[1], texts[2], used=kind == "repaired")
+            self._entries.append((i, kind, finding))
+
+    def _finding(self, place: int, column: str, value: str, problem: str, action: str, *, used: bool) -> Finding:
+        return Finding(
+            table=self._raw.table.name,
+            file=self._raw.label,
+            row=int(self._raw.rows[place]),
+            column=self._raw.heading(column) if column else "",
+            value=plain(value),
+            problem=problem,
+            action=action,
+            used=used,
+        )

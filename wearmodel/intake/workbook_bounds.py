@@ -1,0 +1,164 @@
+"""A workbook's archive, measured and repacked before anything lays its cells out in memory.
+
+A workbook is a zip archive from anywhere: it may expand without end, claim a cell in the last row and
+column, or repeat one long text in every cell. What passes here is copied, without compression, into an
+archive of its own, so that the cell reader sees exactly what was measured.
+"""
+
+import io
+import re
+import zipfile
+import zlib
+from pathlib import Path
+
+import numpy as np
+
+from wearmodel.errors import InputError
+
+__all__ = ["PLANNER_MARK", "bounded_archive", "is_planner"]
+
+PLANNER_MARK = "wearmodel planner"
+"""In a workbook's document properties: it is a result, not a table of the fleet."""
+
+_LARGEST_EXPANDED = 1024**3
+_LARGEST_RATIO = 200
+_RATIO_FREE = 32 * 1024**2
+_MOST_ENTRIES = 5_000
+_MOST_CELLS = 30_000_000
+_MOST_TEXT = 1024**3
+_DAMAGED = (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, ValueError, zlib.error)
+_NEEDED = re.compile(r"\[Content_Types\]\.xml|_rels/.*|docProps/.*|xl/(?!media/).*\.(xml|rels)", re.IGNORECASE)
+
+# As every common program writes cells; whatever else the format allows is searched for more slowly.
+_USUAL = rb'<c r="'
+_ANY = rb"\br\s*=\s*[\"']"
+_TAG_ENDS = (b" ", b">", b"/", b"\n", b"\r", b"\t")
+_CELL = re.compile(rb"<(?:\w+:)?c[\s/>]")
+_ROW = re.compile(rb"<(?:\w+:)?row[\s/>]")
+_TEXT_END = re.compile(rb"</(?:\w+:)?si\s*>")
+_INDEX = re.compile(rb"<(?:\w+:)?v\s*>\s*([0-9]{1,9})\s*<")
+
+
+def is_planner(path: Path) -> bool:
+    """Whether a workbook is a planner workbook, by its document properties.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+        The workbook.
+
+    Returns
+    -------
+    bool
+        False for a file that cannot be opened.
+    """
+    try:
+        with zipfile.ZipFile(path) as archive, archive.open("docProps/core.xml") as properties:
+            return PLANNER_MARK.encode() in properties.read(65_536)
+    except (OSError, KeyError, *_DAMAGED):
+        return False
+
+
+def bounded_archive(path: Path, *, label: str) -> io.BytesIO:
+    """The parts of a workbook that hold cells, as an archive within bounds.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+        The workbook.
+    label : str
+        Its name for error sentences.
+
+    Returns
+    -------
+    io.BytesIO
+        A zip archive without compression.
+
+    Raises
+    ------
+    InputError
+        The archive is damaged, protected or beyond the bounds.
+    """
+    try:
+        with zipfile.ZipFile(path) as archive:
+            return _repacked(archive, label=label)
+    except OSError as error:
+        raise InputError(f"{label} cannot be read ({error.strerror}); check its permissions.") from error
+    except _DAMAGED as error:
+        raise InputError(
+            f"{label} is not a sound .xlsx workbook (damaged, protected or another format); save it anew."
+        ) from error
+
+
+def _repacked(archive: zipfile.ZipFile, *, label: str) -> io.BytesIO:
+    entries = {entry.filename: entry for entry in archive.infolist()}
+    wanted = [entry for entry in entries.values() if _NEEDED.fullmatch(entry.filename)]
+    expanded = sum(entry.file_size for entry in wanted)
+    packed = sum(entry.compress_size for entry in wanted)
+    swollen = expanded > _RATIO_FREE and expanded > _LARGEST_RATIO * max(packed, 1)
+    if len(entries) > _MOST_ENTRIES or expanded > _LARGEST_EXPANDED or swollen:
+        raise InputError(
+            f"{label} would expand to {expanded / 1024**2:,.0f} MiB in {len(entries):,} parts, more than a "
+            "table of repairs needs; save its table as CSV."
+        )
+    # What a part truly holds counts, not what the archive says: reading stops at the stated size.
+    contents = {entry.filename: archive.read(entry) for entry in wanted}
+    texts = next((c for name, c in contents.items() if name.casefold() == "xl/sharedstrings.xml"), b"")
+    for name, content in contents.items():
+        if "worksheets/" in name.casefold():
+            _check_sheet(content, texts=texts, label=label)
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as copy:
+        for name, content in contents.items():
+            copy.writestr(name, content)
+    out.seek(0)
+    return out
+
+
+def _check_sheet(content: bytes, *, texts: bytes, label: str) -> None:
+    """Refuse a sheet whose extent, or the text its cells repeat, would not fit in memory."""
+    cells = _count(content, b"c")
+    reference = _USUAL if content.count(_USUAL) == cells else _ANY
+    columns = _columns(content, reference=reference)
+    rows = _rows(content, reference=reference, columns=columns)
+    if rows * columns > _MOST_CELLS:
+        raise InputError(
+            f"{label} has a sheet that reaches to row {rows:,} and column {columns:,}; delete the cells far "
+            "from the table, or save the table as CSV."
+        )
+    lengths = np.diff([0, *(match.end() for match in _TEXT_END.finditer(texts))])
+    if lengths.size and int(lengths.max()) * cells > _MOST_TEXT:
+        used = np.array([int(index) for index in _INDEX.findall(content)], dtype=np.int64)
+        if int(lengths[used[used < lengths.size]].sum()) > _MOST_TEXT:
+            raise InputError(f"{label} repeats very long texts beyond 1 GiB; shorten them or save as CSV.")
+
+
+def _count(content: bytes, tag: bytes) -> int:
+    """Elements of that name, whatever their prefix."""
+    return sum(content.count(start + tag + end) for start in (b"<", b":") for end in _TAG_ENDS)
+
+
+def _columns(content: bytes, *, reference: bytes) -> int:
+    """Farthest column a sheet's cells can stand in; at least 26."""
+    columns = 26
+    for letters in set(re.findall(reference + rb"([A-Za-z]{2,})", content)):
+        place = 0
+        for letter in letters.upper()[:6]:
+            place = 26 * place + letter - 64
+        columns = max(columns, place)
+    if reference == _ANY:
+        # Cells without a reference follow one another: the longest row decides.
+        columns += max(sum(1 for _ in _CELL.finditer(row)) for row in _ROW.split(content))
+    return columns
+
+
+def _rows(content: bytes, *, reference: bytes, columns: int) -> int:
+    """A bound on the row numbers, by their number of digits; exact where the bound would be refused."""
+    counted = _count(content, b"row")
+    for digits in (7, 6, 5, 4):
+        if re.search(reference + rb"[A-Za-z]*[0-9]{%d}" % digits, content) is None:
+            bound = max(10 ** (digits - 1), counted)
+            if bound * columns <= _MOST_CELLS:
+                return bound
+    numbers = {int(number[:9]) for number in re.findall(reference + rb"[A-Za-z]*([0-9]+)", content)}
+    return max(numbers | {counted, 1})
