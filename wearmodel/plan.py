@@ -15,6 +15,7 @@ from wearmodel.forecast.demand import build_demand, forecast_parts
 from wearmodel.forecast.futures import POLICIES, Futures, build_other_rates, simulate_futures
 from wearmodel.forecast.long_run import long_run_costs
 from wearmodel.forecast.part_choice import build_part_choice
+from wearmodel.forecast.renewal_paths import OtherRates
 from wearmodel.forecast.stock import plan_stock, stock_horizon_days
 from wearmodel.forecast.usage import Usage, forecast_usage
 from wearmodel.frame_rows import frame_rows
@@ -32,10 +33,11 @@ from wearmodel.plan_tables import (
 )
 from wearmodel.policy.compare import compare_ride_heights
 from wearmodel.policy.due import plan_due
-from wearmodel.policy.fitted import FittedParts, build_fitted_parts
+from wearmodel.policy.fitted import FittedParts, age_points, build_fitted_parts
 from wearmodel.policy.intervals import plan_intervals
 from wearmodel.policy.joint_angles import build_angles
 from wearmodel.policy.lift_groups import nearest_level
+from wearmodel.survival.age_distribution import AgePoints
 from wearmodel.survival.model import LifeModel
 
 __all__ = ["DRAWS", "RESULT_TABLES", "Plan", "build_fit_tables", "build_plan"]
@@ -246,8 +248,14 @@ def build_plan(
         if code in coded.coded
     }
     fitted = {code: parts for code, parts in fitted.items() if len(parts.frame)}
+    rates = build_other_rates(histories.lives)
+    points = {
+        code: age_points(parts, np.array(model.components[code].values), other_rate=rates[code].total)
+        for code, parts in fitted.items()
+    }
     tables["due"] = plan_due(
         fitted,
+        points=points,
         model=model,
         intervals=tables["intervals"],
         daily=histories.curves.daily,
@@ -256,8 +264,8 @@ def build_plan(
         days=float(usage.days[:months].sum()),
     )
     progress("drawing futures")
-    tables |= _forecast_tables(fleet, coded, model, fitted, usage, tables["intervals"], worn_shares,
-                               build_other_rates(histories.lives), months, seed)  # fmt: skip
+    tables |= _forecast_tables(fleet, coded, model, fitted, points, usage, tables["intervals"], worn_shares,
+                               rates, months, seed)  # fmt: skip
     tables["assumptions"] = build_assumptions(fleet, model, usage=usage, coded=coded)
     return Plan(
         folder_name=fleet.folder.resolve().name,
@@ -273,15 +281,16 @@ def build_plan(
 
 
 def _forecast_tables(
-    fleet: Fleet, coded: CodedFleet, model: LifeModel, fitted: Mapping[str, FittedParts], usage: Usage,
-    intervals: pd.DataFrame, worn_shares: Mapping[str, float], rates: Mapping[str, Any], months: int, seed: int,
+    fleet: Fleet, coded: CodedFleet, model: LifeModel, fitted: Mapping[str, FittedParts],
+    points: Mapping[str, AgePoints], usage: Usage,
+    intervals: pd.DataFrame, worn_shares: Mapping[str, float], rates: Mapping[str, OtherRates], months: int, seed: int,
 ) -> dict[str, pd.DataFrame]:  # fmt: skip
     """Demand, stock and budget from drawn futures."""
     settings, parts = fleet.settings, fleet.tables["parts"]
     limits = {code: _interval_of_parts(mine, intervals, coded.levels) for code, mine in fitted.items()}
     futures = {
         policy: simulate_futures(
-            fitted, model=model, usage=usage, rates=rates, intervals=limits, worn_shares=worn_shares,
+            fitted, points=points, model=model, usage=usage, rates=rates, intervals=limits, worn_shares=worn_shares,
             policy=policy, draws=DRAWS, seed=seed,
         )
         for policy in POLICIES

@@ -15,6 +15,9 @@ __all__ = ["Spending", "budget_year", "build_budget", "build_events", "build_spe
 
 Array = NDArray[Any]
 _NAMES = ("failures", "condition_finds", "planned")
+#: Kinds of events behind each name: damage and comebacks come unannounced like failures; a part renewed
+#: because something beside it was is paid like a planned one.
+_PAID = (("road", "mishap"), ("found",), ("interval", "planned", "beside"))
 
 
 @dataclass(frozen=True)
@@ -26,7 +29,8 @@ class Spending:
     components : tuple of str
         Codes, first axis.
     counts : ndarray, shape (n_components, 3, n_months, n_draws)
-        Failures on the road (with comebacks and damage), finds at inspections, planned renewals.
+        Failures on the road (with comebacks and damage), finds at inspections, planned renewals (with
+        those because something beside was renewed).
     """
 
     components: tuple[str, ...]
@@ -46,16 +50,12 @@ def build_spending(futures: Futures, *, months: int) -> Spending:
     Returns
     -------
     Spending
-        Renewals along with something else cost nothing of their own and are not counted.
+        What a kit renews along with something else costs nothing of its own and is not counted.
     """
     counts = np.zeros((len(futures.events), 3, months, futures.draws))
-    for index, (code, events) in enumerate(futures.events.items()):
-        wear = events.kind == KINDS.index("wear")
-        found = futures.found[code]
-        road = (wear & ~found) | (events.kind == KINDS.index("mishap"))
-        planned = (events.kind == KINDS.index("interval")) | (events.kind == KINDS.index("planned"))
-        for position, mask in enumerate((road, found, planned)):
-            at = mask & (events.month < months)
+    for index, events in enumerate(futures.events.values()):
+        for position, kinds in enumerate(_PAID):
+            at = np.isin(events.kind, [KINDS.index(kind) for kind in kinds]) & (events.month < months)
             flat = events.month[at] * futures.draws + events.draw[at]
             counts[index, position] = np.bincount(flat, minlength=months * futures.draws).reshape(months, -1)
     return Spending(tuple(futures.events), counts)

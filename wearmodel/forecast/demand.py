@@ -62,7 +62,7 @@ def build_demand(
     Returns
     -------
     Demand
-        Events that take a part; what is renewed along with something else takes none of its own.
+        Events that take a part; what a kit renews along with something else takes none of its own.
     """
     rng = np.random.default_rng([seed, 4])
     pieces = []

@@ -1,16 +1,17 @@
 """All components' futures under one policy, with the same parameter and usage draws."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from wearmodel.forecast.renewal_paths import KINDS, Events, OtherRates, simulate_paths
+from wearmodel.forecast.renewal_paths import Events, Looks, OtherRates, simulate_paths
 from wearmodel.forecast.usage import Usage
-from wearmodel.policy.fitted import FittedParts, age_points
+from wearmodel.policy.fitted import FittedParts
+from wearmodel.survival.age_distribution import AgePoints
 from wearmodel.survival.model import LifeModel, parameter_draws
 
 __all__ = ["POLICIES", "Futures", "build_other_rates", "simulate_futures"]
@@ -27,14 +28,11 @@ class Futures:
     ----------
     events : mapping of str to Events
         By component code.
-    found : mapping of str to ndarray of bool, shape (n_events,)
-        Wear events found at an inspection, not on the road.
     draws : int
         Number of draws.
     """
 
     events: Mapping[str, Events]
-    found: Mapping[str, Array]
     draws: int
 
 
@@ -44,7 +42,7 @@ def build_other_rates(lives: pd.DataFrame) -> dict[str, OtherRates]:
     Parameters
     ----------
     lives : pandas.DataFrame
-        All lives with `ended`, `entry`, `stop_low`, `stop_high`.
+        All lives with `ended`, `entry`, `stop_low`, `stop_high`, `came_along`.
 
     Returns
     -------
@@ -53,12 +51,16 @@ def build_other_rates(lives: pd.DataFrame) -> dict[str, OtherRates]:
     """
     end = np.where(np.isfinite(lives["stop_high"]), lives["stop_high"], lives["stop_low"])
     run = pd.Series(end - lives["entry"].to_numpy(), index=lives.index).groupby(lives["component"]).sum()
-    counts = lives.groupby(["component", "ended"]).size().unstack(fill_value=0)
-    counts = counts.reindex(columns=["planned", "damage", "comeback", "collateral"], fill_value=0)
+    ended = lives["ended"].where(~((lives["ended"] == "collateral") & lives["came_along"]), "along")
+    counts = lives.assign(ended=ended).groupby(["component", "ended"]).size().unstack(fill_value=0)
+    counts = counts.reindex(columns=["planned", "collateral", "damage", "comeback", "along"], fill_value=0)
     per = counts.div(run.where(run > 0), axis=0).fillna(0.0)
     return {
         str(code): OtherRates(
-            planned=float(row["planned"]), mishap=float(row["damage"] + row["comeback"]), along=float(row["collateral"])
+            planned=float(row["planned"]),
+            beside=float(row["collateral"]),
+            mishap=float(row["damage"] + row["comeback"]),
+            along=float(row["along"]),
         )
         for code, row in per.iterrows()
     }
@@ -67,6 +69,7 @@ def build_other_rates(lives: pd.DataFrame) -> dict[str, OtherRates]:
 def simulate_futures(
     fitted: Mapping[str, FittedParts],
     *,
+    points: Mapping[str, AgePoints],
     model: LifeModel,
     usage: Usage,
     rates: Mapping[str, OtherRates],
@@ -82,6 +85,8 @@ def simulate_futures(
     ----------
     fitted : mapping of str to FittedParts
         By component code.
+    points : mapping of str to AgePoints
+        Their ages at the estimate.
     model : LifeModel
         Life models.
     usage : Usage
@@ -106,27 +111,21 @@ def simulate_futures(
     """
     common = np.random.default_rng([seed, 1])
     factors = np.exp(usage.spread * common.standard_normal(draws) - usage.spread**2 / 2.0)
-    events, found = {}, {}
+    events = {}
     for index, (code, parts) in enumerate(fitted.items()):
-        own = model.components.get(code)
-        if own is None or own.basis == "bound only" or len(parts.frame) == 0:
+        own = model.components[code]
+        if own.basis == "bound only":
             continue
-        values = parameter_draws(own, draws=draws, rng=np.random.default_rng([seed, 2, index]))
-        chance = np.random.default_rng([seed, 3, index])
-        rate = rates.get(code, OtherRates(0.0, 0.0, 0.0))
-        if policy != "present_practice":
-            rate = OtherRates(0.0, rate.mishap, rate.along)
-        drawn = simulate_paths(
+        rate = rates[code] if policy == "present_practice" else replace(rates[code], planned=0.0)
+        events[code] = simulate_paths(
             parts,
-            points=age_points(parts, np.array(own.values)),
-            values=values,
+            points=points[code],
+            values=parameter_draws(own, draws=draws, rng=np.random.default_rng([seed, 2, index])),
             factors=factors,
             usage=usage,
             rates=rate,
+            looks=Looks(worn_shares.get(code, 0.0), model.service_interval),
             interval=intervals.get(code) if policy == "planned" else None,
-            rng=chance,
+            rng=np.random.default_rng([seed, 3, index]),
         )
-        events[code] = drawn
-        wear = drawn.kind == KINDS.index("wear")
-        found[code] = wear & (chance.random(len(wear)) < worn_shares.get(code, 0.0))
-    return Futures(events, found, draws)
+    return Futures(events, draws)

@@ -12,15 +12,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wearmodel.forecast.usage import Usage
-from wearmodel.policy.fitted import AgePoints, FittedParts
+from wearmodel.policy.fitted import FittedParts
+from wearmodel.survival.age_distribution import AgePoints
 
-__all__ = ["KINDS", "Events", "OtherRates", "simulate_paths"]
+__all__ = ["KINDS", "Events", "Looks", "OtherRates", "simulate_paths"]
 
 Array = NDArray[Any]
 
-#: What happened: wear, planned at the interval, own-line renewal for another reason (present
-#: planned practice, then comebacks and damage), or renewed along with something else (no part taken).
-KINDS = ("wear", "interval", "planned", "mishap", "along")
+#: What happened: worn and failed on the road, worn and found at a look, planned at the interval,
+#: planned by present practice, renewed because something beside it was (a part taken for it), damage
+#: or comeback, and renewed along with a kit (no part taken for it).
+KINDS = ("road", "found", "interval", "planned", "beside", "mishap", "along")
+_ROAD, _FOUND, _INTERVAL = 0, 1, 2
 _MOST_ROUNDS = 400
 
 
@@ -32,15 +35,39 @@ class OtherRates:
     ----------
     planned : float
         Planned by the fleet's present practice.
+    beside : float
+        Because something beside it was renewed, with a part taken for it.
     mishap : float
         Damage and comebacks.
     along : float
-        Renewed along with something else, no part of its own taken.
+        As part of a kit taken for something else.
     """
 
     planned: float
+    beside: float
     mishap: float
     along: float
+
+    @property
+    def total(self) -> float:
+        """All of them together [1 / distance]."""
+        return self.planned + self.beside + self.mishap + self.along
+
+
+@dataclass(frozen=True)
+class Looks:
+    """How wear that shows only at a look is found.
+
+    Parameters
+    ----------
+    silent : float
+        Share of a component's wear that shows only at a look, 0 to 1.
+    every : float
+        Distance between looks; NaN when it is not known [distance].
+    """
+
+    silent: float
+    every: float
 
 
 @dataclass(frozen=True)
@@ -93,6 +120,29 @@ def _when(vehicle: Array, distance: Array, usage: Usage) -> tuple[Array, Array]:
     return month, starts[month] + within * usage.days[month]
 
 
+@dataclass(frozen=True)
+class _Running:
+    """Parts under way: row of the fitted parts, draw, operational age, pace, and distance run."""
+
+    part: Array
+    draw: Array
+    psi: Array
+    pace: Array
+    run: Array
+
+    def only(self, keep: Array, *, run: Array) -> "_Running":
+        """Those that were renewed, new again, having run so far."""
+        return _Running(self.part[keep], self.draw[keep], np.zeros(int(keep.sum())), self.pace[keep], run[keep])
+
+
+def _starting(parts: FittedParts, points: AgePoints, values: Array, rng: np.random.Generator) -> _Running:
+    """Every fitted part in every draw."""
+    count, draws = len(parts.frame), values.shape[0]
+    part, draw = (a.ravel() for a in np.meshgrid(np.arange(count), np.arange(draws), indexing="ij"))
+    psi = _start_ages(points, parts, values, rng).ravel()
+    return _Running(part, draw, psi, parts.pace(values).ravel(), np.zeros(len(part)))
+
+
 def simulate_paths(
     parts: FittedParts,
     *,
@@ -101,6 +151,7 @@ def simulate_paths(
     factors: Array,
     usage: Usage,
     rates: OtherRates,
+    looks: Looks,
     interval: Array | None,
     rng: np.random.Generator,
 ) -> Events:
@@ -120,6 +171,8 @@ def simulate_paths(
         Expected running.
     rates : OtherRates
         Renewals that are not wear.
+    looks : Looks
+        How wear that shows only at a look is found.
     interval : ndarray, shape (n_parts,), optional
         Planned replacement age at today's pace, `inf` for none [distance].
     rng : numpy.random.Generator
@@ -128,58 +181,77 @@ def simulate_paths(
     Returns
     -------
     Events
-        In no particular order.
+        In no particular order. Worn parts found at a look come at the look, those that wore out
+        unseen before the record ended among them.
     """
-    count, draws = len(parts.frame), values.shape[0]
     shape = np.exp(values[:, -1])
     vehicle = parts.frame["vehicle"].to_numpy()
     total = usage.distance.sum(axis=1)[vehicle]
-    part, draw = (a.ravel() for a in np.meshgrid(np.arange(count), np.arange(draws), indexing="ij"))
-    psi = _start_ages(points, parts, values, rng).ravel()
-    pace = parts.pace(values).ravel()
-    run = np.zeros(len(part))
-    limit = np.full(count, np.inf) if interval is None else interval
-    condemned = parts.frame["condemned"].to_numpy(dtype=bool)[part]
-    other = np.array([rates.planned, rates.mishap, rates.along])
-    kinds, ran, who, which = [], [], [], []
-    for first in range(_MOST_ROUNDS):
-        step, kind = _next_event(psi, pace, shape[draw], limit[part], other, rng)
-        if first == 0:
-            step, kind = np.where(condemned, 0.0, step), np.where(condemned, 0, kind)
-        run = run + step
-        inside = run <= total[part] * factors[draw]
+    limit = np.full(len(vehicle), np.inf) if interval is None else interval
+    condemned = parts.frame["condemned"].to_numpy(dtype=bool)
+    wear = _Wear(looks, parts.look_tail(looks.silent), shape, rng)
+    under_way = _starting(parts, points, values, rng)
+    done: list[tuple[Array, Array, Array, Array]] = []
+    for first in (True, *[False] * _MOST_ROUNDS):
+        step, kind = wear.next(under_way, first=first)
+        step, kind = _sooner(step, kind, under_way, limit[under_way.part], rates, rng)
+        waiting = condemned[under_way.part] & first
+        step, kind = np.where(waiting, 0.0, step), np.where(waiting, _FOUND, kind)
+        run = under_way.run + step
         # A vehicle that does not move has no events, except parts already found worn.
-        inside &= (total[part] > 0) | (condemned if first == 0 else False)
+        reach = total[under_way.part] * factors[under_way.draw]
+        inside = ((run <= reach) & (reach > 0)) | waiting
         if not inside.any():
             break
-        part, draw, run, pace, kind = part[inside], draw[inside], run[inside], pace[inside], kind[inside]
-        kinds.append(kind)
-        ran.append(run / factors[draw])
-        who.append(part)
-        which.append(draw)
-        psi = np.zeros(len(part))
-    if not kinds:
+        under_way, kind = under_way.only(inside, run=run), kind[inside]
+        done.append((under_way.part, under_way.draw, under_way.run / factors[under_way.draw], kind))
+    if not done:
         empty = np.zeros(0, dtype=np.intp)
         return Events(empty, empty, empty, np.zeros(0), empty)
-    all_parts, distance = np.concatenate(who), np.concatenate(ran)
-    month, day = _when(vehicle[all_parts], distance, usage)
-    return Events(all_parts, np.concatenate(which), month, day, np.concatenate(kinds))
+    part, draw, distance, kind = (np.concatenate(columns) for columns in zip(*done, strict=True))
+    month, day = _when(vehicle[part], distance, usage)
+    return Events(part, draw, month, day, kind)
 
 
-def _next_event(
-    psi: Array, pace: Array, shape: Array, limit: Array, other: Array, rng: np.random.Generator
+class _Wear:
+    """Distance to the next wear event of parts under way, as it comes to light."""
+
+    def __init__(self, looks: Looks, tail: Array, shape: Array, rng: np.random.Generator) -> None:
+        self.silent, self.shape, self.rng, self.tail = looks.silent, shape, rng, tail
+        # Without a look on record there is no telling when the next one is: wear shows at once.
+        self.timed = looks.silent > 0 and np.isfinite(looks.every) and bool((tail > 0).any())
+        self.every = looks.every
+        self.next_look = looks.every - np.mod(tail, looks.every) if self.timed else tail
+
+    def next(self, at: _Running, *, first: bool) -> tuple[Array, Array]:
+        """Step and kind of the next wear event; a fitted part counts from its last good look."""
+        shape = self.shape[at.draw]
+        back = self.tail[at.part] if first and self.timed else np.zeros(len(at.part))
+        looked = np.maximum(at.psi - back * at.pace, 0.0)
+        # Not having failed on the road since the look speaks for the kind that shows only at one.
+        lasted = np.exp(np.power(looked, shape) - np.power(at.psi, shape))
+        silent = self.rng.random(len(at.part)) * (self.silent + (1.0 - self.silent) * lasted) < self.silent
+        psi = np.where(silent, looked, at.psi)
+        spent = np.power(psi, shape) + self.rng.exponential(size=len(psi))
+        step = (np.power(spent, 1.0 / shape) - psi) / at.pace - np.where(silent, back, 0.0)
+        if self.timed:
+            look = self.next_look[at.part]
+            late = np.ceil(np.maximum(at.run + step - look, 0.0) / self.every) * self.every
+            step = np.where(silent, np.maximum(look + late - at.run, 0.0), step)
+        return step, np.where(silent, _FOUND, _ROAD)
+
+
+def _sooner(
+    step: Array, kind: Array, at: _Running, limit: Array, rates: OtherRates, rng: np.random.Generator
 ) -> tuple[Array, Array]:
-    """Distance to the next renewal of each part, and its kind."""
-    spent = np.power(psi, shape) + rng.exponential(size=len(psi))
-    wear = (np.power(spent, 1.0 / shape) - psi) / pace
-    planned = np.maximum(limit - psi / pace, 0.0)
-    step, kind = wear, np.zeros(len(psi), dtype=np.intp)
+    """The planned interval or another renewal where it comes before wear."""
+    planned = np.maximum(limit - at.psi / at.pace, 0.0)
     sooner = planned < step
-    step, kind = np.where(sooner, planned, step), np.where(sooner, 1, kind)
-    rate = float(other.sum())
-    if rate > 0:
-        chance = rng.exponential(1.0 / rate, size=len(psi))
-        named = 2 + np.searchsorted(np.cumsum(other) / rate, rng.random(len(psi)), side="right")
+    step, kind = np.where(sooner, planned, step), np.where(sooner, _INTERVAL, kind)
+    if rates.total > 0:
+        shares = np.cumsum([rates.planned, rates.beside, rates.mishap, rates.along]) / rates.total
+        chance = rng.exponential(1.0 / rates.total, size=len(step))
+        named = _INTERVAL + 1 + np.minimum(np.searchsorted(shares, rng.random(len(step)), side="right"), 3)
         sooner = chance < step
-        step, kind = np.where(sooner, chance, step), np.where(sooner, np.minimum(named, 4), kind)
+        step, kind = np.where(sooner, chance, step), np.where(sooner, named, kind)
     return step, kind

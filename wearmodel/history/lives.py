@@ -95,8 +95,8 @@ def build_events(
     Returns
     -------
     pandas.DataFrame
-        Columns `vehicle, position, component, day, reason, part_number, known` in order; `reason` is
-        empty where the record begins, `known` tells whether the part was new then.
+        Columns `vehicle, position, component, day, reason, part_number, known, own_line` in order;
+        `reason` is empty where the record begins, `known` tells whether the part was new then.
     """
     index = pd.Index(windows["unit"])
     origin = _all_positions(windows, layouts)
@@ -109,6 +109,7 @@ def build_events(
             "reason": "",
             "part_number": "",
             "known": origin["new_at_start"],
+            "own_line": False,
             "rank": -1,
         }
     )
@@ -126,6 +127,7 @@ def build_events(
                     "reason": table["reason"] if known else "",
                     "part_number": table["part_number"] if known else "",
                     "known": known,
+                    "own_line": table["own_line"].astype(bool),
                     "rank": table["reason"].map(REASON_RANK).fillna(9) if known else 10,
                 }
             )
@@ -197,12 +199,13 @@ def build_lives(
     pandas.DataFrame
         One row a life: `vehicle, unit, position, component, part_number, duty, vehicle_class, depot,
         driveline, entry, stop_low, stop_high, ended, weight, start_day, end_day, start_odometer,
-        end_odometer, age_known, condemned, current`. `start_odometer` is where its age is 0; `current`
-        marks the part now fitted, `condemned` a fitted part found worn and not yet renewed.
+        end_odometer, age_known, condemned, current, came_along`. `start_odometer` is where its age is 0;
+        `current` marks the part now fitted, `condemned` a fitted part found worn and not yet renewed,
+        `came_along` one whose successor was not taken for it but came with a kit.
     """
-    lives = events.rename(columns={"day": "start_day", "known": "age_known"}).drop(columns="reason")
+    lives = events.rename(columns={"day": "start_day", "known": "age_known"}).drop(columns=["reason", "own_line"])
     keys = [events["vehicle"], events["position"]]
-    following = events.groupby(keys)[["day", "reason", "known"]].shift(-1)
+    following = events.groupby(keys)[["day", "reason", "own_line"]].shift(-1)
     last = following["day"].isna().to_numpy()
     at = lives["vehicle"].to_numpy()
     retired = windows["retired"].to_numpy()[at]
@@ -212,6 +215,8 @@ def build_lives(
     reason = np.where((reason == "") & ~last, "in_service", reason)
     lives["ended"] = np.where(last, np.where(retired, "retired", "in_service"), reason)
     lives["current"] = last & ~retired
+    # Renewed because something beside it was: no part of its own was taken, even if it was worn.
+    lives["came_along"] = ~last & (following["own_line"] == False).to_numpy()  # noqa: E712 - NaN is neither
     lives["fitted_odometer"] = curves.distance_at(at, lives["start_day"])
     lives["end_odometer"] = curves.distance_at(at, lives["end_day"])
     _date_from_unknown_start(lives, windows)

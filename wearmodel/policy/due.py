@@ -8,9 +8,10 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from wearmodel.frame_rows import frame_rows
-from wearmodel.policy.fitted import FittedParts, age_points, fail_probability, remaining_distance
+from wearmodel.policy.fitted import FittedParts, fail_probability, remaining_distance
 from wearmodel.policy.intervals import ADVICE
 from wearmodel.policy.lift_groups import nearest_level
+from wearmodel.survival.age_distribution import AgePoints
 from wearmodel.survival.model import LifeModel
 
 __all__ = ["ACTIONS", "plan_due"]
@@ -36,12 +37,14 @@ _COLUMNS = [
 ]  # fmt: skip
 
 
-def _add_ages(parts: FittedParts, model_values: Array, daily: Array, service: float, days: float) -> pd.DataFrame:
+def _add_ages(
+    parts: FittedParts, points: AgePoints, model_values: Array, daily: Array, service: float, days: float
+) -> pd.DataFrame:
     """Ages, probabilities and remaining life of one component's parts."""
     frame = parts.frame.copy()
     shape = float(np.exp(model_values[-1]))
     pace = parts.pace(model_values)
-    points = age_points(parts, model_values)
+    tail = parts.tail * pace
     frame["equivalent_age"] = points.mean() / pace
     known = frame["age_known"].to_numpy(dtype=bool)
     share = points.mean() / np.maximum(parts.operational_age(model_values), 1e-300)
@@ -50,13 +53,13 @@ def _add_ages(parts: FittedParts, model_values: Array, daily: Array, service: fl
     step = service if np.isfinite(service) else 0.0
     condemned = frame["condemned"].to_numpy(dtype=bool)
     frame["fail_probability"] = np.where(
-        condemned, 1.0, fail_probability(points, shape=shape, ahead=ahead * pace)
+        condemned, 1.0, fail_probability(points, shape=shape, ahead=ahead * pace, tail=tail)
     )
     frame["next_service_probability"] = np.where(
-        condemned, 1.0, fail_probability(points, shape=shape, ahead=step * pace) if step else np.nan
+        condemned, 1.0, fail_probability(points, shape=shape, ahead=step * pace, tail=tail) if step else np.nan
     )
     for name, fraction in (("remaining_p10", 0.1), ("remaining_median", 0.5)):
-        left = remaining_distance(points, shape=shape, pace=pace, fraction=fraction)
+        left = remaining_distance(points, shape=shape, pace=pace, tail=tail, fraction=fraction)
         frame[name] = np.where(condemned, 0.0, left)
     return frame
 
@@ -123,6 +126,7 @@ def _reasons(frame: pd.DataFrame, unit: str) -> list[str]:
 def plan_due(
     fitted: Mapping[str, FittedParts],
     *,
+    points: Mapping[str, AgePoints],
     model: LifeModel,
     intervals: pd.DataFrame,
     daily: Array,
@@ -136,6 +140,8 @@ def plan_due(
     ----------
     fitted : mapping of str to FittedParts
         By component code.
+    points : mapping of str to AgePoints
+        Their ages, from `wearmodel.policy.fitted.age_points`.
     model : LifeModel
         Life models.
     intervals : pandas.DataFrame
@@ -162,7 +168,7 @@ def plan_due(
         if own is None or own.basis == "bound only":
             frames.append(_no_prediction(parts))
         else:
-            frames.append(_add_ages(parts, np.array(own.values), daily, service, days))
+            frames.append(_add_ages(parts, points[code], np.array(own.values), daily, service, days))
     if not frames:
         return pd.DataFrame(columns=_COLUMNS)
     frame = pd.concat(frames, ignore_index=True)

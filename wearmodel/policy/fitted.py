@@ -1,8 +1,7 @@
 """The parts now fitted, on their operational clock.
 
 Every distance driven counts by exp(-x'b): on that clock each part follows S(psi) = exp(-psi^shape).
-A part whose fitting date is unknown carries a distribution of ages: the forward-recurrence weights
-of the renewal process that filled its position before records began.
+A part whose fitting date is unknown carries a distribution of ages.
 """
 
 from dataclasses import dataclass
@@ -13,12 +12,11 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from wearmodel.history.histories import Histories
+from wearmodel.survival.age_distribution import AGE_CELLS, AgePoints, age_distribution
 from wearmodel.survival.covariates import build_segment_design
 from wearmodel.survival.model import ComponentModel
-from wearmodel.survival.renewal import renewal_function
 
 __all__ = [
-    "AgePoints",
     "FittedParts",
     "age_points",
     "build_fitted_parts",
@@ -27,14 +25,7 @@ __all__ = [
 ]
 
 Array = NDArray[Any]
-#: Cells of the age distribution of a part of unknown age.
-_CELLS = 16
-#: Beyond this multiple of its scale the age of a position no longer matters (the renewal process
-#: is stationary).
-_OLDEST = 8.0
 _BISECTIONS = 60
-# Renewal functions are tabled for these shapes; beyond them the age distribution hardly changes.
-_SHAPES = (0.4, 20.0)
 
 
 @dataclass(frozen=True)
@@ -54,6 +45,8 @@ class FittedParts:
         Covariates of each segment.
     run, unseen : ndarray, shape (n_segments,)
         Distance run in the segment, and how much of it before the part came under observation.
+    tail : ndarray, shape (n_parts,)
+        Distance since the part counts as seen good: 0 where wear shows at once [distance].
     """
 
     frame: pd.DataFrame
@@ -62,6 +55,23 @@ class FittedParts:
     design: Array
     run: Array
     unseen: Array
+    tail: Array
+
+    def look_tail(self, silent: float) -> Array:
+        """Distance since the last good look.
+
+        Parameters
+        ----------
+        silent : float
+            Share of wear that shows only at a look: a part counts as seen good that share of the way
+            back to its last look (see `wearmodel.history.lives`).
+
+        Returns
+        -------
+        ndarray, shape (n_parts,)
+            [distance]
+        """
+        return self.tail / silent if silent > 0 else np.zeros_like(self.tail)
 
     def pace(self, values: Array) -> Array:
         """Operational distance per distance driven from now on.
@@ -101,24 +111,6 @@ class FittedParts:
         return psi.reshape(len(self.start), *values.shape[:-1])
 
 
-@dataclass(frozen=True)
-class AgePoints:
-    """Operational ages a part may have, with weights.
-
-    Parameters
-    ----------
-    psi, weight : ndarray, shape (n_parts, n_points)
-        Ages on the operational clock and their probabilities; a known age has all weight on one.
-    """
-
-    psi: Array
-    weight: Array
-
-    def mean(self) -> Array:
-        """Mean operational age, shape (n_parts,)."""
-        return (self.psi * self.weight).sum(axis=1)
-
-
 def build_fitted_parts(histories: Histories, *, model: ComponentModel, swings: pd.DataFrame) -> FittedParts:
     """Parts of a component that are fitted at the end of the record.
 
@@ -145,13 +137,14 @@ def build_fitted_parts(histories: Histories, *, model: ComponentModel, swings: p
     begins, ends = segments["age_from"].to_numpy(), segments["age_to"].to_numpy()
     frame = lives.iloc[chosen].reset_index(drop=True)
     age = np.maximum(age_now, 0.0)
+    age_of_part = age[np.searchsorted(part, np.arange(len(chosen)))]
     columns = [
         "vehicle", "unit", "position", "component", "part_number", "depot", "vehicle_class", "duty", "lift",
         "age_known", "condemned", "end_day",
     ]  # fmt: skip
     start = np.searchsorted(part, np.arange(len(chosen)))
     return FittedParts(
-        frame=frame[columns].assign(age=age[start] if len(start) else np.array([])),
+        frame=frame[columns].assign(age=age_of_part),
         part=part,
         start=start,
         design=build_segment_design(
@@ -162,6 +155,7 @@ def build_fitted_parts(histories: Histories, *, model: ComponentModel, swings: p
         ),
         run=np.maximum(np.minimum(ends, age) - begins, 0.0),
         unseen=np.maximum(np.minimum(ends, lives["entry"].to_numpy()[at]) - begins, 0.0),
+        tail=np.where(frame["condemned"], 0.0, np.maximum(age_of_part - frame["stop_low"], 0.0)),
     )
 
 
@@ -170,7 +164,7 @@ def _current_odometer(histories: Histories) -> Array:
     return histories.windows["last_odometer"].to_numpy()[histories.lives["vehicle"]]
 
 
-def age_points(parts: FittedParts, values: Array) -> AgePoints:
+def age_points(parts: FittedParts, values: Array, *, other_rate: float) -> AgePoints:
     """Ages of the fitted parts on the operational clock.
 
     Parameters
@@ -179,59 +173,57 @@ def age_points(parts: FittedParts, values: Array) -> AgePoints:
         Parts of one component.
     values : ndarray, shape (n_parameters,)
         Model parameters.
+    other_rate : float
+        Renewals that are not wear, per distance a part runs [1 / distance]: they make parts of unknown
+        age younger.
 
     Returns
     -------
     AgePoints
-        For a part of unknown age: weight of having been fitted a distance u before observation began,
-        in proportion to renewal density x survival since (Cox, Renewal Theory, 1962, sec. 5), and the
-        weight of still being the first part.
+        One certain age, or a distribution where the fitting date is unknown.
     """
-    shape = float(np.exp(values[-1]))
     now = parts.operational_age(values)
-    unseen = parts.operational_age(values, unseen=True)
-    psi = np.repeat(now[:, None], _CELLS + 1, axis=1)
+    psi = np.repeat(now[:, None], AGE_CELLS + 1, axis=1)
     weight = np.zeros_like(psi)
     weight[:, -1] = 1.0
     unknown = np.flatnonzero(~parts.frame["age_known"].to_numpy(dtype=bool))
     if len(unknown):
-        before, since = unseen[unknown], (now - unseen)[unknown]
-        oldest = np.minimum(before, _OLDEST)
-        edges = oldest[:, None] * np.linspace(0.0, 1.0, _CELLS + 1)
-        renewals = renewal_function(before[:, None] - edges, shape=np.clip(shape, *_SHAPES), scale=1.0)
-        middle = (edges[:, 1:] + edges[:, :-1]) / 2.0 + since[:, None]
-        # log weights: a long unseen past makes every survivor unlikely, only ratios matter.
-        fitted_in_cell = np.log(np.maximum(renewals[:, :-1] - renewals[:, 1:], 1e-300))
-        first_part = -np.power(now[unknown], shape)
-        logs = np.column_stack([fitted_in_cell - np.power(middle, shape), first_part])
-        scaled = np.exp(logs - logs.max(axis=1, keepdims=True))
-        psi[unknown, :-1] = middle
-        weight[unknown] = scaled / scaled.sum(axis=1, keepdims=True)
+        unseen = parts.operational_age(values, unseen=True)[unknown]
+        mixture = age_distribution(
+            before=unseen,
+            since=now[unknown] - unseen,
+            shape=float(np.exp(values[-1])),
+            rate=other_rate / parts.pace(values)[unknown],
+        )
+        psi[unknown], weight[unknown] = mixture.psi, mixture.weight
     return AgePoints(psi, weight)
 
 
-def fail_probability(points: AgePoints, *, shape: float, ahead: Array) -> Array:
-    """Chance of failing within a further operational distance.
+def fail_probability(points: AgePoints, *, shape: float, ahead: Array, tail: Array) -> Array:
+    """Chance of being past its limit after a further operational distance.
 
     Parameters
     ----------
     points : AgePoints
-        Ages.
+        Ages now.
     shape : float
         Weibull shape [-].
     ahead : ndarray, shape (n_parts,)
         Further operational distance [-].
+    tail : ndarray, shape (n_parts,)
+        Operational distance since the part counts as seen good [-].
 
     Returns
     -------
     ndarray, shape (n_parts,)
         0 to 1.
     """
-    gain = np.power(points.psi, shape) - np.power(points.psi + ahead[:, None], shape)
+    good = np.maximum(points.psi - tail[:, None], 0.0)
+    gain = np.power(good, shape) - np.power(points.psi + ahead[:, None], shape)
     return (-np.expm1(gain) * points.weight).sum(axis=1)
 
 
-def remaining_distance(points: AgePoints, *, shape: float, pace: Array, fraction: float) -> Array:
+def remaining_distance(points: AgePoints, *, shape: float, pace: Array, tail: Array, fraction: float) -> Array:
     """Further distance by which a fraction of such parts has failed.
 
     Parameters
@@ -242,22 +234,25 @@ def remaining_distance(points: AgePoints, *, shape: float, pace: Array, fraction
         Weibull shape [-].
     pace : ndarray, shape (n_parts,)
         Operational distance per distance [1 / distance].
+    tail : ndarray, shape (n_parts,)
+        Operational distance since the part counts as seen good [-].
     fraction : float
         Share failed, between 0 and 1.
 
     Returns
     -------
     ndarray, shape (n_parts,)
-        [distance]
+        [distance]; 0 where that share has failed unseen already.
 
     Notes
     -----
     Bisection between the remaining lives of the oldest and the youngest age a part may have.
     """
-    spent = np.power(np.power(points.psi, shape) - np.log1p(-fraction), 1.0 / shape) - points.psi
-    low, high = spent.min(axis=1), spent.max(axis=1)
+    good = np.maximum(points.psi - tail[:, None], 0.0)
+    spent = np.power(np.power(good, shape) - np.log1p(-fraction), 1.0 / shape) - points.psi
+    low, high = np.maximum(spent.min(axis=1), 0.0), np.maximum(spent.max(axis=1), 0.0)
     for _ in range(_BISECTIONS):
         middle = (low + high) / 2.0
-        above = fail_probability(points, shape=shape, ahead=middle) > fraction
+        above = fail_probability(points, shape=shape, ahead=middle, tail=tail) > fraction
         low, high = np.where(above, low, middle), np.where(above, middle, high)
     return (low + high) / 2.0 / pace

@@ -9,7 +9,7 @@ from wearmodel.policy.fitted import FittedParts
 
 @pytest.fixture
 def make_parts():
-    def parts_of(ages, *, scale=1.0, unseen=None, known=None, condemned=None):
+    def parts_of(ages, *, unseen=None, known=None, condemned=None, tail=None):
         ages = np.asarray(ages, dtype=float)
         count = len(ages)
         frame = pd.DataFrame(
@@ -36,6 +36,7 @@ def make_parts():
             design=np.ones((count, 1)),
             run=ages,
             unseen=np.zeros(count) if unseen is None else np.asarray(unseen, dtype=float),
+            tail=np.zeros(count) if tail is None else np.asarray(tail, dtype=float),
         )
 
     return parts_of

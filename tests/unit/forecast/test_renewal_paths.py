@@ -4,17 +4,19 @@ import numpy as np
 import pytest
 from scipy import integrate
 
-from wearmodel.forecast.renewal_paths import KINDS, OtherRates, simulate_paths
+from wearmodel.forecast.renewal_paths import KINDS, Looks, OtherRates, simulate_paths
 from wearmodel.forecast.usage import Usage
 from wearmodel.policy.fitted import age_points
 from wearmodel.survival.renewal import expected_replacements
+from wearmodel.survival.weibull import fail_within
 
-NONE = OtherRates(0.0, 0.0, 0.0)
+NONE = OtherRates(0.0, 0.0, 0.0, 0.0)
+LOUD = Looks(0.0, float("nan"))
 SHAPE, SCALE = 2.5, 100.0
 VALUES = np.array([np.log(SCALE), np.log(SHAPE)])
 
 
-def run(parts, *, distance=300.0, months=6, draws=200, rates=NONE, interval=None, factors=None, seed=1):
+def run(parts, *, distance=300.0, months=6, draws=200, rates=NONE, interval=None, factors=None, looks=LOUD, seed=1):
     count = len(parts.frame)
     usage = Usage(
         months=tuple(f"m{i}" for i in range(months)),
@@ -24,11 +26,12 @@ def run(parts, *, distance=300.0, months=6, draws=200, rates=NONE, interval=None
     )
     return simulate_paths(
         parts,
-        points=age_points(parts, VALUES),
+        points=age_points(parts, VALUES, other_rate=0.0),
         values=np.tile(VALUES, (draws, 1)),
         factors=np.ones(draws) if factors is None else factors,
         usage=usage,
         rates=rates,
+        looks=looks,
         interval=interval,
         rng=np.random.default_rng(seed),
     )
@@ -68,11 +71,11 @@ def test_a_part_past_its_interval_is_renewed_at_once(make_parts):
 
 
 def test_other_renewals_come_at_their_rates(make_parts):
-    rates = OtherRates(planned=0.004, mishap=0.002, along=0.006)
+    rates = OtherRates(planned=0.004, beside=0.003, mishap=0.002, along=0.006)
     events = run(make_parts(np.zeros(50)), distance=1000.0, draws=100, rates=rates)
     per = np.bincount(events.kind, minlength=len(KINDS)) / (50 * 100 * 1000.0)
-    assert per[1] == 0
-    np.testing.assert_allclose(per[2:], [0.004, 0.002, 0.006], rtol=0.03)
+    assert per[1] == per[2] == 0
+    np.testing.assert_allclose(per[3:], [0.004, 0.003, 0.002, 0.006], rtol=0.03)
 
 
 def test_condemned_parts_are_renewed_at_once_even_when_the_vehicle_stands(make_parts):
@@ -101,21 +104,18 @@ def test_same_seed_same_futures(make_parts):
     np.testing.assert_array_equal(one.day, two.day)
 
 
-def test_unknown_age_against_a_simulated_past(make_parts):
-    """A position seen from 250 on, unbroken for 40: its age as a simulated renewal process has it."""
-    rng = np.random.default_rng(3)
-    alive = []
-    for _ in range(40):
-        start = np.zeros(20_000)
-        life = SCALE * rng.weibull(SHAPE, 20_000)
-        while (start + life < 250.0).any():
-            done = start + life < 250.0
-            start = np.where(done, start + life, start)
-            life = np.where(done, SCALE * rng.weibull(SHAPE, 20_000), life)
-        alive.append((290.0 - start)[start + life > 290.0])
-    ages = np.concatenate(alive) / SCALE
-    parts = make_parts([290.0], unseen=[250.0], known=np.array([False]))
-    points = age_points(parts, VALUES)
-    assert points.mean()[0] == pytest.approx(ages.mean(), rel=0.02)
-    spread = np.sqrt((points.weight[0] * (points.psi[0] - points.mean()[0]) ** 2).sum())
-    assert spread == pytest.approx(ages.std(), rel=0.1)
+def test_silent_wear_is_found_at_the_next_look(make_parts):
+    """All wear is silent, looks every 20: events come at looks only, those from before included."""
+    parts = make_parts(np.full(50, 90.0), tail=np.full(50, 15.0))
+    events = run(parts, distance=60.0, months=60, draws=200, looks=Looks(1.0, 20.0))
+    assert set(events.kind) == {KINDS.index("found")}
+    distance = events.day / 30.0
+    np.testing.assert_allclose(np.mod(distance - 5.0, 20.0) % 20.0, 0.0, atol=1e-6)
+    first = (distance < 5.0 + 1e-6).mean() * len(events.part) / (50 * 200)
+    # Good at 75, looked at again at 95.
+    assert first == pytest.approx(float(fail_within(75.0, 20.0, shape=SHAPE, scale=SCALE)), abs=0.01)
+
+
+def test_loud_and_silent_shares_come_out(make_parts):
+    events = run(make_parts(np.zeros(50)), distance=2000.0, draws=50, looks=Looks(0.3, float("nan")))
+    assert (events.kind == KINDS.index("found")).mean() == pytest.approx(0.3, abs=0.01)
