@@ -1,0 +1,163 @@
+"""Every result table of the demo fleet: columns, sums, and laws that hold whatever the numbers."""
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+
+ROOT = Path(__file__).parents[2]
+COLUMNS = {
+    "lives": "unit, position, component, part_number, duty, lift, entry, stop_low, stop_high, ended, weight, "
+    "vehicle_class, depot, start_date, end_date",
+    "fits": "component, family, parameter, estimate, lower, upper, lives, failures",
+    "curves": "component, duty, lift, distance, survival, lower, upper",
+    "intervals": "component, duty, lift, failures, b10, b10_lower, median, mean, interval, interval_low, "
+    "interval_high, cost_rate_interval, cost_rate_run_to_failure, advice",
+    "due": "unit, position, component, part_number, depot, age, fail_probability, remaining_median, due_date, action",
+    "compare": "component, lift_group, duty_mix, lives, failures, life_ratio, lower, upper, p_value, "
+    "median_factory, median_raised, extra_cost_per_1000",
+    "forecast": "part_number, component, depot, month, mean, p10, p50, p90",
+    "stock": "part_number, depot, on_hand, on_order, reorder_point, order_up_to, order_now, service_level",
+    "budget": "policy, month, parts, labour, downtime, total, p10, p90",
+    "set_aside": "file, row, column, value, problem, action",
+}
+ENDS = {"failed", "worn", "planned", "collateral", "damage", "comeback", "retired", "in_service"}
+
+
+@pytest.mark.parametrize("name", COLUMNS)
+def test_columns(demo, name):
+    wanted = COLUMNS[name].split(", ")
+    assert list(demo.tables[name].columns[: len(wanted)]) == wanted
+    assert len(demo.tables[name]) > 0
+
+
+def test_lives_keep_their_invariant(demo):
+    lives = demo.tables["lives"]
+    assert set(lives["ended"]) <= ENDS
+    assert (lives["entry"] >= 0).all()
+    assert (lives["entry"] <= lives["stop_low"] + 1e-6).all()
+    assert (lives["stop_low"] <= lives["stop_high"]).all()
+    failed = lives["ended"].isin(["failed", "worn"])
+    assert np.isfinite(lives.loc[failed, "stop_high"]).all()
+    assert np.isinf(lives.loc[~failed, "stop_high"]).all()
+    assert (pd.to_datetime(lives["start_date"]) <= pd.to_datetime(lives["end_date"])).all()
+
+
+def test_a_raised_life_is_cut_and_carries_its_end_last(demo):
+    lives = demo.tables["lives"]
+    keys = ["unit", "position", "start_date"]
+    cut = lives[lives.duplicated(keys, keep=False)]
+    assert len(cut) > 20
+    for _, pieces in cut.groupby(keys):
+        assert (pieces["entry"].to_numpy()[1:] == pieces["stop_low"].to_numpy()[:-1]).all()
+        assert set(pieces["ended"][:-1]) == {"in_service"}
+        assert (np.diff(pieces["lift"]) != 0).all()
+
+
+def test_counts_reconcile_to_the_row(demo):
+    table = demo.tables["reconciliation"]
+    parts = table[["used_as_given", "used_repaired", "set_aside"]]
+    assert (parts >= 0).all().all()
+    assert (parts.sum(axis=1) == table["rows_read"]).all()
+    for row in table.itertuples():
+        with (ROOT / "data" / "demo" / row.file).open(encoding="utf-8-sig") as stream:
+            assert sum(1 for line in stream if line.strip()) - 1 == row.rows_read
+    noted = demo.tables["set_aside"].query("used == False").groupby("table")["row"].nunique()
+    assert dict(noted) == {t.table: t.set_aside for t in table.itertuples() if t.set_aside}
+
+
+def test_curves_fall_from_one_inside_their_band(demo):
+    for _, curve in demo.tables["curves"].groupby(["component", "duty", "lift"]):
+        assert curve["survival"].iloc[0] == 1.0
+        assert (np.diff(curve["survival"]) <= 0).all()
+        assert ((curve["lower"] <= curve["survival"]) & (curve["survival"] <= curve["upper"])).all()
+
+
+def test_intervals_cost_no_more_than_running_to_failure(demo):
+    table = demo.tables["intervals"]
+    known = table[table["interval"].notna()]
+    assert len(known) > 20
+    assert (known["cost_rate_interval"] < known["cost_rate_run_to_failure"]).all()
+    assert (np.mod(known["interval"], 15_000.0) == 0).mean() > 0.9
+    assert (known["interval_low"] <= known["interval"]).all()
+    assert (known["b10_lower"] <= known["b10"]).all()
+
+
+def test_due_list_is_sorted_and_reasoned(demo):
+    due = demo.tables["due"]
+    assert due["fail_probability"].between(0, 1).all()
+    assert due["action"].iloc[0] == "replace now"
+    assert (due["reason"].str.len() > 10).all()
+    assert due["due_date"].notna().mean() > 0.9
+    assert not due.duplicated(["unit", "position"]).any()
+
+
+def test_forecast_sums_and_quantiles(demo):
+    table = demo.tables["forecast"]
+    assert sorted(table["month"].unique()) == list(demo.months)
+    assert demo.months[0] == "2026-07"
+    assert (table["p10"] <= table["p50"]).all()
+    assert (table["p50"] <= table["p90"]).all()
+    events = demo.tables["events"].query("policy == 'present_practice'")
+    taken = events[["failures", "condition_finds", "planned"]].to_numpy().sum()
+    assert table["mean"].sum() == pytest.approx(taken, rel=1e-9)
+
+
+def test_budget_adds_up(demo):
+    table = demo.tables["budget"]
+    heads = table[["parts", "labour", "downtime"]].sum(axis=1)
+    np.testing.assert_allclose(heads, table["total"], rtol=1e-9)
+    assert (table["p10"] <= table["p90"]).all()
+    costs, settings = demo.tables["costs"].set_index("component"), demo.settings
+    events = demo.tables["events"].query("policy == 'planned'")
+    labour = sum(
+        (row.failures * costs.failed_hours[row.component]
+         + (row.condition_finds + row.planned) * costs.planned_hours[row.component]) * settings.labour_rate
+        for row in events.itertuples()
+    )
+    assert table.query("policy == 'planned'")["labour"].sum() == pytest.approx(labour, rel=1e-9)
+    year = demo.tables["budget_year"].set_index("policy")
+    np.testing.assert_allclose(
+        table.groupby("policy")["total"].sum()[year.index], year["total"], rtol=1e-9
+    )
+    assert year.loc["planned", "long_run_year"] < year.loc["run_to_failure", "long_run_year"]
+
+
+def test_stock_orders_only_what_falls_to_the_reorder_point(demo):
+    table = demo.tables["stock"]
+    position = table["on_hand"] + table["on_order"]
+    assert (table.loc[position > table["reorder_point"], "order_now"] == 0).all()
+    ordered = table[table["order_now"] > 0]
+    assert (position[ordered.index] + ordered["order_now"] >= ordered["order_up_to"]).all()
+    assert (table["service_level"] >= 0.95).all()
+
+
+def test_true_parameters_lie_near_the_estimates(demo):
+    """Estimates of components with 40 failures and more, in standard errors from the truth."""
+    truth = json.loads((ROOT / "data" / "demo" / "truth.json").read_text(encoding="utf-8"))["components"]
+    far = []
+    for code, own in demo.model.components.items():
+        if own.failures >= 40:
+            error = own.covariance[-1][-1] ** 0.5
+            far.append((own.values[-1] - np.log(truth[code]["shape"])) / error)
+    assert len(far) == 4
+    assert np.abs(far).max() < 3.0
+
+
+def test_raised_vehicles_wear_faster_and_duty_explains_part_of_it(demo):
+    table = demo.tables["compare"].query("lift_group == 'all raised' and failures >= 20")
+    assert len(table) >= 3
+    assert (table["upper"] < 1.0).all()
+    assert (table["crude_ratio"] < table["life_ratio"] + 0.1).all()
+    assert (table["median_raised"] < table["median_factory"]).all()
+
+
+def test_same_seed_same_plan(demo, plan_of):
+    from wearmodel.intake.fleet import read_fleet
+    from wearmodel.plan import build_plan
+
+    again = build_plan(read_fleet(ROOT / "data" / "demo"), months=12, seed=1)
+    for name, table in demo.tables.items():
+        pd.testing.assert_frame_equal(again.tables[name], table)
