@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 
 from wearmodel.findings import build_reconciliation, build_set_aside
 from wearmodel.fleet_model import CodedFleet, build_coded_fleet, check_model, fit_fleet
-from wearmodel.forecast.budget import Spending, budget_year, build_budget, build_events, build_spending
-from wearmodel.forecast.demand import build_demand, forecast_parts
-from wearmodel.forecast.futures import POLICIES, Futures, build_other_rates, simulate_futures
+from wearmodel.forecast.budget import Prices, budget_year, build_budget, build_events, build_spending
+from wearmodel.forecast.demand import build_demand, forecast_parts, forecast_totals
+from wearmodel.forecast.futures import POLICIES, build_other_rates, simulate_futures
 from wearmodel.forecast.long_run import long_run_costs
 from wearmodel.forecast.part_choice import build_part_choice
 from wearmodel.forecast.renewal_paths import OtherRates
@@ -50,7 +50,8 @@ _MONTH_DAYS = 28.0
 #: Tables written with `--tables`, in this order.
 RESULT_TABLES = (
     "lives", "fits", "curves", "intervals", "due", "compare", "forecast", "stock", "budget", "set_aside",
-    "budget_year", "events", "costs", "nonparametric", "mcf", "angles", "reconciliation", "assumptions",
+    "forecast_total", "budget_year", "events", "costs", "nonparametric", "mcf", "angles", "reconciliation",
+    "assumptions",
 )  # fmt: skip
 
 Progress = Callable[[str], None]
@@ -102,10 +103,6 @@ def _interval_of_parts(parts: FittedParts, intervals: pd.DataFrame, levels: tupl
     frame = parts.frame[["component", "duty"]].assign(lift=nearest_level(parts.frame["lift"], levels))
     cells = intervals[["component", "duty", "lift", "interval"]]
     return frame.merge(cells, on=["component", "duty", "lift"], how="left")["interval"].fillna(np.inf).to_numpy()
-
-
-def _spend(futures: Mapping[str, Futures], months: int) -> dict[str, Spending]:
-    return {policy: build_spending(drawn, months=months) for policy, drawn in futures.items()}
 
 
 def _record_tables(fleet: Fleet, histories: Histories, coded: CodedFleet) -> dict[str, pd.DataFrame]:
@@ -227,46 +224,22 @@ def build_plan(
         check_model(model, fleet=fleet, name=model_name)
     tables = build_fit_tables(fleet, histories, coded, model)
     progress("planning intervals and due dates")
-    pieces = build_pieces(histories)
     worn_shares = {str(r.component): float(r.worn_share) for r in frame_rows(coded.costs)}
-    cells = build_cells(pieces, histories.lives, coded.levels)
-    tables["intervals"] = plan_intervals(model, cells=cells, worn_shares=worn_shares)
-    tables["compare"] = compare_ride_heights(model, coded=coded.coded, pieces=pieces, levels=coded.levels)
-    tables["angles"] = build_angles(
-        fleet.tables["vehicles"],
-        geometry=fleet.settings.geometry,
-        layouts=fleet.settings.layouts,
-        levels=coded.levels,
-    )
-    reach = max(months, int(np.ceil(stock_horizon_days(fleet.tables["parts"]) / _MONTH_DAYS)))
-    usage = forecast_usage(
-        histories, as_of=fleet.as_of, months=reach, distance_unit=fleet.settings.distance_unit
-    )
-    fitted = {
-        code: build_fitted_parts(histories, model=own, swings=coded.swings)
-        for code, own in model.components.items()
-        if code in coded.coded
-    }
-    fitted = {code: parts for code, parts in fitted.items() if len(parts.frame)}
-    rates = build_other_rates(histories.lives)
-    points = {
-        code: age_points(parts, np.array(model.components[code].values), other_rate=rates[code].total)
-        for code, parts in fitted.items()
-    }
+    tables |= _decision_tables(fleet, histories, coded, model, worn_shares)
+    ahead = _look_ahead(fleet, histories, coded, model, tables["intervals"], months)
     tables["due"] = plan_due(
-        fitted,
-        points=points,
+        ahead.fitted,
+        points=ahead.points,
         model=model,
         intervals=tables["intervals"],
         daily=histories.curves.daily,
         levels=coded.levels,
         as_of=fleet.as_of,
-        days=float(usage.days[:months].sum()),
+        days=float(ahead.usage.days[:months].sum()),
     )
     progress("drawing futures")
-    tables |= _forecast_tables(fleet, coded, model, fitted, points, usage, tables["intervals"], worn_shares,
-                               rates, months, seed)  # fmt: skip
-    tables["assumptions"] = build_assumptions(fleet, model, usage=usage, coded=coded)
+    tables |= _forecast_tables(fleet, coded, model, ahead, worn_shares, months, seed)
+    tables["assumptions"] = build_assumptions(fleet, model, usage=ahead.usage, coded=coded)
     return Plan(
         folder_name=fleet.folder.resolve().name,
         as_of=fleet.as_of,
@@ -274,45 +247,95 @@ def build_plan(
         model=model,
         tables=tables,
         notes=_notes(fleet, histories, coded, model),
-        months=usage.months[:months],
+        months=ahead.usage.months[:months],
         horizon=months,
         seed=seed,
     )
 
 
+def _decision_tables(
+    fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel, worn_shares: Mapping[str, float]
+) -> dict[str, pd.DataFrame]:
+    """Intervals, comparison and joint angles."""
+    pieces = build_pieces(histories)
+    cells = build_cells(pieces, histories.lives, coded.levels)
+    settings = fleet.settings
+    return {
+        "intervals": plan_intervals(model, cells=cells, worn_shares=worn_shares),
+        "compare": compare_ride_heights(model, coded=coded.coded, pieces=pieces, levels=coded.levels),
+        "angles": build_angles(
+            fleet.tables["vehicles"], geometry=settings.geometry, layouts=settings.layouts, levels=coded.levels
+        ),
+    }
+
+
+@dataclass(frozen=True)
+class _Ahead:
+    """Parts now fitted and what lies ahead of them, by component."""
+
+    fitted: Mapping[str, FittedParts]
+    points: Mapping[str, AgePoints]
+    rates: Mapping[str, OtherRates]
+    limits: Mapping[str, Array]
+    usage: Usage
+
+
+def _look_ahead(
+    fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel, intervals: pd.DataFrame, months: int
+) -> _Ahead:
+    """Fitted parts, their ages, intervals and running, as far as the longest lead time reaches."""
+    fitted = {
+        code: build_fitted_parts(histories, model=own, swings=coded.swings)
+        for code, own in model.components.items()
+        if code in coded.coded
+    }
+    fitted = {code: parts for code, parts in fitted.items() if len(parts.frame)}
+    rates = build_other_rates(histories.lives)
+    reach = max(months, int(np.ceil(stock_horizon_days(fleet.tables["parts"]) / _MONTH_DAYS)))
+    return _Ahead(
+        fitted=fitted,
+        points={
+            code: age_points(parts, np.array(model.components[code].values), other_rate=rates[code].total)
+            for code, parts in fitted.items()
+        },
+        rates=rates,
+        limits={code: _interval_of_parts(parts, intervals, coded.levels) for code, parts in fitted.items()},
+        usage=forecast_usage(
+            histories, as_of=fleet.as_of, months=reach, distance_unit=fleet.settings.distance_unit
+        ),
+    )
+
+
 def _forecast_tables(
-    fleet: Fleet, coded: CodedFleet, model: LifeModel, fitted: Mapping[str, FittedParts],
-    points: Mapping[str, AgePoints], usage: Usage,
-    intervals: pd.DataFrame, worn_shares: Mapping[str, float], rates: Mapping[str, OtherRates], months: int, seed: int,
+    fleet: Fleet, coded: CodedFleet, model: LifeModel, ahead: _Ahead, worn_shares: Mapping[str, float], months: int,
+    seed: int,
 ) -> dict[str, pd.DataFrame]:  # fmt: skip
     """Demand, stock and budget from drawn futures."""
     settings, parts = fleet.settings, fleet.tables["parts"]
-    limits = {code: _interval_of_parts(mine, intervals, coded.levels) for code, mine in fitted.items()}
     futures = {
         policy: simulate_futures(
-            fitted, points=points, model=model, usage=usage, rates=rates, intervals=limits, worn_shares=worn_shares,
-            policy=policy, draws=DRAWS, seed=seed,
+            ahead.fitted, points=ahead.points, model=model, usage=ahead.usage, rates=ahead.rates,
+            intervals=ahead.limits, worn_shares=worn_shares, policy=policy, draws=DRAWS, seed=seed,
         )
         for policy in POLICIES
     }  # fmt: skip
     classes = sorted(str(name) for name in fleet.tables["vehicles"]["vehicle_class"].unique())
-    choice = build_part_choice(list(fitted), classes=classes, own_lines=coded.own_lines, parts=parts)
-    demand = build_demand(futures["present_practice"], fitted=fitted, choice=choice, seed=seed)
-    spending = _spend(futures, months)
-    money = {
-        "costs": coded.costs, "labour_rate": settings.labour_rate, "downtime_cost": settings.downtime_cost,
-    }  # fmt: skip
-    shown = usage.months[:months]
-    yearly = budget_year(spending, **money)
-    lasting = long_run_costs(fitted, model=model, usage=usage, intervals=limits)
+    choice = build_part_choice(list(ahead.fitted), classes=classes, own_lines=coded.own_lines, parts=parts)
+    demand = build_demand(futures["present_practice"], fitted=ahead.fitted, choice=choice, seed=seed)
+    spending = {policy: build_spending(drawn, months=months) for policy, drawn in futures.items()}
+    prices = Prices(coded.costs, settings.labour_rate, settings.downtime_cost)
+    shown = ahead.usage.months[:months]
+    yearly = budget_year(spending, prices=prices)
+    lasting = long_run_costs(ahead.fitted, model=model, usage=ahead.usage, intervals=ahead.limits)
     yearly["long_run_year"] = yearly["policy"].map(lasting)
     return {
         "forecast": forecast_parts(demand, months=shown),
+        "forecast_total": forecast_totals(demand, months=shown),
         "stock": plan_stock(
-            demand, parts=parts, stock=fleet.tables["stock"], months=usage.months,
+            demand, parts=parts, stock=fleet.tables["stock"], months=ahead.usage.months,
             service_level=settings.service_level, seed=seed,
         ),
-        "budget": build_budget(spending, months=shown, **money),
+        "budget": build_budget(spending, prices=prices, months=shown),
         "budget_year": yearly,
         "events": build_events(spending, months=shown),
     }  # fmt: skip

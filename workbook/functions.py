@@ -12,12 +12,12 @@ import numpy as np
 
 from wearmodel.driveline.angles import joint_angle
 from wearmodel.driveline.kinematics import speed_ripple
-from wearmodel.survival.renewal import expected_replacements
 from wearmodel.forecast.stock_level import stock_level
 from wearmodel.policy.age_replacement import cost_rate, recommended_interval
 from wearmodel.policy.inspection import inspect_every
 from wearmodel.survival import weibull
 from wearmodel.survival.coding import FLEET_MIX
+from wearmodel.survival.renewal import expected_replacements
 from workbook.cells import Array, Cell, Rows, always_readable, read_rows
 from workbook.function_list import FUNCTIONS, RUN_TO_FAILURE, FunctionSpec
 from workbook.model_lookup import current_model, fill_costs, fill_laws, row_components

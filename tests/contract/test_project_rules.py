@@ -68,7 +68,7 @@ def test_data_flows_one_way(path):
     imported = set(re.findall(r"from wearmodel\.(\w+)", text))
     if parts[0] == "wearmodel":
         at_edge = len(parts) == 2
-        assert at_edge or "import workbook" not in text and "from workbook" not in text
+        assert at_edge or ("import workbook" not in text and "from workbook" not in text)
         if len(parts) > 2 and parts[1] in ORDER:
             later = set(ORDER[ORDER.index(parts[1]) + 1 :])
             assert not imported & later, f"{path} imports {imported & later}"

@@ -11,13 +11,30 @@ from numpy.typing import NDArray
 from wearmodel.forecast.futures import Futures
 from wearmodel.forecast.renewal_paths import KINDS
 
-__all__ = ["Spending", "budget_year", "build_budget", "build_events", "build_spending"]
+__all__ = ["Prices", "Spending", "budget_year", "build_budget", "build_events", "build_spending"]
 
 Array = NDArray[Any]
 _NAMES = ("failures", "condition_finds", "planned")
 #: Kinds of events behind each name: damage and comebacks come unannounced like failures; a part renewed
 #: because something beside it was is paid like a planned one.
 _PAID = (("road", "mishap"), ("found",), ("interval", "planned", "beside"))
+
+
+@dataclass(frozen=True)
+class Prices:
+    """What events cost.
+
+    Parameters
+    ----------
+    costs : pandas.DataFrame
+        From `wearmodel.policy.costs.build_costs`.
+    labour_rate, downtime_cost : float
+        [currency / h]
+    """
+
+    costs: pd.DataFrame
+    labour_rate: float
+    downtime_cost: float
 
 
 @dataclass(frozen=True)
@@ -86,9 +103,10 @@ def build_events(spending: Mapping[str, Spending], *, months: tuple[str, ...]) -
     return pd.concat(frames, ignore_index=True) if frames else pd.DataFrame(columns=columns)
 
 
-def _unit_costs(costs: pd.DataFrame, components: tuple[str, ...], labour_rate: float, downtime_cost: float) -> Array:
+def _unit_costs(prices: Prices, components: tuple[str, ...]) -> Array:
     """Parts, labour and downtime of each kind of event, shape (n_components, 3 kinds, 3 heads)."""
-    table = costs.set_index("component").loc[list(components)]
+    table = prices.costs.set_index("component").loc[list(components)]
+    labour_rate, downtime_cost = prices.labour_rate, prices.downtime_cost
     price = table["part_price"].to_numpy()
     planned = np.stack(
         [price, table["planned_hours"] * labour_rate, table["planned_downtime_hours"] * downtime_cost], axis=1
@@ -116,30 +134,21 @@ def _priced(spending: Mapping[str, Spending], costs: pd.DataFrame) -> dict[str, 
     return out
 
 
-def _heads(spent: Spending, costs: pd.DataFrame, labour_rate: float, downtime_cost: float) -> Array:
+def _heads(spent: Spending, prices: Prices) -> Array:
     """Money by head, month and draw, shape (3, n_months, n_draws)."""
-    unit = _unit_costs(costs, spent.components, labour_rate, downtime_cost)
+    unit = _unit_costs(prices, spent.components)
     return np.einsum("ckmd,ckh->hmd", spent.counts, unit)
 
 
-def build_budget(
-    spending: Mapping[str, Spending],
-    *,
-    costs: pd.DataFrame,
-    labour_rate: float,
-    downtime_cost: float,
-    months: tuple[str, ...],
-) -> pd.DataFrame:
+def build_budget(spending: Mapping[str, Spending], *, prices: Prices, months: tuple[str, ...]) -> pd.DataFrame:
     """Table `budget`.
 
     Parameters
     ----------
     spending : mapping of str to Spending
         By policy.
-    costs : pandas.DataFrame
-        From `wearmodel.policy.costs.build_costs`.
-    labour_rate, downtime_cost : float
-        [currency / h]
+    prices : Prices
+        What events cost.
     months : tuple of str
         Months.
 
@@ -151,8 +160,8 @@ def build_budget(
         of every policy alike.
     """
     frames = []
-    for policy, spent in _priced(spending, costs).items():
-        money = _heads(spent, costs, labour_rate, downtime_cost)
+    for policy, spent in _priced(spending, prices.costs).items():
+        money = _heads(spent, prices)
         total = money.sum(axis=0)
         low, high = np.quantile(total, [0.1, 0.9], axis=-1)
         heads = money.mean(axis=-1)
@@ -169,12 +178,7 @@ def build_budget(
 
 
 def budget_year(
-    spending: Mapping[str, Spending],
-    *,
-    costs: pd.DataFrame,
-    labour_rate: float,
-    downtime_cost: float,
-    baseline: str = "run_to_failure",
+    spending: Mapping[str, Spending], *, prices: Prices, baseline: str = "run_to_failure"
 ) -> pd.DataFrame:
     """Table `budget_year`: the whole horizon by policy, and the saving against a baseline.
 
@@ -182,8 +186,8 @@ def budget_year(
     ----------
     spending : mapping of str to Spending
         By policy.
-    costs, labour_rate, downtime_cost
-        As in `build_budget`.
+    prices : Prices
+        What events cost.
     baseline : str
         Policy to compare with.
 
@@ -195,8 +199,8 @@ def budget_year(
         of the difference.
     """
     totals, rows = {}, []
-    for policy, spent in _priced(spending, costs).items():
-        money = _heads(spent, costs, labour_rate, downtime_cost)
+    for policy, spent in _priced(spending, prices.costs).items():
+        money = _heads(spent, prices)
         totals[policy] = money.sum(axis=(0, 1))
         rows.append((policy, *money.sum(axis=1).mean(axis=-1), totals[policy].mean()))
     frame = pd.DataFrame(rows, columns=["policy", "parts", "labour", "downtime", "total"])

@@ -13,7 +13,7 @@ from wearmodel.forecast.part_choice import PartChoice
 from wearmodel.forecast.renewal_paths import KINDS
 from wearmodel.policy.fitted import FittedParts
 
-__all__ = ["Demand", "build_demand", "forecast_parts", "integer_quantiles"]
+__all__ = ["Demand", "build_demand", "forecast_parts", "forecast_totals", "integer_quantiles"]
 
 Array = NDArray[Any]
 _ALONG = KINDS.index("along")
@@ -114,6 +114,21 @@ def integer_quantiles(counts: Array, fractions: tuple[float, ...]) -> Array:
     return np.quantile(counts, fractions, axis=-1, method="inverted_cdf")
 
 
+def _counts(demand: Demand, months: int) -> Array:
+    """Parts taken, shape (n_keys, months, n_draws)."""
+    size = (len(demand.keys), months, demand.draws)
+    inside = demand.month < months
+    flat = np.ravel_multi_index((demand.key[inside], demand.month[inside], demand.draw[inside]), size)
+    return np.bincount(flat, minlength=int(np.prod(size))).reshape(size)
+
+
+def _described(counts: Array) -> pd.DataFrame:
+    """Mean and quantiles of drawn counts, one row each, draws on the last axis."""
+    rows = counts.reshape(-1, counts.shape[-1])
+    low, middle, high = integer_quantiles(rows, (0.1, 0.5, 0.9))
+    return pd.DataFrame({"mean": rows.mean(axis=-1), "p10": low, "p50": middle, "p90": high})
+
+
 def forecast_parts(demand: Demand, *, months: tuple[str, ...]) -> pd.DataFrame:
     """Table `forecast`.
 
@@ -129,13 +144,34 @@ def forecast_parts(demand: Demand, *, months: tuple[str, ...]) -> pd.DataFrame:
     pandas.DataFrame
         Columns `part_number, component, depot, month, mean, p10, p50, p90`.
     """
-    size = (len(demand.keys), len(months), demand.draws)
-    inside = demand.month < len(months)
-    flat = np.ravel_multi_index((demand.key[inside], demand.month[inside], demand.draw[inside]), size)
-    counts = np.bincount(flat, minlength=int(np.prod(size))).reshape(size)
-    low, middle, high = integer_quantiles(counts, (0.1, 0.5, 0.9))
     out = demand.keys.loc[demand.keys.index.repeat(len(months))].reset_index(drop=True)
     out["month"] = list(months) * len(demand.keys)
-    out["mean"] = counts.mean(axis=-1).ravel()
-    out["p10"], out["p50"], out["p90"] = low.ravel(), middle.ravel(), high.ravel()
-    return out[["part_number", "component", "depot", "month", "mean", "p10", "p50", "p90"]]
+    return out.join(_described(_counts(demand, len(months))))
+
+
+def forecast_totals(demand: Demand, *, months: tuple[str, ...]) -> pd.DataFrame:
+    """Table `forecast_total`: sums of the forecast with quantiles of their own.
+
+    Parameters
+    ----------
+    demand : Demand
+        Drawn demand.
+    months : tuple of str
+        Months to show, from the first.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns as in `forecast`, the word `all` in each column summed over: each month over everything,
+        the horizon over everything, and the horizon of each part number and depot. Quantiles are of the
+        drawn sums; quantiles of single months do not add up.
+    """
+    columns = ["part_number", "component", "depot", "month", "mean", "p10", "p50", "p90"]
+    if demand.keys.empty:
+        return pd.DataFrame(columns=columns)
+    counts = _counts(demand, len(months))
+    everything = {"part_number": "all", "component": "all", "depot": "all"}
+    monthly = _described(counts.sum(axis=0)).assign(**everything, month=months)
+    whole = _described(counts.sum(axis=(0, 1))[None]).assign(**everything, month="all")
+    keyed = demand.keys.reset_index(drop=True).join(_described(counts.sum(axis=1))).assign(month="all")
+    return pd.concat([monthly, whole, keyed], ignore_index=True)[columns]

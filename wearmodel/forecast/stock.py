@@ -91,7 +91,7 @@ def plan_stock(
         `order_up_to` adds a month's mean demand, at least a pack.
     """
     rng = np.random.default_rng([seed, 5])
-    catalogue = parts.set_index("part_number")
+    by_number = {str(number): row for number, row in parts.set_index("part_number").iterrows()}
     central = len(stock) > 0 and bool((stock["depot"] == "").all())
     keys = demand.keys.assign(depot="all") if central else demand.keys
     places = keys.groupby(["part_number", "depot"], sort=True).ngroup().to_numpy()
@@ -102,9 +102,9 @@ def plan_stock(
     order = np.argsort(places[demand.key], kind="stable")
     first = np.searchsorted(places[demand.key][order], np.arange(len(place_names) + 1))
     for index, place in enumerate(frame_rows(place_names)):
-        if place.part_number not in catalogue.index:
+        if place.part_number not in by_number:
             continue
-        part = catalogue.loc[place.part_number]
+        part = by_number[place.part_number]
         mine = order[first[index] : first[index + 1]]
         on_hand, on_order = held_by.pop(
             (place.part_number, place.depot), (np.nan, np.nan) if len(stock) == 0 else (0.0, 0.0)
@@ -120,11 +120,11 @@ def plan_stock(
                        service_level, _shortage_date(sums, on_hand + on_order, months))
         )  # fmt: skip
     nothing = np.zeros(1)
-    for (number, depot), (on_hand, on_order) in held_by.items():
-        part = catalogue.loc[str(number)]
-        rows.append(
-            _stock_row(number, depot, str(part["component"]), part, on_hand, on_order, nothing, 0.0, service_level, "")
-        )
+    rows += [
+        _stock_row(number, depot, str(by_number[number]["component"]), by_number[number], on_hand, on_order, nothing,
+                   0.0, service_level, "")
+        for (number, depot), (on_hand, on_order) in held_by.items()
+    ]  # fmt: skip
     names = [
         "part_number", "depot", "on_hand", "on_order", "reorder_point", "order_up_to", "order_now", "service_level",
         "component", "unit_price", "lead_time_days", "mean_lead_demand", "shortage_date",

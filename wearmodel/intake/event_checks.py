@@ -55,7 +55,7 @@ def check_in_service(events: TypedTable, *, not_yet: Collection[str], as_of: pd.
     """
     early = events.frame["unit"].isin(list(not_yet)).to_numpy()
     problem = f"enters service only after the as-of date {as_of:%Y-%m-%d}"
-    events.log.leave_out(early, column="unit", problem=problem, action="left out")
+    events.log.leave_out(early, column="unit", problem=problem, action="left out", whatever_faults=True)
 
 
 def check_after(events: TypedTable, *, column: str, as_of: pd.Timestamp) -> None:
@@ -72,7 +72,7 @@ def check_after(events: TypedTable, *, column: str, as_of: pd.Timestamp) -> None
     """
     late = (events.frame[column] > as_of).to_numpy()
     problem = f"lies after the as-of date {as_of:%Y-%m-%d}"
-    events.log.leave_out(late, column=column, problem=problem, action="left out")
+    events.log.leave_out(late, column=column, problem=problem, action="left out", whatever_faults=True)
 
 
 def check_repeats(events: TypedTable, *, columns: Sequence[str], said: str = "repeats") -> None:

@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from wearmodel.intake.plain_text import plain
 from wearmodel.intake.schema import SCHEMA
 
 __all__ = ["HEADER_VARIANTS", "HeaderMatch", "match_headers"]
@@ -108,6 +109,7 @@ _UNIT_WORDS = {
     "kmh": "km", "kph": "km", "mph": "mi",
     "mm": "mm", "cm": "cm", "in": "in", "inch": "in", "inches": "in",
 }
+_LONGEST_HEADING = 100
 _BRACKETED = re.compile(r"[(\[{].*?[)\]}]")
 
 
@@ -156,6 +158,7 @@ def match_headers(headers: Sequence[str], *, table: str, named: Mapping[str, str
     {'unit': 0, 'date': 1, 'odometer': 2}
     """
     keys = [_key(header) for header in headers]
+    bare_keys = [_key(_without_unit(header)) for header in headers]
     columns: dict[str, int] = {}
     problems: list[str] = []
     for name, heading in (named or {}).items():
@@ -164,13 +167,13 @@ def match_headers(headers: Sequence[str], *, table: str, named: Mapping[str, str
         if places:
             columns[name] = places[0]
         else:
-            seen = ", ".join(header for header in headers if header.strip())[:300]
+            seen = plain(", ".join(header for header in headers if header.strip()), limit=300)
             problems.append(f"column {heading!r}, named for {name} in fleet.toml, is not there (found: {seen})")
     notes: list[str] = []
     for name in SCHEMA[table].names:
         if name in columns or (named and name in named):
             continue
-        places = _places(name, headers, keys, taken=set(columns.values()))
+        places = _places(name, keys, bare_keys, taken=set(columns.values()))
         if not places:
             continue
         columns[name] = places[0]
@@ -187,27 +190,30 @@ def match_headers(headers: Sequence[str], *, table: str, named: Mapping[str, str
 
 def _key(header: str) -> str:
     """The heading without case, spaces and punctuation."""
-    return "".join(c for c in header.casefold() if c.isalnum())
+    return "".join(c for c in header[:_LONGEST_HEADING].casefold() if c.isalnum())
 
 
-def _places(name: str, headers: Sequence[str], keys: Sequence[str], taken: set[int]) -> list[int]:
+_RANKS: Mapping[str, Mapping[str, int]] = {
+    name: {_key(variant): rank for rank, variant in reversed(list(enumerate(variants)))}
+    for name, variants in HEADER_VARIANTS.items()
+}
+
+
+def _places(name: str, keys: Sequence[str], bare_keys: Sequence[str], *, taken: set[int]) -> list[int]:
     """Free columns whose heading stands for that canonical name, the likeliest first."""
-    ranks = {_key(variant): rank for rank, variant in reversed(list(enumerate(HEADER_VARIANTS[name])))}
+    ranks = _RANKS[name]
     ranked: list[tuple[int, int]] = []
     for i, key in enumerate(keys):
-        if i in taken or not key:
-            continue
-        rank = ranks.get(key)
-        if rank is None:
-            rank = ranks.get(_key(_without_unit(headers[i])))
-        if rank is not None:
-            ranked.append((rank, i))
+        if key and i not in taken:
+            rank = ranks.get(key, ranks.get(bare_keys[i]))
+            if rank is not None:
+                ranked.append((rank, i))
     return [i for _, i in sorted(ranked)]
 
 
 def _without_unit(header: str) -> str:
     """The heading without a bracket and without a unit as its last word."""
-    bare = _BRACKETED.sub(" ", header)
+    bare = _BRACKETED.sub(" ", header[:_LONGEST_HEADING])
     words = re.findall(r"[^\W_]+", bare)
     if len(words) > 1 and words[-1].casefold() in _UNIT_WORDS:
         words = words[:-1]
@@ -216,6 +222,7 @@ def _without_unit(header: str) -> str:
 
 def _unit_named(header: str) -> str:
     """The unit in a heading's bracket or last word; empty where there is none."""
+    header = header[:_LONGEST_HEADING]
     words = re.findall(r"[^\W_]+", header.casefold().replace("km/h", "kmh"))
     bracket = _BRACKETED.search(header)
     if bracket is not None:

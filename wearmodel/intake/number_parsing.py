@@ -111,8 +111,8 @@ def parse_numbers(
             cleaned.update(dotted)
             note = "" if decimal or evident else _doubt(cleaned.values())
         for i, word in cleaned.items():
-            scale = 0.01 if is_share and words[i].endswith("%") else 1.0
-            numbers[i] = _number(word, mark=mark, is_strict=bool(decimal)) * scale
+            per = 100.0 if is_share and words[i].endswith("%") else 1.0
+            numbers[i] = _number(word, mark=mark, is_strict=bool(decimal)) / per
     bad = np.array([word.casefold() not in BLANK_MARKS for word in words], dtype=bool) & ~np.isfinite(numbers)
     numbers[~np.isfinite(numbers)] = np.nan
     return ParsedNumbers(numbers[codes], bad[codes], note)

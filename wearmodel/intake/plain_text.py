@@ -30,4 +30,6 @@ def plain(text: str, *, limit: int = 200) -> str:
     """
     # A cut well past the limit first: the rest of a huge cell need not be looked at.
     one_line = _SPACES.sub(" ", CONTROL_CHARACTERS.sub("", text[: 4 * limit])).strip()
+    if not one_line.isprintable():
+        one_line = "".join(c for c in one_line if c.isprintable())
     return one_line if len(one_line) <= limit else one_line[: limit - 3] + "..."

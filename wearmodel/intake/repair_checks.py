@@ -11,7 +11,7 @@ from wearmodel.intake.event_checks import check_repeats
 from wearmodel.intake.fleet_vehicles import Vehicles
 from wearmodel.intake.name_index import build_name_index, name_key
 from wearmodel.intake.plain_text import plain
-from wearmodel.intake.repair_lines import NOT_A_PART, LineKnowledge, LineReading, RepairLine, line_reading
+from wearmodel.intake.repair_lines import NOT_A_PART, UNRECOGNISED, LineKnowledge, LineReading, RepairLine, line_reading
 from wearmodel.intake.repair_text import Lexicon, Wording, wording
 from wearmodel.intake.schema import REASONS, SCHEMA
 from wearmodel.intake.typed_tables import TypedTable
@@ -139,6 +139,8 @@ def _note_verdicts(repairs: TypedTable, readings: npt.NDArray[np.object_]) -> No
     columns = np.array([reading.column for reading in readings], dtype=object)
     problems = np.array([reading.problem for reading in readings], dtype=object)
     actions = np.array([reading.action for reading in readings], dtype=object)
+    foreign = problems == UNRECOGNISED
+    repairs.log.leave_out(foreign, column="text", problem=problems, action=actions, whatever_faults=True)
     for column in sorted(set(columns) - {""}):
         here = columns == column
         repairs.log.fault(here & (verdicts == "faulty"), column=column, problem=problems, action=actions)
@@ -152,7 +154,7 @@ def _note_verdicts(repairs: TypedTable, readings: npt.NDArray[np.object_]) -> No
 
 def _foreign_codes(repairs: TypedTable, readings: npt.NDArray[np.object_]) -> list[str]:
     """A sentence on component codes that were taken for another system's."""
-    is_foreign = np.array([r.problem == "no driveline part recognised" for r in readings], dtype=bool)
+    is_foreign = np.array([r.problem == UNRECOGNISED for r in readings], dtype=bool)
     written = repairs.texts("component")[is_foreign] if len(readings) else np.empty(0, dtype=object)
     counts = Counter(text for text in written if text not in ("", NOT_A_PART))
     if not counts:

@@ -11,10 +11,13 @@ from wearmodel.intake.row_log import SET_ASIDE
 from wearmodel.intake.schema import REASONS
 from wearmodel.intake.toml_section import nearest_to
 
-__all__ = ["NOT_A_PART", "CatalogueEntry", "LineKnowledge", "LineReading", "RepairLine", "line_reading"]
+__all__ = ["NOT_A_PART", "UNRECOGNISED", "CatalogueEntry", "LineKnowledge", "LineReading", "RepairLine", "line_reading"]
 
 NOT_A_PART = "other"
 """Code a shop's components can be mapped to when they are none of a driveline."""
+
+UNRECOGNISED = "no driveline part recognised"
+"""Problem of a line that is about something else."""
 
 _FOR_REVIEW = "set aside for review; fill it in to use the row"
 
@@ -128,7 +131,7 @@ def line_reading(line: RepairLine, *, known: LineKnowledge) -> LineReading:
         order; never from a guess between two.
     """
     if not _is_driveline(line, known):
-        return _left_out(line, "text", "no driveline part recognised", "left out; name its component if it is one")
+        return _left_out(line, "text", UNRECOGNISED, "left out; name its component if it is one")
     if not line.driveline:
         return LineReading(line.component, line.position, line.reason)
     positions = known.positions[line.driveline]

@@ -158,22 +158,30 @@ def named_position(places: frozenset[str], *, candidates: Iterable[str]) -> str:
     Returns
     -------
     str
-        A position; empty where several are left. A word that fits no candidate is passed over.
+        A position; empty where several are left or the words contradict each other. A word that fits no
+        candidate at all is passed over.
 
     Examples
     --------
     >>> named_position(frozenset({"rear"}), candidates=["rear.joint_front", "rear.joint_rear"])
     'rear.joint_rear'
     """
-    left = {position: _place_words(position) for position in candidates}
+    every = {position: _place_words(position) for position in candidates}
+    left = dict(every)
     # The shaft line first: `front shaft, rear joint` is the rear joint of the front line.
     for place in sorted(places, key=lambda word: not word.endswith("_line")):
-        if place.endswith("_line"):
-            fits = {p: w for p, w in left.items() if p.partition(".")[0] == place.removesuffix("_line")}
-        else:
-            fits = {p: w for p, w in left.items() if place in w}
-        left = fits or left
+        fits = {p: w for p, w in every.items() if _is_at(place, p, w)}
+        if fits and not left.keys() & fits.keys():
+            return ""
+        left = {p: w for p, w in left.items() if p in fits} or left
     return next(iter(left)) if len(left) == 1 else ""
+
+
+def _is_at(place: str, position: str, words: frozenset[str]) -> bool:
+    """Whether a word of place fits a position."""
+    if place.endswith("_line"):
+        return position.partition(".")[0] == place.removesuffix("_line")
+    return place in words
 
 
 def _place_words(position: str) -> frozenset[str]:

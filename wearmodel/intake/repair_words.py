@@ -43,11 +43,12 @@ WORD_FORMS: Mapping[str, str] = MappingProxyType(
 PARTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "u_joint": (
-            "u joint", "universal joint", "universal", "cardan joint", "joint cross", "joint spider",
+            "u joint", "u j", "universal joint", "universal", "cardan joint", "joint cross", "joint spider",
             "cross and bearing", "spider joint", "prop shaft joint", "drive shaft joint", "shaft joint",
         ),
         "cv_joint": (
-            "cv joint", "cv", "constant velocity joint", "half shaft joint", "outboard joint", "inboard joint",
+            "cv joint", "c v joint", "cv", "constant velocity joint", "half shaft joint", "outboard joint",
+            "inboard joint",
         ),
         "cv_joint_outboard": ("ball type joint",),
         "cv_joint_inboard": ("tripod joint", "tripod", "plunging joint", "tulip joint"),

@@ -43,8 +43,8 @@ class RowLog:
     """Collects findings on the rows of one table.
 
     A row is *faulty* when it cannot be right as it stands, *left out* when it is in order but has no part in
-    the answer, *repaired* when it is used after a change. Leaving out comes before faults: nobody needs to
-    mend a row about the brakes.
+    the answer, *repaired* when it is used after a change. A row that is no concern of the answer at all, such
+    as one about the brakes, is left out whatever its faults: nobody needs to mend it.
     """
 
     def __init__(self, raw: RawTable) -> None:
@@ -52,9 +52,11 @@ class RowLog:
         self._entries: list[tuple[int, _Kind, Finding]] = []
         self._left_out = np.zeros(len(raw.rows), dtype=bool)
         self._faulty = np.zeros(len(raw.rows), dtype=bool)
+        # Rows cut wrongly may hide others, so that nothing but mending them will do.
+        self._broken = np.zeros(len(raw.rows), dtype=bool)
         remedy = "correct it" if raw.table.is_master else SET_ASIDE
         for cell in raw.faults:
-            self._faulty[cell.place] = True
+            self._faulty[cell.place] = self._broken[cell.place] = True
             finding = self._finding(cell.place, cell.column, cell.value, cell.problem, remedy, used=False)
             self._entries.append((cell.place, "faulty", finding))
 
@@ -76,11 +78,19 @@ class RowLog:
         self._faulty |= mask
 
     def leave_out(
-        self, mask: _Mask, *, problem: _Texts, column: str = "", action: _Texts = "", value: _Texts | None = None
+        self,
+        mask: _Mask,
+        *,
+        problem: _Texts,
+        action: _Texts,
+        column: str = "",
+        value: _Texts | None = None,
+        whatever_faults: bool = False,
     ) -> None:
         """Note rows as having no part in the answer; the first reason of a row stands."""
-        self._note("left_out", mask & ~self._left_out, column, value, problem, action)
-        self._left_out |= mask
+        new = mask & ~self._left_out & ~(self._broken if whatever_faults else self._faulty)
+        self._note("left_out", new, column, value, problem, action)
+        self._left_out |= new
 
     def repair(
         self, mask: _Mask, *, problem: _Texts, action: _Texts, column: str = "", value: _Texts | None = None

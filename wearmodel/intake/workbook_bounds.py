@@ -31,7 +31,7 @@ _NEEDED = re.compile(r"\[Content_Types\]\.xml|_rels/.*|docProps/.*|xl/(?!media/)
 
 # As every common program writes cells; whatever else the format allows is searched for more slowly.
 _USUAL = rb'<c r="'
-_ANY = rb"\br\s*=\s*[\"']"
+_ANY = rb"(?<![:\w])r\s*=\s*[\"']"
 _TAG_ENDS = (b" ", b">", b"/", b"\n", b"\r", b"\t")
 _CELL = re.compile(rb"<(?:\w+:)?c[\s/>]")
 _ROW = re.compile(rb"<(?:\w+:)?row[\s/>]")
@@ -141,7 +141,7 @@ def _count(content: bytes, tag: bytes) -> int:
 def _columns(content: bytes, *, reference: bytes) -> int:
     """Farthest column a sheet's cells can stand in; at least 26."""
     columns = 26
-    for letters in set(re.findall(reference + rb"([A-Za-z]{2,})", content)):
+    for letters in set(re.findall(reference + rb"([A-Za-z]{2,})[0-9]", content)):
         place = 0
         for letter in letters.upper()[:6]:
             place = 26 * place + letter - 64

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Mapping
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -60,7 +61,9 @@ def _law_columns(fleet: LifeModel, cells: pd.DataFrame) -> pd.DataFrame:
 def _cost_columns(frame: pd.DataFrame, service_interval: float) -> pd.DataFrame:
     """Interval, flat band and cost rates of the cells whose costs are known."""
     known = frame[frame["planned_cost"].notna() & frame["shape"].notna()]
-    terms = {name: known[name].to_numpy() for name in ("shape", "scale", "planned_cost", "failed_cost")}
+    terms: dict[str, Any] = {
+        name: known[name].to_numpy() for name in ("shape", "scale", "planned_cost", "failed_cost")
+    }
     interval = recommended_interval(**terms, service_interval=service_interval)
     band = flat_band(**terms)
     finite = np.isfinite(interval)

@@ -1,0 +1,239 @@
+"""The commands as a user runs them: results, and one sentence with exit 2 for bad input."""
+
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from wearmodel.cli import main
+
+ROOT = Path(__file__).parents[2]
+
+
+@pytest.fixture
+def fleet(tmp_path):
+    """A small invented fleet folder to break."""
+    folder = tmp_path / "fleet"
+    assert main(["simulate", str(folder), "--vehicles", "25", "--years", "4", "--seed", "11", "--clean"]) == 0
+    return folder
+
+
+def edit(fleet, table, change):
+    path = fleet / f"{table}.csv"
+    frame = pd.read_csv(path, dtype=str, keep_default_na=False)
+    change(frame)
+    frame.to_csv(path, index=False)
+
+
+def set_cell(row, column, value):
+    return lambda frame: frame.__setitem__(
+        column, [value if i == row else cell for i, cell in enumerate(frame[column])]
+    )
+
+
+def fails(capsys, *arguments):
+    """Exit 2, sentences on standard error, nothing on standard output, no traceback."""
+    capsys.readouterr()
+    assert main([str(a) for a in arguments]) == 2
+    output = capsys.readouterr()
+    assert "Traceback" not in output.err
+    assert output.out == ""
+    return output.err.strip().split("\n")
+
+
+def test_plan_writes_workbook_and_tables(fleet, tmp_path, capsys):
+    out, tables = tmp_path / "planner.xlsx", tmp_path / "tables"
+    assert main(["plan", str(fleet), "--out", str(out), "--tables", str(tables), "--months", "6"]) == 0
+    assert out.read_bytes()[:2] == b"PK"
+    names = {path.name for path in tables.iterdir()}
+    assert {"lives.csv", "due.csv", "forecast.csv", "budget.csv", "set_aside.csv"} <= names
+    assert len(pd.read_csv(tables / "forecast.csv")["month"].unique()) == 6
+    text = capsys.readouterr().out
+    assert "rated stands" in text
+    assert "rotating shafts" in text
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["fleet", "planner.xlsx", "tables"]
+
+
+def test_fit_then_plan_with_the_model(fleet, tmp_path):
+    model = tmp_path / "m.json"
+    assert main(["fit", str(fleet), "--model", str(model)]) == 0
+    one, two = tmp_path / "one", tmp_path / "two"
+    out = str(tmp_path / "p.xlsx")
+    assert main(["plan", str(fleet), "--model", str(model), "--out", out, "--tables", str(one)]) == 0
+    assert main(["plan", str(fleet), "--out", out, "--tables", str(two)]) == 0
+    for path in one.iterdir():
+        assert path.read_bytes() == (two / path.name).read_bytes(), path.name
+
+
+def test_check_counts_and_names(capsys):
+    assert main(["check", str(ROOT / "data" / "demo")]) == 0
+    text = capsys.readouterr().out
+    assert "rows read" in text
+    assert "u_joint:" in text
+
+
+def test_check_writes_tables(fleet, tmp_path):
+    assert main(["check", str(fleet), "--tables", str(tmp_path / "t")]) == 0
+    assert {p.name for p in (tmp_path / "t").iterdir()} == {"set_aside.csv", "reconciliation.csv"}
+
+
+def test_functions_lists_all(capsys):
+    assert main(["functions"]) == 0
+    text = capsys.readouterr().out
+    for name in ("WEAR_SURVIVAL", "WEAR_INTERVAL", "WEAR_MODEL_NOTE"):
+        assert name in text
+
+
+def test_backtest_says_that_it_waits(fleet, capsys):
+    (line,) = fails(capsys, "backtest", fleet)
+    assert "not in this edition" in line
+
+
+def test_simulate_refuses_a_folder_in_use(fleet, capsys):
+    (line,) = fails(capsys, "simulate", fleet)
+    assert "empty" in line
+
+
+def test_as_of_moves_the_end_of_the_record(fleet, tmp_path):
+    tables = tmp_path / "t"
+    assert main(["fit", str(fleet), "--as-of", "2025-06-30", "--model", str(tmp_path / "m.json"),
+                 "--tables", str(tables)]) == 0  # fmt: skip
+    assert pd.read_csv(tables / "lives.csv")["end_date"].max() <= "2025-06-30"
+
+
+@pytest.mark.parametrize(
+    ("table", "change", "words"),
+    [
+        ("vehicles", set_cell(2, "in_service_date", "soonish"), ["vehicles.csv row 4", "in_service_date", "'soonish'"]),
+        ("vehicles", set_cell(2, "driveline", "rear_two_peice"), ["row 4", "driveline", "rear_two_piece"]),
+        ("vehicles", set_cell(2, "in_service_odometer", "-5"), ["row 4", "in_service_odometer", "-5"]),
+        ("parts", set_cell(1, "unit_price", "-3"), ["parts.csv row 3", "unit_price"]),
+        ("stock", set_cell(0, "part_number", "NOPE-1"), ["stock.csv row 2", "part_number", "NOPE-1"]),
+    ],
+)
+def test_a_bad_cell_is_named(fleet, tmp_path, capsys, table, change, words):
+    edit(fleet, table, change)
+    out = tmp_path / "p.xlsx"
+    lines = fails(capsys, "plan", fleet, "--out", out)
+    assert all(word in lines[0] for word in words), lines[0]
+    assert not out.exists()
+
+
+@pytest.mark.parametrize(
+    ("column", "value"), [("date", "soonish"), ("odometer", "-40"), ("part_number", "NOPE-1"), ("unit", "X-1")]
+)
+def test_few_bad_repair_rows_are_set_aside_many_stop_the_run(fleet, tmp_path, capsys, column, value):
+    edit(fleet, "repairs", set_cell(3, column, value))
+    tables = tmp_path / "t"
+    assert main(["check", str(fleet), "--tables", str(tables)]) == 0
+    noted = pd.read_csv(tables / "set_aside.csv").query("file == 'repairs.csv'")
+    assert 5 in set(noted["row"])
+    edit(fleet, "repairs", lambda frame: frame.__setitem__(column, value))
+    lines = fails(capsys, "plan", fleet, "--out", tmp_path / "p.xlsx")
+    assert "repairs.csv row 2" in lines[0]
+    assert "set_aside_limit" in lines[-1]
+
+
+def test_duplicate_unit(fleet, capsys):
+    edit(fleet, "vehicles", lambda frame: frame.__setitem__("unit", [frame["unit"][0], *frame["unit"][:-1]]))
+    assert "vehicles.csv row 3" in fails(capsys, "plan", fleet)[0]
+
+
+def test_missing_table_column_and_empty_folder(fleet, tmp_path, capsys):
+    edit(fleet, "repairs", lambda frame: frame.drop(columns="date", inplace=True))
+    assert "date" in fails(capsys, "plan", fleet)[0]
+    (fleet / "repairs.csv").unlink()
+    assert "repairs" in fails(capsys, "plan", fleet)[0]
+    empty = tmp_path / "empty"
+    empty.mkdir()
+    assert "empty" in fails(capsys, "plan", empty)[0]
+    assert "nowhere" in fails(capsys, "plan", tmp_path / "nowhere")[0]
+
+
+def test_broken_toml(fleet, capsys):
+    (fleet / "fleet.toml").write_text('currency = "EUR\n', encoding="utf-8")
+    (line,) = fails(capsys, "plan", fleet)
+    assert "fleet.toml" in line
+    assert "line 1" in line
+
+
+def test_an_impossible_lift_for_the_geometry(fleet, capsys):
+    edit(fleet, "ride_height", lambda frame: frame.__setitem__("lift", "900"))
+    lines = fails(capsys, "plan", fleet)
+    assert any("lift" in line for line in lines)
+
+
+def test_unwritable_output_is_refused_before_the_work(fleet, tmp_path, capsys):
+    (line,) = fails(capsys, "plan", fleet, "--out", tmp_path / "no" / "planner.xlsx")
+    assert "does not exist" in line
+    (line,) = fails(capsys, "plan", fleet, "--out", tmp_path)
+    assert "folder" in line
+
+
+def test_tables_path_that_is_a_file(fleet, tmp_path, capsys):
+    target = tmp_path / "t"
+    target.write_text("mine", encoding="utf-8")
+    capsys.readouterr()
+    assert main(["plan", str(fleet), "--out", str(tmp_path / "p.xlsx"), "--tables", str(target)]) == 2
+    assert target.read_text(encoding="utf-8") == "mine"
+
+
+def test_a_model_of_other_units_is_refused(fleet, tmp_path, capsys):
+    model = tmp_path / "m.json"
+    assert main(["fit", str(fleet), "--model", str(model)]) == 0
+    model.write_text(model.read_text(encoding="utf-8").replace('"distance_unit": "km"', '"distance_unit": "mi"'))
+    (line,) = fails(capsys, "plan", fleet, "--model", model, "--out", tmp_path / "p.xlsx")
+    assert "fit it anew" in line
+    (line,) = fails(capsys, "plan", fleet, "--model", tmp_path / "none.json", "--out", tmp_path / "p.xlsx")
+    assert "cannot be read" in line
+
+
+@pytest.mark.parametrize(
+    "arguments", [["--months", "0"], ["--months", "121"], ["--as-of", "30.6.2026"], ["--seed", "x"]]
+)
+def test_bad_options_are_one_sentence(fleet, capsys, arguments):
+    with pytest.raises(SystemExit) as stop:
+        main(["plan", str(fleet), *arguments])
+    assert stop.value.code == 2
+    assert arguments[1] in capsys.readouterr().err
+
+
+def test_miles_give_the_same_fleet(fleet, tmp_path):
+    """The same record written in miles: shapes equal, scales in the ratio of the units."""
+    other = tmp_path / "miles"
+    shutil.copytree(fleet, other)
+    mile = 1.609344
+    for table in ("vehicles", "readings", "repairs", "inspections"):
+        for column in ("odometer", "in_service_odometer"):
+            path = other / f"{table}.csv"
+            frame = pd.read_csv(path, dtype=str, keep_default_na=False)
+            if column in frame:
+                frame[column] = [repr(float(c) / mile) if c else "" for c in frame[column]]
+                frame.to_csv(path, index=False)
+    text = (other / "fleet.toml").read_text(encoding="utf-8")
+    (other / "fleet.toml").write_text(text.replace('distance_unit = "km"', 'distance_unit = "mi"'), encoding="utf-8")
+    estimates = []
+    for name in (fleet, other):
+        tables = name / "tables"
+        assert main(["fit", str(name), "--model", str(tmp_path / "m.json"), "--tables", str(tables)]) == 0
+        fits = pd.read_csv(tables / "fits.csv").set_index(["component", "parameter"])
+        estimates.append(fits["estimate"])
+    km, mi = estimates
+    fitted = [code for code in km.index.levels[0] if (code, "shape") in km.index]
+    for code in fitted:
+        assert mi[code, "shape"] == pytest.approx(km[code, "shape"], rel=1e-5)
+        assert km[code, "scale"] / mi[code, "scale"] == pytest.approx(mile, rel=1e-5)
+
+
+def test_help_is_quick_and_cautious():
+    result = subprocess.run(
+        [sys.executable, "-X", "importtime", "-m", "wearmodel", "--help"], capture_output=True, text=True, check=True,
+        cwd=ROOT, env={**os.environ, "COLUMNS": "400"},
+    )  # fmt: skip
+    for heavy in ("numpy", "pandas", "scipy", "lifelines"):
+        assert f" {heavy}\n" not in result.stderr
+    assert "rated stands" in result.stdout

@@ -1,0 +1,140 @@
+"""What the words of repair lines mean: by common practice of the trade, no source."""
+
+import pytest
+
+from wearmodel.driveline.layouts import COMPONENTS, LAYOUTS
+from wearmodel.intake.repair_text import build_lexicon, named_position, wording
+from wearmodel.intake.repair_words import DEEDS, PARTS, PLACES, REASON_WORDS, WORD_FORMS
+from wearmodel.intake.schema import REASONS
+
+LEXICON = build_lexicon(COMPONENTS)
+
+# text, components named, reason, deed
+TEXTS = [
+    ("Rear U-joint replaced, worn", ["u_joint"], "worn", "renewed"),
+    ("UJ seized and broke, new fitted", ["u_joint"], "failed", "renewed"),
+    ("U/J renewed", ["u_joint"], "", "renewed"),
+    ("C/V joint outer renewed", ["cv_joint_outboard"], "", "renewed"),
+    ("Universal joint changed at scheduled service", ["u_joint"], "planned", "renewed"),
+    ("front driveshaft joint knocking, replaced", ["u_joint"], "failed", "renewed"),
+    ("centre support brg noisy, replaced", ["support_bearing"], "failed", "renewed"),
+    ("Carrier bearing collapsed, recovered to depot", ["support_bearing"], "failed", ""),
+    ("hanger bearing perished", ["support_bearing"], "worn", ""),
+    ("LH outer CV boot split, renewed", ["cv_boot_outboard"], "worn", "renewed"),
+    ("Inner gaiter torn", ["cv_boot_inboard"], "worn", ""),
+    ("CV boot kit fitted", ["cv_boot_inboard/cv_boot_outboard"], "", "renewed"),
+    ("right inboard CV joint seized", ["cv_joint_inboard"], "failed", ""),
+    ("CV joint clicking on lock, outer, replaced", ["cv_joint_outboard"], "failed", "renewed"),
+    ("tripod joint worn out", ["cv_joint_inboard"], "worn", ""),
+    ("slip yoke dry and worn, replaced", ["slip_spline"], "worn", "renewed"),
+    ("Steering column UJ play, renewed", ["steering_joint"], "worn", "renewed"),
+    ("CV joint and boot renewed, outer", ["cv_boot_outboard", "cv_joint_outboard"], "", "renewed"),
+    ("uj replaced while gearbox out, at the same time", ["u_joint"], "collateral", "renewed"),
+    ("U-joint replaced as a precaution", ["u_joint"], "planned", "renewed"),
+    ("propshaft hit debris, u joint bent", ["u_joint"], "damage", ""),
+    ("accident damage, u-joint snapped, renewed", ["u_joint"], "damage", "renewed"),
+    ("comeback: u-joint wrongly fitted, replaced again", ["u_joint"], "comeback", "renewed"),
+    ("U-joints greased", ["u_joint"], "", "tended"),
+    ("Checked u-joints, no play", ["u_joint"], "", "tended"),
+    ("u-joint inspected ok", ["u_joint"], "", "tended"),
+    ("u-joint checked, found play", ["u_joint"], "worn", "unclear"),
+    ("u-joint needs replacing", ["u_joint"], "", "tended"),
+    ("UJ to be replaced next visit", ["u_joint"], "", "tended"),
+    ("u-joint not replaced", ["u_joint"], "", "tended"),
+    ("u-joint noisy, lubricated", ["u_joint"], "failed", "tended"),
+    ("Grease leaking from u-joint, replaced", ["u_joint"], "worn", "renewed"),
+    ("ball joint boot split, renewed", [], "worn", "renewed"),
+    ("wheel bearing noisy, replaced", [], "failed", "renewed"),
+    ("steering rack gaiter torn", [], "worn", ""),
+    ("boot lid lock replaced", [], "", "renewed"),
+    ("brake pads front renewed, worn", [], "worn", "renewed"),
+    ("", [], "", ""),
+    ("'; DROP TABLE repairs; --", [], "", ""),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "parts", "reason", "deed"), TEXTS)
+def test_wording(text, parts, reason, deed):
+    found = wording(text, lexicon=LEXICON)
+    assert sorted("/".join(sorted(part)) for part in found.parts) == parts
+    assert (found.reason, found.deed) == (reason, deed)
+
+
+@pytest.mark.parametrize("text", [text for text, parts, _, _ in TEXTS if parts])
+def test_case_and_spaces_do_not_matter(text):
+    assert wording(text.upper().replace(" ", "   "), lexicon=LEXICON) == wording(text.lower(), lexicon=LEXICON)
+
+
+@pytest.mark.parametrize(
+    ("text", "hints"),
+    [
+        ("failed before its planned replacement", ("failed", "planned")),
+        ("worn, replaced while in there", ("collateral", "worn")),
+        ("u-joint replaced", ()),
+    ],
+)
+def test_reasons_that_contradict_each_other_stay_open(text, hints):
+    found = wording(text, lexicon=LEXICON)
+    assert found.reason == "" and found.reasons == hints
+
+
+def test_a_whole_shaft_is_no_part():
+    found = wording("Half shaft replaced", lexicon=LEXICON)
+    assert found.is_whole_shaft and not found.parts
+    assert not wording("Half shaft CV boot replaced", lexicon=LEXICON).is_whole_shaft
+
+
+def test_components_of_the_fleet_are_words_too():
+    lexicon = build_lexicon({**COMPONENTS, "pto_joint": "Power take-off joint"})
+    for text in ("PTO joint seized", "power take off joint failed"):
+        assert wording(text, lexicon=lexicon).parts == (frozenset({"pto_joint"}),)
+
+
+POSITIONS = [
+    ("rear u-joint", "rear_one_piece", "u_joint", "rear.joint_rear"),
+    ("front uj of propshaft", "rear_one_piece", "u_joint", "rear.joint_front"),
+    ("centre joint", "rear_two_piece", "u_joint", "rear.joint_centre"),
+    ("u-joint", "rear_two_piece", "u_joint", ""),
+    ("rear propshaft, front joint", "four_wheel_solid", "u_joint", "rear.joint_front"),
+    ("front shaft rear uj", "four_wheel_solid", "u_joint", "front.joint_rear"),
+    ("rear uj", "four_wheel_solid", "u_joint", ""),
+    ("L/H axle shaft joint", "four_wheel_solid", "u_joint", "axle_left.joint"),
+    ("left outer", "all_wheel", "cv_boot_outboard", "left.outboard_boot"),
+    ("RH", "all_wheel", "cv_joint_inboard", "right.inboard_joint"),
+    ("left and right outer boots", "all_wheel", "cv_boot_outboard", ""),
+    ("vehicle left in yard, outer boot", "all_wheel", "cv_boot_outboard", ""),
+    ("joint 3", "rear_three_piece", "u_joint", "rear.joint_3"),
+    ("second bearing", "rear_three_piece", "support_bearing", "rear.support_bearing_2"),
+    ("upper joint", "steering_shaft", "steering_joint", "steering.joint_upper"),
+    ("upper joint", "rear_one_piece", "u_joint", ""),
+    ("front and rear uj", "rear_one_piece", "u_joint", ""),
+]
+
+
+@pytest.mark.parametrize(("text", "driveline", "component", "position"), POSITIONS)
+def test_places(text, driveline, component, position):
+    candidates = [place for place, part in LAYOUTS[driveline].items() if part == component]
+    assert named_position(wording(text, lexicon=LEXICON).places, candidates=candidates) == position
+
+
+def test_every_phrase_of_the_lexicon_is_in_its_one_form():
+    for table in (PARTS, PLACES, REASON_WORDS, DEEDS):
+        for phrases in table.values():
+            for phrase in phrases:
+                assert all(WORD_FORMS.get(word, word) == word for word in phrase.split()), phrase
+    assert set(REASON_WORDS) == set(REASONS)
+
+
+def test_a_longer_phrase_keeps_the_ends_its_words_name():
+    """A part phrase with `outboard` in it would hide that place unless the place lists the phrase too."""
+    for phrases in PARTS.values():
+        for phrase in phrases:
+            for end in ("outboard", "inboard"):
+                assert end not in phrase.split() or phrase in PLACES[end], phrase
+
+
+def test_a_reason_phrase_keeps_the_deed_its_words_name():
+    for reason in ("planned", "collateral"):
+        for phrase in REASON_WORDS[reason]:
+            if {"replaced", "renewed"} & set(phrase.split()):
+                assert phrase in DEEDS["renewed"], phrase

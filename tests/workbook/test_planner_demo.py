@@ -1,0 +1,86 @@
+"""The planner workbook of real plans: the demo fleet, and two published records that lack most tables."""
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import pytest
+from recalculation import convert, differences, open_book
+
+from wearmodel.intake.fleet import read_fleet
+from wearmodel.plan import Plan, build_plan
+from workbook.planner import write_planner
+
+DATA = Path(__file__).parents[2] / "data"
+
+
+@pytest.fixture(scope="module")
+def demo_plan() -> Plan:
+    return build_plan(read_fleet(DATA / "demo"), months=12, seed=1)
+
+
+@pytest.fixture(scope="module")
+def demo_planner(demo_plan: Plan, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("demo") / "planner.xlsx"
+    write_planner(demo_plan, path)
+    return path
+
+
+def first_table(sheet: Any, first_header: str) -> pd.DataFrame:
+    """The first table of a sheet whose first header cell is this."""
+    rows = list(sheet.iter_rows(values_only=True))
+    top = next(i for i, row in enumerate(rows) if row[0] == first_header)
+    header = [h for h in rows[top] if h is not None]
+    bottom = next((i for i in range(top, len(rows)) if rows[i][0] is None), len(rows))
+    return pd.DataFrame([row[: len(header)] for row in rows[top + 1 : bottom]], columns=header)
+
+
+def test_demo_cached_values_are_what_a_spreadsheet_computes(demo_planner: Path, tmp_path: Path) -> None:
+    assert differences(demo_planner, convert(demo_planner, to="xlsx", folder=tmp_path)) == []
+
+
+def test_demo_live_budget_is_the_plan_s_own(demo_planner: Path, demo_plan: Plan) -> None:
+    shown = first_table(open_book(demo_planner, values=True)["Budget"], "Policy")
+    year = demo_plan.tables["budget_year"].set_index("policy")
+    year = year.loc[["run_to_failure", "planned", "present_practice"]]
+    for header, name in (
+        ("Parts (EUR)", "parts"),
+        ("Labour (EUR)", "labour"),
+        ("Downtime and recovery (EUR)", "downtime"),
+        ("Total (EUR)", "total"),
+        ("Low, p10 (EUR)", "p10"),
+        ("High, p90 (EUR)", "p90"),
+    ):
+        assert shown[header].to_numpy(dtype=float) == pytest.approx(year[name].to_numpy(), rel=1e-9), header
+    saving = shown["Saving against run to failure (EUR)"].to_numpy(dtype=float)
+    assert saving[1:] == pytest.approx(year["saving"].to_numpy()[1:], rel=1e-9)
+
+
+def test_demo_live_cost_rates_are_the_plan_s_own(demo_planner: Path, demo_plan: Plan) -> None:
+    shown = first_table(open_book(demo_planner, values=True)["Intervals"], "Component")
+    intervals = demo_plan.tables["intervals"]
+    assert len(shown) == len(intervals)
+    failure = pd.to_numeric(shown["Cost run to failure (EUR per 1000 km)"]).to_numpy(dtype=float) / 1000
+    assert failure == pytest.approx(intervals["cost_rate_run_to_failure"].to_numpy(), rel=1e-9, nan_ok=True)
+    replaced = intervals["interval"].notna().to_numpy()
+    assert replaced.any()
+    rate = pd.to_numeric(shown["Cost at the interval (EUR per 1000 km)"]).to_numpy(dtype=float) / 1000
+    assert rate[replaced] == pytest.approx(intervals["cost_rate_interval"].to_numpy()[replaced], rel=1e-9)
+    assert np.isnan(rate[~replaced]).all()
+
+
+@pytest.mark.parametrize("fleet", ["valve_seats", "braking_grids"])
+def test_a_record_with_most_tables_missing(fleet: str, tmp_path: Path) -> None:
+    plan = build_plan(read_fleet(DATA / "reference" / fleet), months=12, seed=1)
+    path = tmp_path / "planner.xlsx"
+    write_planner(plan, path)
+    book = open_book(path, values=True)
+    assert len(book.sheetnames) == 13
+    notes = {str(row[0]) for row in book["Read first"].iter_rows(values_only=True)}
+    assert all(any(note in shown for shown in notes) for note in plan.notes)
+    shown = first_table(book["Mean replacements"], "Component")
+    assert shown["Mean replacements per vehicle"].to_numpy(dtype=float) == pytest.approx(
+        plan.tables["mcf"].sort_values(["component", "distance"])["mcf"].to_numpy()
+    )
+    assert differences(path, convert(path, to="xlsx", folder=tmp_path)) == []

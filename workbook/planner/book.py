@@ -1,0 +1,191 @@
+"""What every sheet of one planner workbook shares: the plan, its words and units, the pages, the inputs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import pandas as pd
+
+from workbook.planner.cell_text import clean_text
+from workbook.planner.formats import Formats
+from workbook.planner.inputs import COST_FIELDS, Inputs, build_inputs
+from workbook.planner.page import Page
+from workbook.planner.words import Words
+
+if TYPE_CHECKING:
+    from wearmodel.plan import Plan
+
+__all__ = ["SHEETS", "TABLE_COLUMNS", "Book", "build_book"]
+
+SHEETS = (
+    "Read first",
+    "Overview",
+    "Due list",
+    "Intervals",
+    "Life curves",
+    "Raised and factory",
+    "Parts forecast",
+    "Stock",
+    "Budget",
+    "Assumptions",
+    "Mean replacements",
+    "Set aside",
+    "Functions",
+    "Chart data",
+)
+
+TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
+    "due": (
+        *("unit", "position", "component", "part_number", "depot", "age", "fail_probability"),
+        *("remaining_median", "due_date", "action", "vehicle_class", "duty", "lift", "remaining_p10"),
+        *("reason", "age_known", "next_service_probability", "equivalent_age"),
+    ),
+    "intervals": (
+        *("component", "duty", "lift", "failures", "b10", "b10_lower", "median", "mean", "interval"),
+        *("interval_low", "interval_high", "advice", "shape", "scale", "b10_upper", "note"),
+    ),
+    "curves": ("component", "duty", "lift", "distance", "survival", "lower", "upper"),
+    "nonparametric": ("component", "distance", "survival", "at_risk"),
+    "fits": ("component", "family", "parameter", "estimate", "lower", "upper", "lives", "failures", "note"),
+    "compare": (
+        *("component", "lift_group", "duty_mix", "lives", "failures", "life_ratio", "lower", "upper"),
+        *("p_value", "median_factory", "median_raised", "extra_cost_per_1000", "crude_ratio", "note"),
+    ),
+    "angles": (
+        *("vehicle_class", "driveline", "position", "component", "lift", "angle", "ripple", "remark"),
+    ),
+    "forecast": ("part_number", "component", "depot", "month", "mean", "p10", "p50", "p90"),
+    "forecast_total": ("part_number", "component", "depot", "month", "mean", "p10", "p50", "p90"),
+    "stock": (
+        *("part_number", "component", "depot", "on_hand", "on_order", "reorder_point", "order_up_to"),
+        *("order_now", "service_level", "unit_price", "lead_time_days", "mean_lead_demand", "shortage_date"),
+    ),
+    "budget": ("policy", "month", "parts", "labour", "downtime", "total", "p10", "p90"),
+    "budget_year": (
+        "policy", "total", "p10", "p90", "saving", "saving_p10", "saving_p90", "chance_saving", "long_run_year",
+    ),
+    "events": ("policy", "component", "month", "failures", "condition_finds", "planned"),
+    "costs": ("component", "label", "source", *COST_FIELDS),
+    "mcf": ("component", "distance", "at_risk", "mcf", "se"),
+    "reconciliation": ("file", "table", "rows_read", "used_as_given", "used_repaired", "set_aside"),
+    "set_aside": ("file", "row", "column", "value", "problem", "action", "table", "used"),
+    "assumptions": ("name", "value", "unit", "source", "meaning"),
+}
+
+_TEXT_COLUMNS = frozenset(
+    {
+        *("unit", "position", "component", "part_number", "depot", "vehicle_class", "driveline", "duty", "month"),
+        *("policy", "action", "reason", "advice", "note", "remark", "lift_group", "duty_mix", "family", "parameter"),
+        *("label", "source", "file", "table", "column", "problem", "name", "meaning", "shortage_date"),
+    }
+)
+_DATE_COLUMNS = frozenset({"due_date"})
+_MIXED_COLUMNS = frozenset({"value", "age_known", "used"})
+
+
+@dataclass(frozen=True)
+class Book:
+    """One planner workbook in the making.
+
+    Parameters
+    ----------
+    workbook : xlsxwriter.Workbook
+        The workbook.
+    plan : Plan
+        What is shown.
+    formats : Formats
+        Cell formats.
+    words : Words
+        Labels and units.
+    inputs : Inputs
+        Editable costs.
+    pages : mapping of str to Page
+        By sheet name.
+    """
+
+    workbook: Any
+    plan: Plan
+    formats: Formats
+    words: Words
+    inputs: Inputs
+    pages: Mapping[str, Page]
+
+    def table(self, name: str) -> pd.DataFrame:
+        """A result table with all its columns; no rows when the plan has none of it."""
+        return _complete(self.plan.tables, name)
+
+    @property
+    def as_of(self) -> str:
+        """As-of date in ISO form."""
+        return str(self.plan.as_of.date())
+
+    @property
+    def span(self) -> str:
+        """The horizon in words."""
+        return f"{self.plan.horizon} months"
+
+    @property
+    def footer(self) -> str:
+        """Page footer: fleet and date, sheet, page number."""
+        folder = clean_text(self.plan.folder_name)[:60].replace("&", "&&")
+        return f"&L{folder}, as of {self.as_of}&C&A&RPage &P of &N"
+
+    @property
+    def confidence(self) -> str:
+        """Confidence of the bands of the life model, in words."""
+        return f"{self.plan.model.confidence:.0%}"
+
+
+def _complete(tables: Mapping[str, pd.DataFrame], name: str) -> pd.DataFrame:
+    """All declared columns with their kind: text without gaps, dates, numbers with NaN for nothing."""
+    frame = tables.get(name, pd.DataFrame()).reindex(columns=list(TABLE_COLUMNS[name])).reset_index(drop=True)
+    for column in TABLE_COLUMNS[name]:
+        if column in _TEXT_COLUMNS:
+            frame[column] = pd.Series([clean_text(v) for v in frame[column]], dtype=object)
+        elif column in _DATE_COLUMNS:
+            frame[column] = pd.to_datetime(frame[column], errors="coerce")
+        elif column not in _MIXED_COLUMNS:
+            frame[column] = pd.to_numeric(frame[column], errors="coerce").astype(float)
+    return frame
+
+
+def _words(plan: Plan) -> Words:
+    costs = _complete(plan.tables, "costs")
+    labels = dict(zip(costs["component"], costs["label"], strict=True))
+    labels |= {code: clean_text(spec.label) for code, spec in plan.settings.components.items()}
+    return Words(
+        distance=clean_text(plan.settings.distance_unit),
+        currency=clean_text(plan.settings.currency),
+        labels=labels,
+    )
+
+
+def build_book(workbook: Any, plan: Plan, *, with_functions: bool) -> Book:
+    """Book with one empty page a sheet, in order.
+
+    Parameters
+    ----------
+    workbook : xlsxwriter.Workbook
+        A new workbook.
+    plan : Plan
+        What will be shown.
+    with_functions : bool
+        Whether there is a sheet on the workbook functions.
+
+    Returns
+    -------
+    Book
+    """
+    formats = Formats(workbook)
+    sheets = [name for name in SHEETS if with_functions or name != "Functions"]
+    inputs = build_inputs(
+        _complete(plan.tables, "costs"),
+        labour_rate=plan.settings.labour_rate,
+        downtime_cost=plan.settings.downtime_cost,
+    )
+    pages = {name: Page(workbook.add_worksheet(name), formats) for name in sheets}
+    return Book(
+        workbook=workbook, plan=plan, formats=formats, words=_words(plan), inputs=inputs, pages=pages
+    )

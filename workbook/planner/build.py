@@ -1,0 +1,112 @@
+"""The planner workbook as a whole: every sheet in order, written whole or not at all."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import xlsxwriter
+from xlsxwriter.exceptions import XlsxWriterException
+
+from wearmodel.errors import OutputError
+from wearmodel.intake.workbook_bounds import PLANNER_MARK
+from wearmodel.output_files import whole_file
+from workbook.planner.assumptions import write_assumptions
+from workbook.planner.book import Book, build_book
+from workbook.planner.budget import write_budget
+from workbook.planner.due_list import write_due_list
+from workbook.planner.formats import FONT_NAME, FONT_SIZE
+from workbook.planner.intervals import write_intervals
+from workbook.planner.life_curves import write_life_curves
+from workbook.planner.mean_replacements import write_mean_replacements
+from workbook.planner.overview import write_overview
+from workbook.planner.parts_forecast import write_parts_forecast
+from workbook.planner.raised_and_factory import write_raised_and_factory
+from workbook.planner.read_first import write_read_first
+from workbook.planner.records import write_functions, write_set_aside
+from workbook.planner.stock import write_stock
+
+if TYPE_CHECKING:
+    from wearmodel.plan import Plan
+
+__all__ = ["write_planner"]
+
+
+def _options() -> dict[str, Any]:
+    """Options of a new workbook, made afresh because the library changes the one it is given."""
+    return {
+        # Text from a shop's record must never turn into a formula, a link or a number.
+        "strings_to_formulas": False,
+        "strings_to_urls": False,
+        "strings_to_numbers": False,
+        "in_memory": True,
+        # Without the scheme, or the theme's own font would be shown instead.
+        "default_format_properties": {"font_name": FONT_NAME, "font_size": FONT_SIZE, "font_scheme": "none"},
+    }
+
+
+def write_planner(
+    plan: Plan, path: Path, *, functions: Sequence[Mapping[str, str]] | None = None
+) -> None:
+    """Write the planner workbook; it needs nothing but a spreadsheet program.
+
+    Parameters
+    ----------
+    plan : Plan
+        Everything that is shown. A table that is missing or empty leaves one sentence on its sheet.
+    path : Path
+        Target file (.xlsx); its folder must exist.
+    functions : sequence of mapping, optional
+        Workbook functions to list, each with `name`, `arguments`, `answer` and `example`; without them the
+        workbook has no sheet on functions.
+
+    Raises
+    ------
+    OutputError
+        If the file cannot be written; nothing is left behind then.
+
+    Notes
+    -----
+    Every formula is stored with the value it has now, computed from the same numbers, so that a viewer
+    that does not calculate shows the same figures.
+    """
+    with whole_file(path) as temporary:
+        workbook = xlsxwriter.Workbook(str(temporary), _options())
+        book = build_book(workbook, plan, with_functions=bool(functions))
+        workbook.set_properties(
+            {
+                "title": "Driveline wear planner",
+                # So that a planner saved into the fleet folder is not read as one of its tables.
+                "category": PLANNER_MARK,
+                "created": datetime.fromisoformat(book.as_of),
+            }
+        )
+        _write_sheets(book, functions or ())
+        try:
+            workbook.close()
+        except XlsxWriterException as error:
+            raise OutputError(f"{path} cannot be written: {error}; choose another place.") from None
+
+
+def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]]) -> None:
+    """All sheets; those that others refer to come first."""
+    data = book.pages["Chart data"]
+    data.title("Chart data", subtitle="The figures behind the charts; change nothing here.")
+    data.row += 1
+    write_assumptions(book)
+    due = write_due_list(book)
+    write_intervals(book)
+    forecast = write_parts_forecast(book)
+    stock = write_stock(book)
+    budget = write_budget(book)
+    write_raised_and_factory(book)
+    write_life_curves(book)
+    write_mean_replacements(book)
+    write_set_aside(book)
+    if functions:
+        write_functions(book, functions)
+    write_overview(book, due=due, forecast=forecast, stock=stock, budget=budget)
+    write_read_first(book)
+    data.finish(footer=book.footer)

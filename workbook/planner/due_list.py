@@ -1,0 +1,117 @@
+"""Sheet "Due list": every fitted part, the most urgent first."""
+
+import pandas as pd
+from xlsxwriter.utility import xl_col_to_name
+
+from wearmodel.policy.due import ACTIONS
+from workbook.planner.book import Book
+from workbook.planner.columns import Column, Place
+from workbook.planner.formats import BAND_BLUE, BAND_ORANGE
+from workbook.planner.page import Page
+
+__all__ = ["NOW", "SOON", "write_due_list"]
+
+#: Actions that count as urgent: at once, and at the next service.
+NOW, SOON = ACTIONS[:2]
+
+_MISSING = (
+    "No part can be listed as due: no vehicle is in service at the end of the record, or none of its positions is "
+    "known. The notes on the sheet Read first say which."
+)
+
+
+def _columns(book: Book) -> list[Column]:
+    unit = book.words.distance
+    return [
+        Column("unit", "Unit"),
+        Column("position", "Position"),
+        Column("label", "Component"),
+        Column("part_number", "Part number"),
+        Column("depot", "Depot"),
+        Column("due_date", "Due date", "date"),
+        Column("action", "Action"),
+        Column("next_service_probability", "Chance of failing before the next service (%)", "percent"),
+        Column("fail_probability", f"Chance of failing within {book.span} (%)", "percent"),
+        Column("age", f"Age ({unit})", "distance"),
+        Column("age_known", "Age known"),
+        Column("equivalent_age", f"Wear at today's height and duty ({unit})", "distance"),
+        Column("remaining_p10", f"Remaining life, 1 in 10 fails by ({unit})", "distance"),
+        Column("remaining_median", f"Remaining life, half fail by ({unit})", "distance"),
+        Column("lift", "Lift (mm)", "count"),
+        Column("duty", "Duty"),
+        Column("vehicle_class", "Vehicle class"),
+        Column("reason", "Reason", widest=350),
+    ]
+
+
+def write_due_list(book: Book) -> Place | None:
+    """Write the sheet.
+
+    Parameters
+    ----------
+    book : Book
+        The workbook in the making.
+
+    Returns
+    -------
+    Place or None
+        Of the table; None when nothing is listed.
+    """
+    page = book.pages["Due list"]
+    page.title("Due list", subtitle="Which part on which unit is due next; the most urgent first.")
+    due = book.table("due")
+    if due.empty:
+        page.paragraph(_MISSING, role="missing")
+        page.finish(footer=book.footer)
+        return None
+    page.paragraph(
+        "A worn, noisy or loose part is replaced on its condition whatever its date here. Shaded: replace now; "
+        "bold: at the next service. 'Age known: no' means the fitting date is not in the record: the age is then an "
+        "estimate, and the part is not treated as new."
+    )
+    page.row += 1
+    place = _write_rows(book, page, due)
+    page.finish(footer=book.footer, repeat=place.first_row - 1)
+    return place
+
+
+def _write_rows(book: Book, page: Page, due: pd.DataFrame) -> Place:
+    shown = due.assign(
+        label=due["component"].map(book.words.component),
+        age_known=due["age_known"].map({True: "yes", False: "no"}),
+    )
+    columns = _columns(book)
+    place = page.table(shown, columns, filters=len(columns))
+    page.sheet.freeze_panes(place.first_row, 2)
+    _add_rules(book, page, place)
+    return place
+
+
+def _add_rules(book: Book, page: Page, place: Place) -> None:
+    for name, colour in (("next_service_probability", BAND_ORANGE), ("fail_probability", BAND_BLUE)):
+        at = place.columns[name]
+        page.sheet.conditional_format(
+            place.first_row,
+            at,
+            place.last_row,
+            at,
+            {
+                "type": "data_bar",
+                "bar_color": colour,
+                "bar_solid": True,
+                "data_bar_2010": True,
+                "min_type": "num",
+                "max_type": "num",
+                "min_value": 0,
+                "max_value": 1,
+            },
+        )
+    action = f"${xl_col_to_name(place.columns['action'])}{place.first_row + 1}"
+    for word, rule in ((NOW, "alert"), (SOON, "strong")):
+        page.sheet.conditional_format(
+            place.first_row,
+            place.columns["due_date"],
+            place.last_row,
+            place.columns["action"],
+            {"type": "formula", "criteria": f'={action}="{word}"', "format": book.formats.rule(rule)},
+        )

@@ -1,0 +1,161 @@
+"""Sheet "Intervals": when to replace each component before it fails, and what that costs, live."""
+
+import numpy as np
+import pandas as pd
+from scipy.special import gamma, gammainc
+from xlsxwriter.utility import xl_rowcol_to_cell
+
+from workbook.planner.book import Book
+from workbook.planner.columns import Column, Place
+from workbook.planner.page import Page
+from workbook.planner.words import Words
+
+__all__ = ["write_intervals"]
+
+_MISSING = (
+    "No replacement interval can be given: no component has enough failures in the record for a life curve. "
+    "The notes on the sheet Read first say what is missing."
+)
+
+
+def _rate_formula(age: str) -> str:
+    """Cost per 1000 when a part is replaced at `age` or at failure; blank where a figure is missing."""
+    # In brackets: a spreadsheet takes the minus of -x^y with x.
+    power = f"(({age}/{{scale}})^{{shape}})"
+    expected = f"{{scale}}*EXP(GAMMALN(1+1/{{shape}}))*_xlfn.GAMMA.DIST({power},1/{{shape}},1,TRUE)"
+    cost = f"{{planned_cost}}*EXP(-{power})+{{failed_cost}}*(1-EXP(-{power}))"
+    return f'=IF(COUNT({age},{{shape}},{{scale}},{{planned_cost}},{{failed_cost}})=5,1000*({cost})/({expected}),"")'
+
+
+_AT_FAILURE = (
+    '=IF(COUNT({shape},{scale},{failed_cost})=3,1000*{failed_cost}/({scale}*EXP(GAMMALN(1+1/{shape}))),"")'
+)
+_SAVING = '=IF(COUNT({rate},{rate_failure})=2,1-{rate}/{rate_failure},"")'
+
+
+def _with_live_values(frame: pd.DataFrame, book: Book) -> pd.DataFrame:
+    """Cached values of the live columns, from the same closed forms."""
+    inputs = book.inputs
+    out = frame.copy()
+    for name in ("planned_cost", "failed_cost"):
+        out[name] = [
+            inputs.value(name, code) if inputs.has(code) else np.nan for code in out["component"]
+        ]
+    age = out["interval"].where(np.isfinite(out["interval"]))
+    power = (age / out["scale"]) ** out["shape"]
+    mean = out["scale"] * gamma(1 + 1 / out["shape"])
+    survive = np.exp(-power)
+    cost = out["planned_cost"] * survive + out["failed_cost"] * (1 - survive)
+    out["rate"] = 1000 * cost / (mean * gammainc(1 / out["shape"], power))
+    out["rate_failure"] = 1000 * out["failed_cost"] / mean
+    out["saving"] = 1 - out["rate"] / out["rate_failure"]
+    return out.assign(own=np.nan, rate_own=np.nan)
+
+
+def _columns(words: Words) -> list[Column]:
+    unit = words.distance
+    rate = f"({words.currency} per 1000 {unit})"
+    return [
+        Column("label", "Component"),
+        Column("duty_label", "Duty"),
+        Column("lift", "Lift (mm)", "count"),
+        Column("failures", "Failures in the record", "count"),
+        Column("interval", f"Recommended interval ({unit})", "distance"),
+        Column("interval_low", f"As good from ({unit})", "distance"),
+        Column("interval_high", f"As good up to ({unit})", "distance"),
+        Column("saving", "Saving against run to failure (%)", "percent", "live", _SAVING),
+        Column("rate", f"Cost at the interval {rate}", "money2", "live", _rate_formula("{interval}")),
+        Column("rate_failure", f"Cost run to failure {rate}", "money2", "live", _AT_FAILURE),
+        Column("own", f"Own interval to try ({unit})", "distance", "input"),
+        Column("rate_own", f"Cost at own interval {rate}", "money2", "live", _rate_formula("{own}")),
+        Column("advice", "Advice", widest=240),
+        Column("b10", f"1 in 10 failed by, B10 ({unit})", "distance"),
+        Column("b10_lower", f"B10, lower bound ({unit})", "distance"),
+        Column("b10_upper", f"B10, upper bound ({unit})", "distance"),
+        Column("median", f"Half failed by, median ({unit})", "distance"),
+        Column("mean", f"Mean life ({unit})", "distance"),
+        Column("shape", "Weibull shape", "decimal2"),
+        Column("scale", f"Weibull scale ({unit})", "distance"),
+        Column("planned_cost", f"Planned replacement ({words.currency})", "money", "live", "={planned_name}"),
+        Column("failed_cost", f"Failure on average ({words.currency})", "money", "live", "={failed_name}"),
+        Column("note", "Note", widest=340),
+    ]
+
+
+def write_intervals(book: Book) -> None:
+    """Write the sheet.
+
+    Parameters
+    ----------
+    book : Book
+        The workbook in the making.
+    """
+    page = book.pages["Intervals"]
+    page.title(
+        "Intervals", subtitle="At what age to replace a part before it fails, and what it costs either way."
+    )
+    frame = book.table("intervals")
+    if frame.empty:
+        page.paragraph(_MISSING, role="missing")
+        page.finish(footer=book.footer)
+        return
+    page.paragraph(
+        "Blue figures are formulas on the costs of the sheet Assumptions. In the yellow column try an interval "
+        "of your own: its cost stands beside it. Between 'as good from' and 'as good up to' the cost hardly "
+        "changes: choose what fits the service. Blank interval: nothing is gained by replacing before failure, "
+        "or a cost is missing; the advice says which."
+    )
+    place = _write_rows(book, page, frame)
+    page.finish(footer=book.footer, repeat=place.first_row - 1)
+
+
+def _write_rows(book: Book, page: Page, frame: pd.DataFrame) -> Place:
+    words, inputs = book.words, book.inputs
+    codes = frame["component"].tolist()
+    shown = _with_live_values(frame, book).assign(
+        label=[words.component(code) for code in codes],
+        duty_label=frame["duty"].map(words.duty),
+    )
+    references = [
+        {
+            "planned_name": inputs.name("planned_cost", code) if inputs.has(code) else '""',
+            "failed_name": inputs.name("failed_cost", code) if inputs.has(code) else '""',
+        }
+        for code in codes
+    ]
+    place = page.table(shown, _columns(words), references=references, filters=3)
+    page.sheet.freeze_panes(place.first_row, place.columns["lift"] + 1)
+    _add_rules(book, page, place)
+    return place
+
+
+def _add_rules(book: Book, page: Page, place: Place) -> None:
+    own, saving = place.columns["own"], place.columns["saving"]
+    page.sheet.data_validation(
+        place.first_row,
+        own,
+        place.last_row,
+        own,
+        {
+            "validate": "decimal",
+            "criteria": ">",
+            "value": 0,
+            "ignore_blank": True,
+            "input_title": "Own interval",
+            "input_message": "Type an interval to see its cost; leave blank for none.",
+            "error_title": "Not an interval",
+            "error_message": "A number above 0 is needed here.",
+        },
+    )
+    first = xl_rowcol_to_cell(place.first_row, saving)
+    page.sheet.conditional_format(
+        place.first_row,
+        saving,
+        place.last_row,
+        saving,
+        {
+            "type": "formula",
+            "criteria": f"=AND(ISNUMBER({first}),{first}>=0.1)",
+            "format": book.formats.rule("strong"),
+        },
+    )

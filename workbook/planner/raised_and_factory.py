@@ -1,0 +1,165 @@
+"""Sheet "Raised and factory": how much sooner parts fail on raised vehicles, and the joint angles behind it."""
+
+import math
+
+import pandas as pd
+
+from workbook.planner.book import Book
+from workbook.planner.charts import ratio_chart
+from workbook.planner.columns import Column, Place
+from workbook.planner.formats import ORANGE
+from workbook.planner.page import Page
+
+__all__ = ["widest_groups", "write_raised_and_factory"]
+
+_MISSING = (
+    "No comparison can be made: the record holds no parts on raised vehicles beside parts at factory height, or "
+    "too few failures. It needs a ride_height table and failures on both sides."
+)
+_HIGHEST_RATIO = 2.0
+_NO_ANGLES = (
+    "No joint angles can be shown: fleet.toml holds no [geometry.CLASS] sections with shaft lengths and angles."
+)
+
+
+def widest_groups(compare: pd.DataFrame) -> pd.DataFrame:
+    """One row a component: all raised vehicles together, or the one raised height there is.
+
+    Parameters
+    ----------
+    compare : pandas.DataFrame
+        Table `compare`, in which the widest group of a component stands last.
+
+    Returns
+    -------
+    pandas.DataFrame
+    """
+    return compare.drop_duplicates("component", keep="last", ignore_index=True)
+
+
+def write_raised_and_factory(book: Book) -> None:
+    """Write the sheet.
+
+    Parameters
+    ----------
+    book : Book
+        The workbook in the making.
+    """
+    page = book.pages["Raised and factory"]
+    page.title(
+        "Raised and factory", subtitle="How long parts last on raised vehicles, in the same work as the others."
+    )
+    compare = book.table("compare")
+    if compare.empty:
+        page.paragraph(_MISSING, role="missing")
+        page.row += 1
+    else:
+        page.paragraph(
+            "Life ratio: life on a raised vehicle over life at factory height, in the same mix of duty. Below 1: "
+            "raised wears faster; 0.80 means a fifth less life. Where low and high lie on either side of 1 the "
+            "record does not settle it. The crude ratio leaves the work out of account: raised vehicles often do "
+            "the harder work, so trust the adjusted ratio."
+        )
+        page.row += 1
+        shown = compare.assign(
+            label=compare["component"].map(book.words.component), duty_mix=compare["duty_mix"].map(book.words.duty)
+        )
+        _add_ratio_chart(book, page, widest_groups(shown))
+        page.heading("Comparison")
+        page.table(shown, _compare_columns(book, book.words.distance))
+        page.row += 1
+        page.break_here()
+    _write_angles(book, page)
+    page.finish(footer=book.footer)
+
+
+def _compare_columns(book: Book, unit: str) -> list[Column]:
+    money = book.words.currency
+    return [
+        Column("label", "Component"),
+        Column("lift_group", "Lift group"),
+        Column("duty_mix", "Duty mix compared in", widest=300),
+        Column("lives", "Lives", "count"),
+        Column("failures", "Failures", "count"),
+        Column("life_ratio", "Life ratio", "decimal2"),
+        Column("lower", f"Low ({book.confidence})", "decimal2"),
+        Column("upper", f"High ({book.confidence})", "decimal2"),
+        Column("p_value", "p-value of no difference", "decimal3"),
+        Column("crude_ratio", "Crude ratio", "decimal2"),
+        Column("median_factory", f"Median life, factory ({unit})", "distance"),
+        Column("median_raised", f"Median life, raised ({unit})", "distance"),
+        Column("extra_cost_per_1000", f"Extra cost of raised ({money} per 1000 {unit})", "money2"),
+        Column("note", "Note", widest=430),
+    ]
+
+
+def _write_ratio_rows(book: Book, groups: pd.DataFrame) -> Place:
+    """Chart data: labels, ratios, and the distance to either bound."""
+    rows = groups[["life_ratio", "lower", "upper"]].assign(name=groups["label"] + ", " + groups["lift_group"])
+    rows["below"] = rows["life_ratio"] - rows["lower"]
+    rows["above"] = rows["upper"] - rows["life_ratio"]
+    # An error bar without bounds would be read as no uncertainty: leave such rows out of the chart.
+    rows = rows.dropna(subset=["life_ratio", "below", "above"]).reset_index(drop=True)
+    data = book.pages["Chart data"]
+    data.heading("Life ratio, raised over factory height")
+    place = data.table(
+        rows,
+        [
+            Column("name", "Component and lift group"),
+            Column("life_ratio", "Life ratio", "decimal3"),
+            Column("lower", "Low", "decimal3"),
+            Column("upper", "High", "decimal3"),
+            Column("below", "Ratio less low", "decimal3", "live", "={life_ratio}-{lower}"),
+            Column("above", "High less ratio", "decimal3", "live", "={upper}-{life_ratio}"),
+        ],
+    )
+    data.row += 1
+    return place
+
+
+def _add_ratio_chart(book: Book, page: Page, groups: pd.DataFrame) -> None:
+    """Bars of the life ratio with their intervals; none when no ratio is known."""
+    ratios = _write_ratio_rows(book, groups)
+    if not ratios.rows:
+        return
+    size = (900, min(120 + 28 * ratios.rows, 700))
+    highest = float(groups["upper"].max())
+    chart = ratio_chart(
+        book.workbook,
+        "Life of raised over factory height (1 = no difference)",
+        categories=ratios.series("name"),
+        values=ratios.series("life_ratio"),
+        below=ratios.series("below"),
+        above=ratios.series("above"),
+        colour=ORANGE,
+        value_name=f"life ratio with {book.confidence} interval",
+        value_max=min(max(math.ceil(highest * 5) / 5, 1.2), _HIGHEST_RATIO),
+        size=size,
+    )
+    page.chart(page.row, chart, width=size[0])
+    page.skip(size[1] + 20)
+
+
+def _write_angles(book: Book, page: Page) -> None:
+    page.heading("Joint angles")
+    angles = book.table("angles")
+    if angles.empty:
+        page.paragraph(_NO_ANGLES, role="missing")
+        return
+    page.paragraph(
+        "Standing angle of each joint by ride height, from the lengths and angles in fleet.toml. Ripple: how far "
+        "the shaft speed swings within one turn, (1 / cos angle - cos angle). The remarks are common practice; "
+        "the limits of the joint's maker come first."
+    )
+    shown = angles.assign(label=angles["component"].map(book.words.component))
+    columns = [
+        Column("vehicle_class", "Vehicle class"),
+        Column("driveline", "Driveline"),
+        Column("position", "Position"),
+        Column("lift", "Lift (mm)", "count"),
+        Column("angle", "Joint angle (deg)", "decimal1"),
+        Column("ripple", "Speed ripple (%)", "percent2"),
+        Column("label", "Component", merge=3),
+        Column("remark", "Remark", merge=5),
+    ]
+    page.table(shown, columns)

@@ -1,0 +1,76 @@
+"""Sheets "Set aside" and "Functions": input rows not used as given; the workbook functions at hand."""
+
+from collections.abc import Mapping, Sequence
+
+import pandas as pd
+
+from workbook.planner.book import Book
+from workbook.planner.columns import Column
+
+__all__ = ["write_functions", "write_set_aside"]
+
+
+def write_set_aside(book: Book) -> None:
+    """Write the sheet of input rows that were not used exactly as given.
+
+    Parameters
+    ----------
+    book : Book
+        The workbook in the making.
+    """
+    page = book.pages["Set aside"]
+    page.title("Set aside", subtitle="Input rows that were not used exactly as given, and what was done about each.")
+    rows = book.table("set_aside")
+    if rows.empty:
+        page.paragraph("Every input row was used as given.", role="missing")
+        page.finish(footer=book.footer)
+        return
+    page.paragraph(
+        "'Used: yes' means used after the repair named; 'no' means left out. Correct the row in the file, or "
+        "leave it; the counts by file stand on the sheet Read first."
+    )
+    page.row += 1
+    columns = [
+        Column("file", "File"),
+        Column("table", "Table"),
+        Column("row", "Row in the file", "count"),
+        Column("column", "Column"),
+        Column("value", "Value", widest=260),
+        Column("problem", "Problem", widest=340),
+        Column("action", "What was done, and what to do", widest=420),
+        Column("used", "Used"),
+    ]
+    shown = rows.assign(used=rows["used"].map({True: "yes", False: "no"}))
+    place = page.table(shown, columns, filters=8)
+    page.sheet.freeze_panes(place.first_row, 0)
+    page.finish(footer=book.footer, repeat=place.first_row - 1)
+
+
+def write_functions(book: Book, functions: Sequence[Mapping[str, str]]) -> None:
+    """Write the sheet that lists the workbook functions.
+
+    Parameters
+    ----------
+    book : Book
+        The workbook in the making.
+    functions : sequence of mapping
+        Each with `name`, `arguments`, `answer` and `example`.
+    """
+    page = book.pages["Functions"]
+    page.title("Functions", subtitle="Workbook functions for sheets of your own; this workbook needs none of them.")
+    page.paragraph(
+        "They need the add-in of your spreadsheet program and a fitted model file; the manual says how to set "
+        "them up. Every sheet here works without them."
+    )
+    page.row += 1
+    names = ("name", "arguments", "answer", "example")
+    frame = pd.DataFrame([dict(entry) for entry in functions]).reindex(columns=list(names))
+    columns = [
+        Column("name", "Function"),
+        Column("arguments", "Arguments", widest=360),
+        Column("answer", "What it answers", widest=420),
+        Column("example", "Example", widest=360),
+    ]
+    place = page.table(frame, columns)
+    page.sheet.freeze_panes(place.first_row, 1)
+    page.finish(footer=book.footer, repeat=place.first_row - 1)
