@@ -29,6 +29,8 @@ ACTIONS = (
 )
 #: A part with at least this chance of failing before the next service is looked at there.
 _LOOK_FROM = 0.10
+#: A part past its interval is renewed at the next service, unless it is as likely as not to fail before.
+_LIKELY_FROM = 0.5
 _FAR = 200 * 365.25
 _COLUMNS = [
     "unit", "position", "component", "part_number", "depot", "age", "fail_probability", "remaining_median",
@@ -84,8 +86,9 @@ def _actions(frame: pd.DataFrame, daily: Array, service: float, days: float) -> 
     has_interval = frame["interval"].notna()
     look = frame["next_service_probability"].fillna(frame["fail_probability"]) >= _LOOK_FROM
     on_condition = frame["advice"] == ADVICE["condition"]
+    likely = frame["next_service_probability"].fillna(0.0) >= _LIKELY_FROM
     conditions = [
-        frame["condemned"].astype(bool) | (has_interval & (left <= 0)),
+        frame["condemned"].astype(bool) | (has_interval & (left <= 0) & likely),
         has_interval & (left <= step),
         has_interval & (left <= ahead),
         frame["fail_probability"].notna() & ~has_interval & (look | on_condition),

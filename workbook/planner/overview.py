@@ -178,8 +178,14 @@ class _Figures:
             return
         actions = self._book.table("due")["action"]
         meanings = {
-            NOW: ("Parts to replace now", "Found worn, or past their interval; see Due list."),
-            SOON: ("Parts to replace at the next service", "They reach their interval before the service after it."),
+            NOW: (
+                "Parts to replace now",
+                "Found worn, or past their interval and as likely as not to fail before the next service.",
+            ),
+            SOON: (
+                "Parts to replace at the next service",
+                "Past their interval, or reaching it before the service after; see Due list.",
+            ),
         }
         for action, (label, meaning) in meanings.items():
             self._page.put_formula(
