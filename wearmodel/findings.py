@@ -52,6 +52,11 @@ _COLUMNS = [f.name for f in fields(Finding)]
 def build_set_aside(findings: Iterable[Finding]) -> pd.DataFrame:
     """Table `set_aside`: one line a finding, in file and row order.
 
+    Parameters
+    ----------
+    findings : iterable of Finding
+        Of all stages, in any order; none gives an empty table.
+
     Returns
     -------
     pandas.DataFrame

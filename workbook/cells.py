@@ -31,7 +31,15 @@ class CellError(Exception):
 
 
 class TextColumn:
-    """Texts of one argument: the distinct ones, and which of them each row holds (-1: none)."""
+    """Texts of one argument: the distinct ones, and which of them each row holds.
+
+    Parameters
+    ----------
+    levels : sequence of str
+        Distinct texts.
+    codes : ndarray of int, shape (n_rows,)
+        Index of each row's text in `levels`; -1 for none.
+    """
 
     def __init__(self, levels: Sequence[str], codes: Array) -> None:
         self.levels = levels
@@ -67,11 +75,25 @@ class Rows:
         return ~(self._blank | self._faulty)
 
     def leave_blank(self, places: "Array | slice | list[int]") -> None:
-        """Leave the answers of rows blank, whatever else is wrong with them."""
+        """Leave the answers of rows blank, whatever else is wrong with them.
+
+        Parameters
+        ----------
+        places : array of int, slice or list of int
+            Rows, from 0.
+        """
         self._blank[places] = True
 
     def mark(self, places: Iterable[int], line: str) -> None:
-        """Put a line into rows that have none yet."""
+        """Put a line into rows that have none yet.
+
+        Parameters
+        ----------
+        places : iterable of int
+            Rows, from 0.
+        line : str
+            What is wrong; cut to 250 characters.
+        """
         text = line if len(line) <= _LONGEST_LINE else line[: _LONGEST_LINE - 3] + "..."
         for place in places:
             if not self._faulty[place]:
@@ -79,7 +101,18 @@ class Rows:
                 self._lines[int(place)] = text
 
     def numbers(self, name: str) -> Array:
-        """Numbers of an argument in the good rows; NaN where left out."""
+        """Numbers of an argument in the good rows; NaN where left out.
+
+        Parameters
+        ----------
+        name : str
+            An argument that holds numbers.
+
+        Returns
+        -------
+        ndarray, shape (n_good_rows,)
+            In the argument's own unit.
+        """
         return self.columns[name][self.good]
 
     def answer(self, values: "Array | Sequence[Any]", *, endless: str = "") -> Cell:
@@ -123,7 +156,18 @@ class Rows:
 
 
 def shown(value: Any) -> str:
-    """A value as it may stand in a line of text: short, on one line, texts in quotes."""
+    """A value as it may stand in a line of text: short, on one line, texts in quotes.
+
+    Parameters
+    ----------
+    value : object
+        Whatever a cell held.
+
+    Returns
+    -------
+    str
+        Whole numbers in full, others to six digits, TRUE or FALSE, `a date`, or at most 30 characters of a text.
+    """
     if isinstance(value, bool | np.bool_):
         return str(bool(value)).upper()
     if isinstance(value, int | float | np.number):

@@ -26,7 +26,17 @@ SUPERSEDED_FROM = 3.0
 
 @dataclass(frozen=True)
 class Work:
-    """Time and money a renewal takes: hours of work, hours the vehicle stands, extra cost of a breakdown."""
+    """Time and money a renewal takes.
+
+    Parameters
+    ----------
+    planned_hours, failed_hours : float
+        Work on a planned renewal, and after a breakdown [h].
+    planned_downtime_hours, failed_downtime_hours : float
+        How long the vehicle stands for it [h].
+    failed_extra : float
+        Extra cost of a breakdown: recovery, damage beside the part [currency].
+    """
 
     planned_hours: float
     planned_downtime_hours: float
@@ -52,7 +62,27 @@ WORK: Mapping[str, Work] = MappingProxyType(
 
 @dataclass(frozen=True)
 class PartFacts:
-    """What the catalogue says of a kind of part; `share` is how often it is used a year and vehicle."""
+    """What the catalogue says of a kind of part.
+
+    Parameters
+    ----------
+    suffix : str
+        Last part of its part numbers.
+    component : str
+        Component code.
+    build : str
+        How it is built.
+    price : float
+        Of one, before the class's factor [currency].
+    lead_time_days, lead_time_sd_days : int
+        Mean and standard deviation from order to delivery [d].
+    pack : int
+        Pieces sold together, 1 or more.
+    share : float
+        Used a year and vehicle.
+    renews : tuple of str, optional
+        Components or positions renewed together; empty for a single part.
+    """
 
     suffix: str
     component: str
@@ -108,6 +138,16 @@ def part_number(vehicle_class: str, component: str, *, kit: str, superseded: boo
         Kit it was renewed with; empty for the part alone.
     superseded : bool
         Whether the time is one at which superseded numbers were in use.
+
+    Returns
+    -------
+    str
+        One of the part numbers of `build_parts`, as long as the class uses the part.
+
+    Raises
+    ------
+    KeyError
+        If the scenario has no such class, component or kit.
     """
     facts = _FACTS[component if kit == KIT_NONE else kit]
     number = f"{CLASSES[vehicle_class].number}-{facts.suffix}"
@@ -116,7 +156,14 @@ def part_number(vehicle_class: str, component: str, *, kit: str, superseded: boo
 
 
 def build_parts() -> pd.DataFrame:
-    """Table `parts`: one row a part number, every cell as text is written."""
+    """Table `parts`: one row a part number, every cell as text is written.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns `part_number, component, build, vehicle_class, position, renews, unit_price, lead_time_days,
+        lead_time_sd_days, pack, superseded_by`; prices in the fleet's currency.
+    """
     rows = []
     for name in CLASSES:
         for key in _kinds_of(name):
@@ -141,6 +188,12 @@ def build_stock(rng: np.random.Generator, depots: Mapping[str, Mapping[str, int]
         Source of chance.
     depots : mapping of str to mapping
         Vehicles in service: depot -> {vehicle class: number}.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns `part_number, depot, on_hand, on_order`; one row a part number and depot, and one of the
+        superseded number.
     """
     rows = []
     for name in CLASSES:

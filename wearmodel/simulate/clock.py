@@ -55,7 +55,17 @@ class FleetMonths:
 
 @dataclass(frozen=True)
 class Place:
-    """A position of a vehicle, its component and how lift moves it (None: no geometry)."""
+    """A position of a vehicle, its component and how lift moves it.
+
+    Parameters
+    ----------
+    position : str
+        Position of the layout.
+    component : str
+        Component code.
+    swing : JointSwing or None
+        Factory angle [deg] and length [mm] of the shaft that swings; None where geometry says nothing.
+    """
 
     position: str
     component: str
@@ -81,19 +91,67 @@ class UnitClock:
     operational: FloatArray
 
     def odometer_on(self, days: npt.ArrayLike) -> FloatArray:
-        """Odometer at noon of a day [km]."""
+        """Odometer at noon of a day.
+
+        Parameters
+        ----------
+        days : array_like of int
+            Counted from 1970-01-01; any shape.
+
+        Returns
+        -------
+        ndarray
+            Of the shape of `days` [km]; the first or last odometer outside the clock's time.
+        """
         return np.asarray(np.interp(np.asarray(days, dtype=np.float64) + 0.5, self.days, self.odometer))
 
     def day_at(self, odometer: float) -> int:
-        """Day on which the odometer stood there."""
+        """Day on which the odometer stood there.
+
+        Parameters
+        ----------
+        odometer : float
+            Distance since new [km].
+
+        Returns
+        -------
+        int
+            Counted from 1970-01-01; the first or last day outside the clock's range.
+        """
         return int(np.interp(odometer, self.odometer, self.days))
 
     def operational_at(self, place: int, odometer: float) -> float:
-        """Operational distance when the odometer stood there."""
+        """Operational distance when the odometer stood there.
+
+        Parameters
+        ----------
+        place : int
+            Row of `operational`.
+        odometer : float
+            Distance since new [km].
+
+        Returns
+        -------
+        float
+            Operational distance since new [km at the reference conditions].
+        """
         return float(np.interp(odometer, self.odometer, self.operational[place]))
 
     def odometer_at(self, place: int, operational: float) -> float:
-        """Odometer when a place's operational clock stands there; infinite beyond the last day."""
+        """Odometer when a place's operational clock stands there.
+
+        Parameters
+        ----------
+        place : int
+            Row of `operational`.
+        operational : float
+            Operational distance since new [km at the reference conditions].
+
+        Returns
+        -------
+        float
+            Distance since new [km]; infinite beyond the last day.
+        """
         return float(np.interp(operational, self.operational[place], self.odometer, right=np.inf))
 
 
@@ -106,6 +164,11 @@ def draw_months(rng: np.random.Generator, *, first_day: int, last_day: int) -> F
         Source of chance.
     first_day, last_day : int
         Days to be covered, counted from 1970-01-01.
+
+    Returns
+    -------
+    FleetMonths
+        Whole months, from that of the first day to that of the last.
     """
     first = np.datetime64(first_day, "D").astype("datetime64[M]")
     last = np.datetime64(last_day, "D").astype("datetime64[M]")
@@ -124,7 +187,27 @@ def draw_months(rng: np.random.Generator, *, first_day: int, last_day: int) -> F
 
 
 def places_of(vehicle_class: str, driveline: str) -> tuple[Place, ...]:
-    """Positions of a vehicle with the geometry of its class."""
+    """Positions of a vehicle with the geometry of its class.
+
+    Parameters
+    ----------
+    vehicle_class : str
+        Class of the scenario.
+    driveline : str
+        Layout, or several joined by `+`.
+
+    Returns
+    -------
+    tuple of Place
+        In the order of the layout.
+
+    Raises
+    ------
+    KeyError
+        If the scenario has no such class.
+    UnknownLayoutError
+        If a layout is not known.
+    """
     geometry = CLASSES[vehicle_class].geometry
     return tuple(
         Place(position, component, joint_swing(position, driveline=driveline, geometry=geometry))
@@ -152,6 +235,13 @@ def log_scale(
     -------
     ndarray, shape (n_places, n_lifts)
         0 in the reference duty at the reference angle, and by angle for a place without geometry.
+
+    Raises
+    ------
+    KeyError
+        If a law has no such duty, or a component no law.
+    ValueError
+        If a lift is more than a shaft's length allows.
     """
     heights = np.atleast_1d(np.asarray(lift, dtype=np.float64))
     effect = np.empty((len(places), len(heights)))
@@ -194,6 +284,11 @@ def build_clock(
         The true laws.
     last_day : int
         Last day to be covered, unless the vehicle leaves before.
+
+    Returns
+    -------
+    UnitClock
+        From the day the vehicle was built to the end of its last day.
     """
     daily = _draw_daily(rng, unit, months)
     end = last_day if unit.out_day is None else unit.out_day

@@ -44,7 +44,15 @@ _CODES = ("component", "position", "reason")
 
 @dataclass(frozen=True)
 class DirtyTables:
-    """The tables with dirt in them, and how many rows were soiled: table -> kind -> rows."""
+    """The tables with dirt in them, and how many rows were soiled.
+
+    Parameters
+    ----------
+    tables : mapping of str to pandas.DataFrame
+        All tables, every cell text.
+    counts : mapping of str to mapping
+        Table -> kind of dirt -> rows.
+    """
 
     tables: Mapping[str, pd.DataFrame]
     counts: Mapping[str, Mapping[str, int]]
@@ -63,6 +71,11 @@ def add_dirt(
         Clean tables, every cell text; they are left as they are.
     as_of_day : int
         Last day of the record, counted from 1970-01-01.
+
+    Returns
+    -------
+    DirtyTables
+        Repairs by order number; in the other tables, rows added stand last.
     """
     soiled = dict(tables)
     counts: dict[str, dict[str, int]] = {}

@@ -65,6 +65,11 @@ def run_fleet(
         Variance of the vehicles' gamma frailty; 0 for none.
     laws : mapping of str to ComponentLaw
         The true laws.
+
+    Returns
+    -------
+    FleetRun
+        All that happened from each vehicle's first day to its last, recorded or not.
     """
     units = draw_units(
         rng,

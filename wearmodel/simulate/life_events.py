@@ -28,9 +28,26 @@ _FAR_PAST_LIMIT = 6000.0
 class LifeEvent(NamedTuple):
     """End of a life (one part's time in one position), whoever saw it.
 
-    `visit` numbers the vehicle's shop visits; `lead` marks the part that caused the visit's order line, `kit`
-    the kit it was renewed with, `line` whether it had an order line of its own. `worn_odometer` is where
-    it reached its limit or would have; the `operational_` fields are on the operational clock.
+    Parameters
+    ----------
+    unit, position, component : str
+        Vehicle, place in it, and component code.
+    visit : int
+        Number of the vehicle's shop visit, from 1.
+    ended : str
+        Reason of a renewal, or `in_service` or `retired`.
+    lead : bool
+        Whether the part caused the visit's order line.
+    kit : str
+        Kit it was renewed with; empty for the part alone.
+    line : bool
+        Whether it had an order line of its own.
+    start_odometer, end_odometer : float
+        When it was fitted and taken out [km].
+    worn_odometer : float
+        Where it reached its limit or would have; infinite beyond the vehicle's last day [km].
+    operational_start, operational_end, operational_worn : float
+        The same on the operational clock [km at the reference conditions].
     """
 
     unit: str
@@ -50,7 +67,17 @@ class LifeEvent(NamedTuple):
 
 
 class Look(NamedTuple):
-    """What an inspection found in a position: `ok`, or past its limit (`worn`, far past it `failed`)."""
+    """What an inspection found in a position.
+
+    Parameters
+    ----------
+    unit, position : str
+        Vehicle and place in it.
+    odometer : float
+        When it was looked at [km].
+    finding : str
+        `ok`, or past its limit: `worn`, far past it `failed`.
+    """
 
     unit: str
     position: str
@@ -60,7 +87,15 @@ class Look(NamedTuple):
 
 @dataclass(frozen=True)
 class UnitHistory:
-    """All lives and looks of one vehicle, in the order in which they ended or happened."""
+    """All lives and looks of one vehicle.
+
+    Parameters
+    ----------
+    lives : tuple of LifeEvent
+        In the order in which they ended.
+    looks : tuple of Look
+        In the order in which they happened.
+    """
 
     lives: tuple[LifeEvent, ...]
     looks: tuple[Look, ...]
@@ -101,6 +136,11 @@ def simulate_unit(
         Its odometer and operational clocks.
     laws : mapping of str to ComponentLaw
         The true laws.
+
+    Returns
+    -------
+    UnitHistory
+        Recorded by the shop or not.
     """
     run = _UnitRun(rng, unit, places=places, clock=clock, laws=laws)
     end = float(clock.odometer[-1])

@@ -48,7 +48,15 @@ _SHAFT_MATES = {
 
 @dataclass(frozen=True)
 class Renewal:
-    """Kit used (or none), and the other positions renewed with the part."""
+    """What a part is renewed with.
+
+    Parameters
+    ----------
+    kit : str
+        Kit used; empty for none.
+    beside : tuple of str
+        The other positions renewed with the part.
+    """
 
     kit: str
     beside: tuple[str, ...]
@@ -69,6 +77,11 @@ def draw_renewal(
         Class of the vehicle.
     positions : container of str
         Positions of the vehicle.
+
+    Returns
+    -------
+    Renewal
+        `beside` names only positions the vehicle has, never the part's own.
 
     Notes
     -----

@@ -15,6 +15,11 @@ def settings_text(*, as_of_day: int, records_day: int) -> str:
     ----------
     as_of_day, records_day : int
         Last and first day of the record, counted from 1970-01-01.
+
+    Returns
+    -------
+    str
+        Text of a file in UTF-8, with the scenario's costs and geometry.
     """
     lines = [
         "# Quillmere District Works: an invented fleet. No figure here describes a real fleet or part.",

@@ -29,12 +29,37 @@ _LIFT_NOTES = ("lift kit", "longer springs", "raised for site access")
 
 
 def iso_dates(days: npt.ArrayLike) -> npt.NDArray[np.str_]:
-    """ISO dates of days counted from 1970-01-01."""
+    """ISO dates of days counted from 1970-01-01.
+
+    Parameters
+    ----------
+    days : array_like of int
+        Of any shape.
+
+    Returns
+    -------
+    ndarray of str
+        Of the shape of `days`.
+    """
     return np.asarray(days, dtype=np.int64).astype("datetime64[D]").astype(np.str_)
 
 
 def build_vehicles(units: Sequence[Unit], clocks: Mapping[str, UnitClock]) -> pd.DataFrame:
-    """Table `vehicles`."""
+    """Table `vehicles`.
+
+    Parameters
+    ----------
+    units : sequence of Unit
+        The vehicles.
+    clocks : mapping of str to UnitClock
+        Clock of each vehicle.
+
+    Returns
+    -------
+    pandas.DataFrame
+        One row a vehicle: `unit, vehicle_class, driveline, duty, depot, in_service_date,
+        in_service_odometer` [km], `records_from, out_of_service_date`.
+    """
     rows = []
     for unit in units:
         used = unit.in_service_day > unit.built_day
@@ -56,7 +81,22 @@ def build_vehicles(units: Sequence[Unit], clocks: Mapping[str, UnitClock]) -> pd
 
 
 def build_ride_height(rng: np.random.Generator, units: Sequence[Unit], *, as_of_day: int) -> pd.DataFrame:
-    """Table `ride_height`: changes up to the last day of the record."""
+    """Table `ride_height`: changes up to the last day of the record.
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+        Source of chance.
+    units : sequence of Unit
+        The vehicles.
+    as_of_day : int
+        Last day of the record, counted from 1970-01-01.
+
+    Returns
+    -------
+    pandas.DataFrame
+        One row a change: `unit, date, lift` [mm above factory height], `note`.
+    """
     rows = []
     for unit in units:
         for change in unit.lifts:
@@ -84,7 +124,26 @@ def build_readings(
     month_starts: npt.NDArray[np.int64],
     as_of_day: int,
 ) -> pd.DataFrame:
-    """Table `readings`: one on the first day of a vehicle's record, then about one a month."""
+    """Table `readings`: one on the first day of a vehicle's record, then about one a month.
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+        Source of chance.
+    units : sequence of Unit
+        The vehicles.
+    clocks : mapping of str to UnitClock
+        Clock of each vehicle.
+    month_starts : ndarray, shape (n_months + 1,)
+        First day of each month and the day after the last, counted from 1970-01-01.
+    as_of_day : int
+        Last day of the record, counted from 1970-01-01.
+
+    Returns
+    -------
+    pandas.DataFrame
+        One row a reading: `unit, date, odometer` [km].
+    """
     names, days, odometers = [], [], []
     lengths = np.diff(month_starts)
     for unit in units:
@@ -111,6 +170,11 @@ def build_inspections(looks: pd.DataFrame) -> pd.DataFrame:
     ----------
     looks : pandas.DataFrame
         The recorded looks: `unit, position, day, shown_odometer, finding`.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns `unit, date, odometer` [km], `position, finding`, row by row for the looks.
     """
     return pd.DataFrame(
         {
@@ -131,6 +195,17 @@ def build_usage(
     as_of_day: int,
 ) -> pd.DataFrame:
     """True distance of each vehicle in each month of its record.
+
+    Parameters
+    ----------
+    units : sequence of Unit
+        The vehicles.
+    clocks : mapping of str to UnitClock
+        Clock of each vehicle.
+    month_starts : ndarray, shape (n_months + 1,)
+        First day of each month and the day after the last, counted from 1970-01-01.
+    as_of_day : int
+        Last day of the record, counted from 1970-01-01.
 
     Returns
     -------
@@ -169,6 +244,12 @@ def build_duty_log(rng: np.random.Generator, usage: pd.DataFrame) -> pd.DataFram
         Source of chance.
     usage : pandas.DataFrame
         As built by `build_usage`.
+
+    Returns
+    -------
+    pandas.DataFrame
+        One row a vehicle and month: `unit, month, distance` [km], `stops` (a month), `idle_hours` [h],
+        `unpaved_share` (0 to 1), `tow_hours` [h], `mean_speed` [km/h].
     """
     months = np.sort(usage["month"].unique())[-_DUTY_LOG_MONTHS:]
     log = usage[usage["month"].isin(months)]

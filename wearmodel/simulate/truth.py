@@ -73,7 +73,19 @@ def component_truth(
 
 
 def geometry_truth(fleet_places: Mapping[str, tuple[Place, ...]]) -> dict[str, dict[str, Any]]:
-    """Factory angle and swinging length of each position, by driveline of a class; None without geometry."""
+    """Factory angle and swinging length of each position, by driveline of a class.
+
+    Parameters
+    ----------
+    fleet_places : mapping of str to tuple of Place
+        Positions by driveline of a class, under whatever name that pair goes.
+
+    Returns
+    -------
+    dict
+        Name -> position -> `angle` [deg] and `length` [mm] (None where lift does not move the joint); None
+        for a position without geometry.
+    """
     return {
         name: {
             place.position: None
@@ -95,6 +107,11 @@ def recorded_truth(lives: pd.DataFrame) -> dict[str, dict[str, int]]:
     ----------
     lives : pandas.DataFrame
         Recorded lives: `component, ended`.
+
+    Returns
+    -------
+    dict
+        Components without a renewal are missing.
     """
     renewed = lives[~lives["ended"].isin(_NOT_RENEWED)]
     return _tally(renewed)

@@ -17,7 +17,15 @@ _YEAR = 365.25
 
 @dataclass(frozen=True)
 class LiftChange:
-    """Ride height from a day on; `lift` in mm above factory height, 0 = put back."""
+    """Ride height from a day on.
+
+    Parameters
+    ----------
+    day : int
+        Counted from 1970-01-01.
+    lift : float
+        Above factory height; 0 = put back [mm].
+    """
 
     day: int
     lift: float

@@ -118,6 +118,16 @@ def repair_text(rng: np.random.Generator, *, component: str, position: str, reas
         Position, or empty when the text is not to tell it.
     reason : str
         Reason of the renewal.
+
+    Returns
+    -------
+    str
+        One line.
+
+    Raises
+    ------
+    KeyError
+        If there are no words for the component, position or reason.
     """
     part = _pick(rng, _PARTS[component])
     if position:
@@ -132,7 +142,18 @@ def repair_text(rng: np.random.Generator, *, component: str, position: str, reas
 
 
 def other_work_text(rng: np.random.Generator) -> str:
-    """Text of an order line that has nothing to do with the driveline."""
+    """Text of an order line that has nothing to do with the driveline.
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+        Source of chance.
+
+    Returns
+    -------
+    str
+        One line.
+    """
     return _pick(rng, _OTHER_WORK)
 
 
