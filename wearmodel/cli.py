@@ -216,8 +216,9 @@ def _say_plan(plan: "Plan", target: Path) -> None:
         f"{counts['used_repaired'].sum()} used after repair, {counts['set_aside'].sum()} set aside."
     )
     wanted = tables["due"]["action"].value_counts()
-    _say("Due: " + ", ".join(f"{count} {action}" for action, count in wanted.items()) + ".")
-    _say(f"Parts expected in {plan.horizon} months: {tables['forecast']['mean'].sum():,.0f}.")
+    if len(wanted):
+        _say("Parts now fitted: " + ", ".join(f"{count} {action}" for action, count in wanted.items()) + ".")
+        _say(f"Parts expected to be needed in {plan.horizon} months: {tables['forecast']['mean'].sum():,.0f}.")
     for note in plan.notes:
         _say(f"Note: {note}")
     _say(f"Planner workbook written to {target}")

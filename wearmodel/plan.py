@@ -159,7 +159,7 @@ def _notes(fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeMod
             )
     if not histories.lives["current"].any():
         notes.append("No vehicle is in service at the end of the record: nothing is due and nothing is forecast.")
-    if len(coded.levels) == 1:
+    if len(coded.levels) == 1 and len(fleet.tables["ride_height"]):
         notes.append("No vehicle was ever raised, so raised and factory-height vehicles cannot be compared.")
     if not fleet.settings.geometry:
         notes.append("No geometry is given in fleet.toml: joint angles cannot be shown and lift stands for the angle.")

@@ -266,12 +266,12 @@ def build_assumptions(fleet: Fleet, model: LifeModel, *, usage: Usage, coded: Co
             source = "estimated"
         rows.append((name, value, unit.format(**words), source, meaning))
     rows.append(
-        ("usage_spread", usage.spread, "log share", "estimated",
+        ("usage_spread", round(usage.spread, 3), "log share", "estimated",
          "Uncertainty of the whole fleet's running, year on year, common to all vehicles.")
     )  # fmt: skip
     rows.append(("confidence", model.confidence, "share", "default", "Two-sided confidence of bands and intervals."))
     rows += [
-        (f"{row.component}: share found at inspections", float(row.worn_share), "share", "estimated",
+        (f"{row.component}: share found at inspections", round(float(row.worn_share), 3), "share", "estimated",
          "Wear ends found at an inspection cost a planned replacement; the rest cost a failure on the road.")
         for row in frame_rows(coded.costs)
     ]  # fmt: skip

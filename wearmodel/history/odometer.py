@@ -193,7 +193,7 @@ def _fault_findings(frame: pd.DataFrame, keep: Array, curves: OdometerCurves, un
                 file=str(row.file),
                 row=int(row.row),
                 column="in_service_odometer" if row.table == "vehicles" else "odometer",
-                value=f"{row.odometer:g}",
+                value=f"{row.odometer:.12g}",
                 problem=f"{step} for {row.unit} on {row.date:%Y-%m-%d}: its other readings say {expected:.0f}",
                 action=action,
                 used=not dropped,

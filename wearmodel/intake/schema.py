@@ -149,7 +149,7 @@ _TABLES = (
             Column("on_order", "count", minimum=0.0, maximum=1e7),
         ),
         is_master=True,
-        without="stock advice starts from empty shelves",
+        without="what is on hand is not known, so no order is proposed",
     ),
     Table(
         "ride_height",
