@@ -251,6 +251,7 @@ def _simulate(arguments: argparse.Namespace) -> None:
 def _functions(arguments: argparse.Namespace) -> None:
     from workbook.function_list import function_rows
 
+    _say("Workbook functions; the examples come from an invented model.")
     for row in function_rows():
         _say(f"{row['name']}({row['arguments']})\n    {row['answer']}\n    Example: {row['example']}")
 

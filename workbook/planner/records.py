@@ -59,8 +59,8 @@ def write_functions(book: Book, functions: Sequence[Mapping[str, str]]) -> None:
     page = book.pages["Functions"]
     page.title("Functions", subtitle="Workbook functions for sheets of your own; this workbook needs none of them.")
     page.paragraph(
-        "They need the add-in of your spreadsheet program and a fitted model file; the manual says how to set "
-        "them up. Every sheet here works without them."
+        "They need a fitted model file and the set-up that the README describes; every sheet here works without "
+        "them. The examples come from an invented model, not from this fleet."
     )
     page.row += 1
     names = ("name", "arguments", "answer", "example")
