@@ -12,7 +12,7 @@ from wearmodel.forecast.renewal_paths import Events, Looks, OtherRates, simulate
 from wearmodel.forecast.usage import Usage
 from wearmodel.policy.fitted import FittedParts
 from wearmodel.survival.age_distribution import AgePoints
-from wearmodel.survival.model import LifeModel, parameter_draws
+from wearmodel.survival.model import ComponentModel, LifeModel, parameter_draws
 
 __all__ = ["POLICIES", "Futures", "build_other_rates", "simulate_futures"]
 
@@ -66,6 +66,29 @@ def build_other_rates(lives: pd.DataFrame) -> dict[str, OtherRates]:
     }
 
 
+def _centred_draws(
+    own: ComponentModel, parts: FittedParts, points: AgePoints, usage: Usage, drawn: Array
+) -> Array:
+    """Draws moved so that the hazard ahead of the fitted parts is on average that of the estimate.
+
+    The draws are normal on the log scale, where the likelihood is skewed: with D failures the mean of
+    exp of a normal overstates a rate by 1 / (2 D), which the gamma shape of the true posterior does not.
+    """
+    ahead = usage.distance.sum(axis=1)[parts.frame["vehicle"]]
+    values = np.array(own.values)
+    all_values = np.vstack([values, drawn])
+    now = parts.operational_age(all_values)
+    # Parts of unknown age are younger than the oldest they can be.
+    now = now * (points.mean() / np.maximum(now[:, 0], 1e-300))[:, None]
+    shape = np.exp(all_values[:, -1])
+    hazard = np.power(now + parts.pace(all_values) * ahead[:, None], shape) - np.power(now, shape)
+    total = hazard.sum(axis=0)
+    moved = drawn.copy()
+    if total[0] > 0:
+        moved[:, 0] += np.log(total[1:].mean() / total[0]) / shape[0]
+    return moved
+
+
 def simulate_futures(
     fitted: Mapping[str, FittedParts],
     *,
@@ -117,10 +140,11 @@ def simulate_futures(
         if own.basis == "bound only":
             continue
         rate = rates[code] if policy == "present_practice" else replace(rates[code], planned=0.0)
+        drawn = parameter_draws(own, draws=draws, rng=np.random.default_rng([seed, 2, index]))
         events[code] = simulate_paths(
             parts,
             points=points[code],
-            values=parameter_draws(own, draws=draws, rng=np.random.default_rng([seed, 2, index])),
+            values=_centred_draws(own, parts, points[code], usage, drawn),
             factors=factors,
             usage=usage,
             rates=rate,

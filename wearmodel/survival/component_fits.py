@@ -34,9 +34,9 @@ FEWEST_FAILURES = 5
 ASSUMED_SHAPE = 2.0
 #: One-sided confidence of the bound stated when no failure was seen.
 BOUND_CONFIDENCE = 0.9
-#: Normal prior on the effects of duty, of fixed positions, and of the whole range of ride height met in
-#: the fleet: mean 0, this standard deviation on the log scale of life. It keeps a duty without a
-#: failure finite; ten failures of shape 2 outweigh it twenty to one.
+#: Normal prior on the effects of duty, of fixed positions, and of two standard deviations of the height
+#: value met in the fleet: mean 0, this standard deviation on the log scale of life. It keeps a duty
+#: without a failure finite; ten failures of shape 2 outweigh it twenty to one.
 _EFFECT_SPREAD = 0.7
 
 
@@ -90,6 +90,7 @@ def build_component_lives(
     pieces = mine.assign(
         duty=lives["duty"].to_numpy()[at],
         distance=_seen_distance(mine, lives.iloc[at]),
+        place=lives.groupby(["vehicle", "position"]).ngroup().to_numpy()[at],
     )
     my_swings = swings.iloc[at]
     coding = build_coding(component, segments=pieces, swings=my_swings, lifts=lifts)
@@ -127,11 +128,11 @@ def _seen_distance(segments: pd.DataFrame, lives: pd.DataFrame) -> Array:
 
 
 def _prior(coding: Coding, data: LifeData) -> Array:
-    """Precision of each effect; the intercept is free, height counts per its range in the data."""
+    """Precision of each effect; the intercept is free, height counts per its spread in the data."""
     precision = np.full(len(coding.names), _EFFECT_SPREAD**-2)
     precision[0] = 0.0
     if coding.height != "none":
-        precision[-1] *= float(np.ptp(data.design[:, -1])) ** 2
+        precision[-1] *= (2.0 * float(np.std(data.design[:, -1]))) ** 2
     return precision
 
 

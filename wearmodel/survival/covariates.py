@@ -90,7 +90,8 @@ def build_coding(
     component : str
         Component code.
     segments : pandas.DataFrame
-        Segments of the component's lives with `duty`, `lift`, `distance` (run under observation).
+        Segments of the component's lives with `duty`, `lift`, `distance` (run under observation) and
+        `place` (one value for each position of each vehicle).
     swings : pandas.DataFrame
         Row by row for the segments, from `build_swings`.
     lifts : tuple of float
@@ -115,13 +116,16 @@ def build_coding(
     centre = float(columns.value[factory if factory.any() else moving].mean())
     if columns.height == "lift":
         return Coding(duties, shares, "lift", 0.0, lifts, None)
-    swing = _swing_mix(segments[moving], swings[moving], float(moving.mean()))
-    return Coding(duties, shares, columns.height, centre, lifts, swing, fixed_share=float(columns.fixed.mean()))
+    # Each position counts once: a steep joint has more lives behind it, not more places.
+    first = ~segments.duplicated("place").to_numpy()
+    fixed_share = float(columns.fixed[first].mean())
+    swing = _swing_mix(swings[first & moving], 1.0 - fixed_share)
+    return Coding(duties, shares, columns.height, centre, lifts, swing, fixed_share=fixed_share)
 
 
-def _swing_mix(segments: pd.DataFrame, swings: pd.DataFrame, share: float) -> SwingMix:
-    """Distinct swings with their share of lives."""
-    counts = swings.assign(life=segments["life"]).drop_duplicates("life").groupby(["angle", "length"]).size()
+def _swing_mix(swings: pd.DataFrame, share: float) -> SwingMix:
+    """Distinct swings of positions with their share."""
+    counts = swings.groupby(["angle", "length"]).size()
     weights = counts / counts.sum() * share
     return SwingMix(
         angles=tuple(float(a) for a, _ in counts.index),
