@@ -237,3 +237,13 @@ def test_help_is_quick_and_cautious():
     for heavy in ("numpy", "pandas", "scipy", "lifelines"):
         assert f" {heavy}\n" not in result.stderr
     assert "rated stands" in result.stdout
+
+
+def test_a_model_of_a_larger_fleet_serves_a_smaller_one(tmp_path):
+    """Components without a failure and duties the model never saw do not stop the plan."""
+    large, small, model = tmp_path / "large", tmp_path / "small", tmp_path / "m.json"
+    assert main(["simulate", str(large), "--vehicles", "120", "--years", "6", "--seed", "4", "--clean"]) == 0
+    assert main(["simulate", str(small), "--vehicles", "12", "--years", "2", "--seed", "0", "--clean"]) == 0
+    assert main(["fit", str(large), "--model", str(model)]) == 0
+    edit(small, "vehicles", set_cell(0, "duty", "lunar"))
+    assert main(["plan", str(small), "--model", str(model), "--out", str(tmp_path / "p.xlsx")]) == 0

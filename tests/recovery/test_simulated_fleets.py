@@ -1,7 +1,7 @@
 """Fleets whose true laws are known, taken through intake, histories, fits and forecast: is the truth found again?
 
 Tolerances come from the fleets themselves. A mean error over n fleets has the standard error sd / sqrt(n); it may be 3
-of them off (with 12 fleets an unbiased estimate is further off by chance about once in 80 checks, Student's t with 11
+of them off (with 24 fleets an unbiased estimate is further off by chance about once in 150 checks, Student's t with 23
 degrees of freedom) plus `ALLOWANCE`. The seeds are fixed, so the outcome does not vary from run to run.
 """
 
@@ -13,10 +13,10 @@ from study import AS_NEW, CONFIDENCE, ERRORS, FIRST_SEED, HONEST, INTERVALS, REA
 
 from wearmodel.simulate.scenario import SERVICE_INTERVAL
 
-FLEETS = 12
+FLEETS = 24
 COMPONENTS = ("u_joint", "cv_boot_outboard", "cv_boot_inboard", "cv_joint_outboard")
 BOOTS = ("cv_boot_outboard", "cv_boot_inboard")
-#: Beyond chance: 2 % for what the fits leave out on purpose (odometers between readings, a prior on effects).
+#: Beyond chance: 2 % for odometers between readings, the prior on effects and the shape's bias at few failures.
 ALLOWANCE = 0.02
 STANDARD_ERRORS = 3.0
 
@@ -96,10 +96,10 @@ def test_wear_comes_before_it_is_found(studies, errors, component):
 def test_forecasts_are_met_by_what_then_happens(studies):
     """Unplanned renewals of the next 12 months, all fleets and components.
 
-    About 1500 are counted, so chance alone moves the count by 2.6 % (Poisson) and the fleets' shared ups and downs in
-    running by about 1 %; 12 % is four times that.
+    About 3000 are counted, so chance alone moves the count by 1.8 % (Poisson) and the fleets' shared ups and downs in
+    running by about 1 %; 8 % is some four times both together.
     """
     year = pd.concat([study.next_year for study in studies])
     expected, actual = year["expected"].sum(), year["actual"].sum()
-    assert actual > 1000
-    assert abs(expected / actual - 1.0) <= 0.12
+    assert actual > 2000
+    assert abs(expected / actual - 1.0) <= 0.08

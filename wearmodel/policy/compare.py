@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from wearmodel.policy.age_replacement import cost_rate, recommended_interval
 from wearmodel.policy.lift_groups import nearest_level
+from wearmodel.survival.coding import duty_or_mix
 from wearmodel.survival.component_fits import ComponentLives
 from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.model import ComponentModel, LifeModel, law, life_ratio_band
@@ -52,7 +53,7 @@ def _duty_shares(pieces: pd.DataFrame) -> "pd.Series[float]":
 def _crude_ratio(mine: ComponentLives, lift: Array, group: _Group, levels: tuple[float, ...]) -> float:
     """Life ratio with no allowance for duty: raised or not is the only covariate."""
     data = mine.data
-    if data is None:
+    if data is None or data.failures <= 0:
         return math.nan
     level = nearest_level(lift, levels)
     inside = np.isin(level, group.levels)
@@ -147,7 +148,8 @@ def _row(
     medians, rates = [], []
     shape = math.exp(model.values[-1])
     for lift in (0.0, group.lift):
-        scales = np.array([law(model, duty=str(duty), lift=lift).scale for duty in shares.index])
+        duties = [duty_or_mix(model.coding, str(duty)) for duty in shares.index]
+        scales = np.array([law(model, duty=duty, lift=lift).scale for duty in duties])
         medians.append(_mixture_median(scales, weights, shape))
         rates.append(float(weights @ _cost_rates(model, fleet, scales)))
     return row | {

@@ -9,6 +9,7 @@ import pandas as pd
 
 from wearmodel.frame_rows import frame_rows
 from wearmodel.policy.age_replacement import cost_rate, flat_band, recommended_interval
+from wearmodel.survival.coding import duty_or_mix
 from wearmodel.survival.model import ComponentModel, LifeModel, law, life_band
 from wearmodel.survival.weibull import life_at, mean_life
 
@@ -48,8 +49,9 @@ def _law_columns(fleet: LifeModel, cells: pd.DataFrame) -> pd.DataFrame:
         if own.basis == "bound only":
             rows.append((np.nan,) * 8)
             continue
-        point = law(own, duty=cell.duty, lift=cell.lift)
-        b10 = life_band(own, fraction=0.1, duty=cell.duty, lift=cell.lift, confidence=fleet.confidence)
+        duty = duty_or_mix(own.coding, cell.duty)
+        point = law(own, duty=duty, lift=cell.lift)
+        b10 = life_band(own, fraction=0.1, duty=duty, lift=cell.lift, confidence=fleet.confidence)
         cost = fleet.costs.get(cell.component)
         money = (np.nan, np.nan) if cost is None else (cost.planned, cost.failed)
         median = float(life_at(0.5, shape=point.shape, scale=point.scale))

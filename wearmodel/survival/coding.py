@@ -23,6 +23,7 @@ __all__ = [
     "Coding",
     "SwingMix",
     "design_row",
+    "duty_or_mix",
     "height_value",
 ]
 
@@ -138,6 +139,24 @@ def _duty_shares(coding: Coding, duty: str) -> Sequence[float]:
         known = ", ".join(coding.duties)
         raise ValueError(f"duty '{duty}' is not known here; known: {known}")
     return [float(duty == level) for level in coding.duties]
+
+
+def duty_or_mix(coding: Coding, duty: str) -> str:
+    """A duty as the model knows it: one it never saw counts as the fleet's mix.
+
+    Parameters
+    ----------
+    coding : Coding
+        The component's coding.
+    duty : str
+        A duty of the record.
+
+    Returns
+    -------
+    str
+        The duty itself, or `fleet`.
+    """
+    return duty if duty in coding.duties else FLEET_MIX
 
 
 def design_row(coding: Coding, *, duty: str = FLEET_MIX, lift: float = 0.0) -> NDArray[Any]:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from wearmodel.survival.coding import Coding
 from wearmodel.survival.covariates import build_coding, build_segment_design
-from wearmodel.survival.fit import Fit, fit_lives
+from wearmodel.survival.fit import Fit, fit_lives, wider_covariance
 from wearmodel.survival.life_data import LifeData, build_stretched_life_data
 from wearmodel.survival.model import ComponentModel
 
@@ -156,7 +156,9 @@ def _fitted(mine: ComponentLives, data: LifeData, fit: Fit, label: str, clock: s
         clock=clock,
         basis="fitted",
         values=tuple(fit.values.tolist()),
-        covariance=tuple(tuple(row) for row in fit.clustered_covariance.tolist()),
+        covariance=tuple(
+            tuple(row) for row in wider_covariance(fit.covariance, fit.clustered_covariance).tolist()
+        ),
         coding=mine.coding,
         lives=data.lives,
         failures=failures,

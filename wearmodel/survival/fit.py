@@ -11,7 +11,7 @@ from wearmodel.survival.families import WEIBULL, Family
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.likelihood import Evaluation, evaluate
 
-__all__ = ["Fit", "fit_lives"]
+__all__ = ["Fit", "fit_lives", "wider_covariance"]
 
 Array = NDArray[Any]
 _LARGEST_STEP = 2.0
@@ -95,6 +95,25 @@ def _clustered(data: LifeData, scores: Array, covariance: Array, free: Array) ->
     out = np.zeros_like(covariance)
     out[np.ix_(free, free)] = inner @ (sums.T @ sums) @ inner * (groups / (groups - 1.0))
     return out
+
+
+def wider_covariance(one: Array, other: Array) -> Array:
+    """Covariance that is at least as wide as each of two, in every direction.
+
+    Parameters
+    ----------
+    one, other : ndarray, shape (n, n)
+        Symmetric, not negative.
+
+    Returns
+    -------
+    ndarray, shape (n, n)
+        `other` plus the positive part of `one` - `other`. With few clusters the sandwich is too narrow,
+        with vehicles that fail alike the plain inverse information is: neither is trusted to be the
+        narrower one.
+    """
+    eigenvalues, vectors = np.linalg.eigh(one - other)
+    return other + (vectors * np.maximum(eigenvalues, 0.0)) @ vectors.T
 
 
 def fit_lives(

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from wearmodel.survival.fit import fit_lives
+from wearmodel.survival.fit import fit_lives, wider_covariance
 from wearmodel.survival.life_data import build_life_data
 
 
@@ -48,3 +48,12 @@ def test_a_duty_without_failures_stays_finite_with_the_prior():
     fit = fit_lives(data, prior_precision=np.array([0.0, 1.0]))
     assert fit.converged
     assert 0.0 < fit.values[1] < 2.0
+
+
+def test_wider_covariance_is_at_least_as_wide_as_each():
+    rng = np.random.default_rng(2)
+    one, other = (a @ a.T for a in rng.normal(size=(2, 4, 4)))
+    wide = wider_covariance(one, other)
+    for narrow in (one, other):
+        assert np.linalg.eigvalsh(wide - narrow).min() > -1e-9
+    np.testing.assert_allclose(wider_covariance(one, one), one)
