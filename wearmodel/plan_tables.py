@@ -229,12 +229,24 @@ def build_mcf(histories: Histories, own_lines: pd.DataFrame) -> pd.DataFrame:
 
 _MEANINGS = {
     "as_of": ("date", "End of the record; everything is forecast from here."),
+    "records_from": ("date", "Beginning of the record, for vehicles that have none of their own."),
     "service_interval": ("{unit}", "Distance between services; intervals are rounded to it."),
     "labour_rate": ("{money}/h", "Workshop labour."),
     "downtime_cost": ("{money}/h", "A vehicle standing."),
     "service_level": ("share", "Chance that a reorder point lasts through the lead time, at least."),
     "set_aside_limit": ("share", "Most rows of a table that may be unreadable before the run stops."),
 }
+
+
+def _setting_value(fleet: Fleet, name: str) -> object:
+    """A setting as it was used, dates as text."""
+    if name == "as_of":
+        return f"{fleet.as_of:%Y-%m-%d}"
+    value = getattr(fleet.settings, name)
+    if name == "records_from":
+        value = fleet.tables["vehicles"]["records_from"].min() if value is None else value
+        return f"{value:%Y-%m-%d}"
+    return value
 
 
 def build_assumptions(fleet: Fleet, model: LifeModel, *, usage: Usage, coded: CodedFleet) -> pd.DataFrame:
@@ -260,9 +272,9 @@ def build_assumptions(fleet: Fleet, model: LifeModel, *, usage: Usage, coded: Co
     words = {"unit": settings.distance_unit, "money": settings.currency}
     rows: list[tuple[str, object, str, str, str]] = []
     for name, (unit, meaning) in _MEANINGS.items():
-        value = f"{fleet.as_of:%Y-%m-%d}" if name == "as_of" else getattr(settings, name)
+        value = _setting_value(fleet, name)
         source = "default" if name in settings.defaults else "fleet.toml"
-        if name == "as_of" and settings.as_of is None:
+        if name in ("as_of", "records_from") and getattr(settings, name) is None:
             source = "estimated"
         rows.append((name, value, unit.format(**words), source, meaning))
     rows.append(

@@ -91,11 +91,13 @@ def read_fleet(folder: Path, *, as_of: pd.Timestamp | None = None) -> Fleet:
         groups += _nothing_to_go_by(tables, day)
     if groups or day is None:
         raise InputError(problem_lines(groups))
+    clean = {name: _clean(name, tables) for name in SCHEMA}
+    notes += _inferred_beginning(clean["vehicles"], settings)
     return Fleet(
         folder=folder,
         settings=settings,
         as_of=day,
-        tables=MappingProxyType({name: _clean(name, tables) for name in SCHEMA}),
+        tables=MappingProxyType(clean),
         findings=tuple(finding for typed in tables.values() for finding in typed.log.findings()),
         counts=_counts(tables),
         notes=tuple(dict.fromkeys(notes)),
@@ -126,6 +128,21 @@ def _missing_notes(tables: Mapping[str, TypedTable]) -> list[str]:
     """What cannot be answered for want of a table."""
     missing = (table for name, table in SCHEMA.items() if name not in tables and table.without)
     return [f"no {table.name} table: {table.without}." for table in missing]
+
+
+def _inferred_beginning(vehicles: pd.DataFrame, settings: FleetSettings) -> list[str]:
+    """Says so when the beginning of the record is only inferred, and makes vehicles older than it."""
+    if settings.records_from is not None:
+        return []
+    inferred = vehicles["records_from"].mode().iloc[0]
+    older = vehicles[(vehicles["records_from"] == inferred) & (vehicles["in_service_date"] < inferred)]
+    if older.empty:
+        return []
+    return [
+        f"records_from is not given: the record is taken to begin on {inferred:%Y-%m-%d}, its earliest date, and "
+        f"{len(older)} vehicles in service before that are treated as older than their records; set records_from in "
+        "fleet.toml, or in the vehicles table, if it is complete from an earlier day."
+    ]
 
 
 def _nothing_to_go_by(tables: Mapping[str, TypedTable], day: pd.Timestamp | None) -> list[ProblemGroup]:

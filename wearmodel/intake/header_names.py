@@ -31,7 +31,7 @@ HEADER_VARIANTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         ),
         "in_service_odometer": (
             "in service odometer", "in service mileage", "odometer in service", "start odometer",
-            "starting odometer", "initial odometer", "start mileage", "delivery odometer",
+            "in service odo", "starting odometer", "initial odometer", "start mileage", "delivery odometer",
         ),
         "records_from": ("records from", "records start", "record start", "history from", "data from"),
         "out_of_service_date": (
@@ -54,12 +54,13 @@ HEADER_VARIANTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "order": (
             "order", "order number", "order no", "order id", "work order", "work order number",
             "work order no", "work order id", "wo", "wo number", "wo no", "job", "job number", "job no",
-            "job card", "ticket", "ticket number",
+            "job card", "ticket", "ticket number", "ro", "ro number", "ro no", "repair order",
+            "repair order number", "repair order no",
         ),
         "text": (
             "text", "description", "work done", "work description", "job description",
             "repair description", "work performed", "details", "line text", "narrative", "work carried out",
-            "remarks", "comments", "notes",
+            "work", "work text", "correction", "complaint", "remarks", "comments", "notes",
         ),
         "part_number": (
             "part number", "part no", "part", "part id", "part code", "item", "item number", "item no",
