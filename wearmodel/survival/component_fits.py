@@ -3,7 +3,7 @@
 import hashlib
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -144,10 +144,16 @@ def _failing_vehicles(data: LifeData) -> int:
     return len(np.unique(data.cluster[data.exact | data.interval]))
 
 
+def _counted(count: int, one: str, many: str) -> str:
+    """A count with its noun."""
+    return f"{count} {one if count == 1 else many}"
+
+
 def _fitted(mine: ComponentLives, data: LifeData, fit: Fit, label: str, clock: str) -> ComponentModel:
     """Model with a curve of its own."""
     failures = int((data.exact | data.interval).sum())
-    note = f"Rests on {failures} failures among {data.lives} lives, on {_failing_vehicles(data)} vehicles."
+    failing = _counted(_failing_vehicles(data), "vehicle", "vehicles")
+    note = f"Rests on {failures} failures among {data.lives} lives, on {failing}."
     if not fit.converged:
         note += " The fit did not converge cleanly: treat it as a guide only."
     return ComponentModel(
@@ -171,7 +177,7 @@ def _fitted(mine: ComponentLives, data: LifeData, fit: Fit, label: str, clock: s
 
 def _plain_data(data: LifeData) -> LifeData:
     """The same lives with an intercept alone."""
-    return LifeData(**{**data.__dict__, "design": data.design[:, :1]})
+    return replace(data, design=data.design[:, :1])
 
 
 def _shape_given(
@@ -179,6 +185,7 @@ def _shape_given(
 ) -> ComponentModel:
     """Model with a given shape: own scale from 1 failure on, else a lower bound of the scale."""
     failures = int((data.exact | data.interval).sum())
+    seen = _counted(data.lives, "life", "lives")
     size = len(mine.coding.names)
     values = np.zeros(size + 1)
     covariance = np.zeros((size + 1, size + 1))
@@ -189,7 +196,7 @@ def _shape_given(
         values[0], covariance[0, 0] = fit.values[0], fit.covariance[0, 0]
         likelihood, converged, basis = fit.log_likelihood, fit.converged, "shape given"
         note = (
-            f"Only {failures} failures among {data.lives} lives; a curve of its own needs "
+            f"Only {_counted(failures, 'failure', 'failures')} among {seen}; a curve of its own needs "
             f"{FEWEST_FAILURES}. The scale is its own, the shape {shape:.2f} is {origin}."
         )
     else:
@@ -199,7 +206,7 @@ def _shape_given(
         values[0] = math.log(total / -math.log(1.0 - BOUND_CONFIDENCE)) / shape
         likelihood, converged, basis = 0.0, True, "bound only"
         note = (
-            f"No failure among {data.lives} lives: no curve. With {BOUND_CONFIDENCE:.0%} "
+            f"No failure among {seen}: no curve. With {BOUND_CONFIDENCE:.0%} "
             f"confidence the scale is at least {math.exp(values[0]):,.0f} {clock}, shape {shape:.2f} {origin}."
         )
     return ComponentModel(
