@@ -116,6 +116,27 @@ def _check_target(path: Path) -> None:
         raise OutputError(f"{path} cannot be written: permission denied; choose another place.")
 
 
+def _check_inputs_are_safe(arguments: argparse.Namespace) -> None:
+    """No result may replace a table of the fleet: result and input tables share names."""
+    fleet = arguments.fleet.resolve()
+    if arguments.tables and arguments.tables.resolve() == fleet:
+        raise OutputError(
+            f"--tables {arguments.tables} is the fleet folder itself: its stock table would be overwritten; name "
+            "another folder."
+        )
+    target = arguments.out
+    if target and target.exists() and target.resolve().parent == fleet:
+        from wearmodel.intake.workbook_bounds import is_planner
+
+        if not is_planner(target):
+            raise OutputError(
+                f"--out {target} is a file of the fleet folder and not a planner workbook; name another file."
+            )
+    model = arguments.model if arguments.command == "fit" else None
+    if model and model.exists() and model.resolve().parent == fleet and model.suffix.lower() != ".json":
+        raise OutputError(f"--model {model} is a file of the fleet folder and not a model file; name another file.")
+
+
 def _say_reconciliation(reconciliation: "pd.DataFrame", set_aside: "pd.DataFrame") -> None:
     from wearmodel.frame_rows import frame_rows
 
@@ -281,6 +302,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     """
     arguments = _parser().parse_args(argv)
     try:
+        if "fleet" in arguments:
+            _check_inputs_are_safe(arguments)
         _COMMANDS[arguments.command](arguments)
     except WearmodelError as error:
         for problem in error.problems:

@@ -247,3 +247,17 @@ def test_a_model_of_a_larger_fleet_serves_a_smaller_one(tmp_path):
     assert main(["fit", str(large), "--model", str(model)]) == 0
     edit(small, "vehicles", set_cell(0, "duty", "lunar"))
     assert main(["plan", str(small), "--model", str(model), "--out", str(tmp_path / "p.xlsx")]) == 0
+
+
+def test_results_never_replace_the_fleets_own_tables(fleet, capsys):
+    before = (fleet / "stock.csv").read_bytes()
+    (line,) = fails(capsys, "plan", fleet, "--tables", fleet, "--out", fleet / "planner.xlsx")
+    assert "fleet folder itself" in line
+    (line,) = fails(capsys, "plan", fleet, "--out", fleet / "repairs.csv")
+    assert "not a planner workbook" in line
+    (line,) = fails(capsys, "fit", fleet, "--model", fleet / "repairs.csv")
+    assert "not a model file" in line
+    assert (fleet / "stock.csv").read_bytes() == before
+    out = str(fleet / "planner.xlsx")
+    assert main(["plan", str(fleet), "--out", out]) == 0
+    assert main(["plan", str(fleet), "--out", out]) == 0
