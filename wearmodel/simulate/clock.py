@@ -105,21 +105,6 @@ class UnitClock:
         """
         return np.asarray(np.interp(np.asarray(days, dtype=np.float64) + 0.5, self.days, self.odometer))
 
-    def day_at(self, odometer: float) -> int:
-        """Day on which the odometer stood there.
-
-        Parameters
-        ----------
-        odometer : float
-            Distance since new [km].
-
-        Returns
-        -------
-        int
-            Counted from 1970-01-01; the first or last day outside the clock's range.
-        """
-        return int(np.interp(odometer, self.odometer, self.days))
-
     def operational_at(self, place: int, odometer: float) -> float:
         """Operational distance when the odometer stood there.
 

@@ -37,7 +37,7 @@ def write_fleet(fleet: SimulatedFleet, folder: Path, *, overwrite: bool = False)
         raise OutputError(f"{folder}: this is a file; name a folder to write the fleet to.")
     try:
         if not overwrite and folder.is_dir() and any(folder.iterdir()):
-            raise OutputError(f"{folder}: the folder is not empty; name another, or ask to overwrite it.")
+            raise OutputError(f"{folder}: the folder is not empty; empty it or name another.")
         _write(fleet, folder.absolute())
     except OSError as error:
         reason = error.strerror or str(error)
