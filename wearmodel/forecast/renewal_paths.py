@@ -189,7 +189,7 @@ def simulate_paths(
     total = usage.distance.sum(axis=1)[vehicle]
     limit = np.full(len(vehicle), np.inf) if interval is None else interval
     condemned = parts.frame["condemned"].to_numpy(dtype=bool)
-    wear = _Wear(looks, parts.look_tail(looks.silent), shape, rng)
+    wear = _Wear(looks, parts.since_look, shape, rng)
     under_way = _starting(parts, points, values, rng)
     done: list[tuple[Array, Array, Array, Array]] = []
     for first in (True, *[False] * _MOST_ROUNDS):

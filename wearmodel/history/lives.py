@@ -199,9 +199,10 @@ def build_lives(
     pandas.DataFrame
         One row a life: `vehicle, unit, position, component, part_number, duty, vehicle_class, depot,
         driveline, entry, stop_low, stop_high, ended, weight, start_day, end_day, start_odometer,
-        end_odometer, age_known, condemned, current, came_along`. `start_odometer` is where its age is 0;
+        end_odometer, age_known, condemned, current, came_along, look_age`. `start_odometer` is where its age is 0;
         `current` marks the part now fitted, `condemned` a fitted part found worn and not yet renewed,
-        `came_along` one whose successor was not taken for it but came with a kit.
+        `came_along` one whose successor was not taken for it but came with a kit; `look_age` is the age
+        at the last good look where wear can hide until one.
     """
     lives = events.rename(columns={"day": "start_day", "known": "age_known"}).drop(columns=["reason", "own_line"])
     keys = [events["vehicle"], events["position"]]
@@ -258,7 +259,11 @@ def _set_ages(
     failed = ended == "failed"
     running = np.isin(ended, ["in_service", "retired"])
     looked_at = looks["good"].notna() | looks["bad"].notna()
-    seen_good = np.where(running, _seen_good(lives["component"], ended, looked_at, good=good, age=age), age)
+    silent = _silent_share(lives["component"], ended, looked_at)
+    # Nobody looks for what shows at once: it is good now.
+    lives["look_age"] = np.where(silent > 0, np.minimum(good, age), age)
+    look_age = lives["look_age"].to_numpy()
+    seen_good = np.where(running, look_age + (1.0 - silent) * (age - look_age), age)
     lives["stop_low"] = np.where(interval, np.minimum(good, top), seen_good)
     lives["stop_high"] = np.where(interval, top, np.where(failed, age, np.inf))
     lives["end_day"] = np.where(found_bad, looks["bad"], lives["end_day"])
@@ -270,15 +275,12 @@ def _set_ages(
     lives.loc[unseen, "weight"] = 0.0
 
 
-def _seen_good(
-    component: "pd.Series[str]", ended: Array, looked_at: "pd.Series[bool]", *, good: Array, age: Array
-) -> Array:
-    """Age at which a part still running counts as seen good.
+def _silent_share(component: "pd.Series[str]", ended: Array, looked_at: "pd.Series[bool]") -> Array:
+    """Share of each life's component's wear that shows only at a look (a cracked boot).
 
-    Some wear shows only at a look (a cracked boot). With q the share of a component's wear that was
-    found by looking, a part last seen good at L and running at A says q S(L) + (1 - q) S(A), which is
-    S at L + (1 - q) (A - L) as long as the hazard hardly changes between two looks. A component that
-    no look was ever written down for is taken as seen good at A: when it was looked at is not known.
+    With that share q, a part last seen good at L and running at A says q S(L) + (1 - q) S(A), which is
+    S at L + (1 - q) (A - L) as long as the hazard hardly changes between two looks. A component that no
+    look was ever written down for counts as 0: when it was looked at is not known.
     """
     wear = pd.DataFrame(
         {
@@ -290,5 +292,4 @@ def _seen_good(
     )
     sums = wear.groupby("component")[["found", "wear", "looked_at"]].transform("sum")
     silent = (sums["found"] / sums["wear"].where(sums["wear"] > 0, 1)).to_numpy()
-    silent = np.where(sums["looked_at"] > 0, silent, 0.0)
-    return np.minimum(good, age) + (1.0 - silent) * np.maximum(age - good, 0.0)
+    return np.where(sums["looked_at"] > 0, silent, 0.0)

@@ -47,6 +47,8 @@ class FittedParts:
         Distance run in the segment, and how much of it before the part came under observation.
     tail : ndarray, shape (n_parts,)
         Distance since the part counts as seen good: 0 where wear shows at once [distance].
+    since_look : ndarray, shape (n_parts,)
+        Distance since its last good look, 0 where wear shows at once [distance].
     """
 
     frame: pd.DataFrame
@@ -56,22 +58,7 @@ class FittedParts:
     run: Array
     unseen: Array
     tail: Array
-
-    def look_tail(self, silent: float) -> Array:
-        """Distance since the last good look.
-
-        Parameters
-        ----------
-        silent : float
-            Share of wear that shows only at a look: a part counts as seen good that share of the way
-            back to its last look (see `wearmodel.history.lives`).
-
-        Returns
-        -------
-        ndarray, shape (n_parts,)
-            [distance]
-        """
-        return self.tail / silent if silent > 0 else np.zeros_like(self.tail)
+    since_look: Array
 
     def pace(self, values: Array) -> Array:
         """Operational distance per distance driven from now on.
@@ -136,6 +123,7 @@ def build_fitted_parts(histories: Histories, *, model: ComponentModel, swings: p
     age_now = (_current_odometer(histories) - lives["start_odometer"].to_numpy())[at]
     begins, ends = segments["age_from"].to_numpy(), segments["age_to"].to_numpy()
     frame = lives.iloc[chosen].reset_index(drop=True)
+    waiting = frame["condemned"].to_numpy(dtype=bool)
     age = np.maximum(age_now, 0.0)
     age_of_part = age[np.searchsorted(part, np.arange(len(chosen)))]
     columns = [
@@ -155,7 +143,8 @@ def build_fitted_parts(histories: Histories, *, model: ComponentModel, swings: p
         ),
         run=np.maximum(np.minimum(ends, age) - begins, 0.0),
         unseen=np.maximum(np.minimum(ends, lives["entry"].to_numpy()[at]) - begins, 0.0),
-        tail=np.where(frame["condemned"], 0.0, np.maximum(age_of_part - frame["stop_low"], 0.0)),
+        tail=np.where(waiting, 0.0, np.maximum(age_of_part - frame["stop_low"], 0.0)),
+        since_look=np.where(waiting, 0.0, np.maximum(age_of_part - frame["look_age"], 0.0)),
     )
 
 

@@ -9,7 +9,7 @@ from wearmodel.policy.fitted import FittedParts
 
 @pytest.fixture
 def make_parts():
-    def parts_of(ages, *, unseen=None, known=None, condemned=None, tail=None):
+    def parts_of(ages, *, unseen=None, known=None, condemned=None, since_look=None):
         ages = np.asarray(ages, dtype=float)
         count = len(ages)
         frame = pd.DataFrame(
@@ -36,7 +36,8 @@ def make_parts():
             design=np.ones((count, 1)),
             run=ages,
             unseen=np.zeros(count) if unseen is None else np.asarray(unseen, dtype=float),
-            tail=np.zeros(count) if tail is None else np.asarray(tail, dtype=float),
+            tail=np.zeros(count),
+            since_look=np.zeros(count) if since_look is None else np.asarray(since_look, dtype=float),
         )
 
     return parts_of

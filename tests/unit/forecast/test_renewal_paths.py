@@ -106,7 +106,7 @@ def test_same_seed_same_futures(make_parts):
 
 def test_silent_wear_is_found_at_the_next_look(make_parts):
     """All wear is silent, looks every 20: events come at looks only, those from before included."""
-    parts = make_parts(np.full(50, 90.0), tail=np.full(50, 15.0))
+    parts = make_parts(np.full(50, 90.0), since_look=np.full(50, 15.0))
     events = run(parts, distance=60.0, months=60, draws=200, looks=Looks(1.0, 20.0))
     assert set(events.kind) == {KINDS.index("found")}
     distance = events.day / 30.0

@@ -17,7 +17,7 @@ def parts_of(run, design, part):
     frame = pd.DataFrame({"age_known": np.ones(count, dtype=bool)})
     return FittedParts(
         frame, part, np.searchsorted(part, np.arange(count)), design, np.asarray(run, dtype=float), np.zeros(len(part)),
-        np.zeros(count),
+        np.zeros(count), np.zeros(count),
     )
 
 
