@@ -6,7 +6,7 @@ import sys
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 from wearmodel import __version__
 from wearmodel.errors import InputError, OutputError, WearmodelError
@@ -48,8 +48,15 @@ def _whole(low: int, high: int, what: str) -> "argparse._ActionType":
     return parse
 
 
+class _OneSentenceParser(argparse.ArgumentParser):
+    """A parser whose complaint is one sentence, like every other message of the program."""
+
+    def error(self, message: str) -> NoReturn:
+        self.exit(2, f"{self.prog}: {message}; see '{self.prog} --help'.\n")
+
+
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
+    parser = _OneSentenceParser(
         prog="wearmodel",
         description="From a fleet's repair record to replacement plans, parts forecasts and budgets for drivelines.",
         epilog=CAUTION,
@@ -57,7 +64,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"wearmodel {__version__}")
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
 
-    common = argparse.ArgumentParser(add_help=False)
+    common = _OneSentenceParser(add_help=False)
     common.add_argument("fleet", metavar="FLEET", type=Path, help="fleet folder with the tables and fleet.toml")
     common.add_argument("--as-of", metavar="DATE", type=_date, help="end of the record, as 2026-06-30")
     common.add_argument("--tables", metavar="DIR", type=Path, help="write every result table as CSV into this folder")

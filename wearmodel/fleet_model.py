@@ -1,10 +1,8 @@
 """From histories to the fleet's life model: the fit stage as a whole."""
 
-import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-import numpy as np
 import pandas as pd
 
 from wearmodel.errors import InputError, ModelError
@@ -21,7 +19,7 @@ from wearmodel.survival.component_fits import (
 from wearmodel.survival.covariates import build_swings
 from wearmodel.survival.model import LifeModel
 
-__all__ = ["CONFIDENCE", "CodedFleet", "build_coded_fleet", "check_model", "fit_fleet"]
+__all__ = ["CONFIDENCE", "CodedFleet", "adopt_model", "build_coded_fleet", "fit_fleet"]
 
 #: Two-sided confidence of every band and interval.
 CONFIDENCE = 0.9
@@ -147,8 +145,8 @@ def fit_fleet(fleet: Fleet, coded: CodedFleet) -> LifeModel:
     )
 
 
-def check_model(model: LifeModel, *, fleet: Fleet, name: str) -> None:
-    """Refuse a model file that does not belong to a fleet.
+def adopt_model(model: LifeModel, *, fleet: Fleet, coded: CodedFleet, name: str) -> LifeModel:
+    """A model fitted before, with the fleet's present costs and service interval.
 
     Parameters
     ----------
@@ -156,13 +154,21 @@ def check_model(model: LifeModel, *, fleet: Fleet, name: str) -> None:
         Read from a file.
     fleet : Fleet
         The fleet it is to be used on.
+    coded : CodedFleet
+        Its cost assumptions.
     name : str
         How to call the file in messages.
+
+    Returns
+    -------
+    LifeModel
+        The curves of the file; money as fleet.toml and the parts table have it today, so that
+        intervals, budget and the workbook's live cells speak of the same costs.
 
     Raises
     ------
     ModelError
-        If units differ, or a lift of the fleet is impossible in the model.
+        If units differ, or the confidence is not a share.
     """
     for word, mine, theirs in (
         ("distance unit", fleet.settings.distance_unit, model.distance_unit),
@@ -172,5 +178,6 @@ def check_model(model: LifeModel, *, fleet: Fleet, name: str) -> None:
             raise ModelError(
                 f"{name} was fitted with {word} '{theirs}', the fleet has '{mine}'; fit it anew with 'wearmodel fit'."
             )
-    if not (0.0 < model.confidence < 1.0) or not np.all([math.isfinite(c.planned) for c in model.costs.values()]):
-        raise ModelError(f"{name} has a confidence or a cost out of range; fit it anew with 'wearmodel fit'.")
+    if not 0.0 < model.confidence < 1.0:
+        raise ModelError(f"{name} has a confidence out of range; fit it anew with 'wearmodel fit'.")
+    return replace(model, costs=replacement_costs(coded.costs), service_interval=fleet.settings.service_interval)

@@ -9,7 +9,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from wearmodel.findings import build_reconciliation, build_set_aside
-from wearmodel.fleet_model import CodedFleet, build_coded_fleet, check_model, fit_fleet
+from wearmodel.fleet_model import CodedFleet, adopt_model, build_coded_fleet, fit_fleet
 from wearmodel.forecast.budget import Prices, budget_year, build_budget, build_events, build_spending
 from wearmodel.forecast.demand import build_demand, forecast_parts, forecast_totals
 from wearmodel.forecast.futures import POLICIES, build_other_rates, simulate_futures
@@ -218,10 +218,8 @@ def build_plan(
     histories = build_histories(fleet)
     coded = build_coded_fleet(fleet, histories)
     progress("fitting life models")
-    if model is None:
-        model = fit_fleet(fleet, coded)
-    else:
-        check_model(model, fleet=fleet, name=model_name)
+    given = model
+    model = fit_fleet(fleet, coded) if given is None else adopt_model(given, fleet=fleet, coded=coded, name=model_name)
     tables = build_fit_tables(fleet, histories, coded, model)
     progress("planning intervals and due dates")
     worn_shares = {str(r.component): float(r.worn_share) for r in frame_rows(coded.costs)}
