@@ -33,7 +33,7 @@ from wearmodel.plan_tables import (
 )
 from wearmodel.policy.compare import compare_ride_heights
 from wearmodel.policy.due import plan_due
-from wearmodel.policy.fitted import FittedParts, age_points, build_fitted_parts
+from wearmodel.policy.fitted import FittedParts, age_points, build_fitted_parts, build_unmodelled_parts
 from wearmodel.policy.intervals import plan_intervals
 from wearmodel.policy.joint_angles import build_angles
 from wearmodel.policy.lift_groups import nearest_level
@@ -228,6 +228,7 @@ def build_plan(
     tables["due"] = plan_due(
         ahead.fitted,
         points=ahead.points,
+        unmodelled=build_unmodelled_parts(histories, modelled=ahead.fitted),
         model=model,
         intervals=tables["intervals"],
         daily=histories.curves.daily,

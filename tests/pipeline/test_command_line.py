@@ -276,3 +276,25 @@ def test_todays_costs_decide_whatever_the_model_file_was_fitted_with(fleet, tmp_
     for table in ("intervals", "budget", "costs"):
         old, new = (pd.read_csv(tmp_path / name / f"{table}.csv") for name in ("old", "new"))
         pd.testing.assert_frame_equal(old, new)
+
+
+def test_a_part_found_worn_is_due_even_without_any_curve(tmp_path):
+    """One old vehicle, no replacement on record: nothing can be fitted, the bad look must still be seen."""
+    folder, tables = tmp_path / "one", tmp_path / "t"
+    folder.mkdir()
+    (folder / "vehicles.csv").write_text("unit,driveline,in_service_date\nV1,front_half_shafts,2018-01-01\n")
+    (folder / "readings.csv").write_text("unit,date,odometer\nV1,2022-01-01,90000\nV1,2024-01-01,140000\n")
+    (folder / "repairs.csv").write_text(
+        "order,date,unit,component,position,reason\n1,2022-02-01,V1,cv_joint_inboard,left.inboard_joint,failed\n"
+    )
+    (folder / "inspections.csv").write_text(
+        "unit,date,position,finding\nV1,2023-06-01,right.outboard_boot,worn\n"
+    )
+    (folder / "fleet.toml").write_text("records_from = 2022-01-01\n")
+    assert main(["plan", str(folder), "--out", str(tmp_path / "p.xlsx"), "--tables", str(tables)]) == 0
+    due = pd.read_csv(tables / "due.csv")
+    assert len(due) == 8
+    first = due.iloc[0]
+    assert (first["position"], first["action"]) == ("right.outboard_boot", "replace now")
+    assert "Found worn on 2023-06-01" in first["reason"]
+    assert set(due["action"][1:]) == {"no prediction"}

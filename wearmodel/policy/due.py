@@ -66,9 +66,9 @@ def _add_ages(
     return frame
 
 
-def _no_prediction(parts: FittedParts) -> pd.DataFrame:
-    """Rows of a component that has no curve."""
-    frame = parts.frame.copy()
+def _no_prediction(parts: pd.DataFrame) -> pd.DataFrame:
+    """Rows of parts that have no curve."""
+    frame = parts.copy()
     condemned = frame["condemned"].to_numpy(dtype=bool)
     frame["equivalent_age"] = frame["age"]
     for name in ("fail_probability", "next_service_probability"):
@@ -130,6 +130,7 @@ def plan_due(
     fitted: Mapping[str, FittedParts],
     *,
     points: Mapping[str, AgePoints],
+    unmodelled: pd.DataFrame,
     model: LifeModel,
     intervals: pd.DataFrame,
     daily: Array,
@@ -145,6 +146,8 @@ def plan_due(
         By component code.
     points : mapping of str to AgePoints
         Their ages, from `wearmodel.policy.fitted.age_points`.
+    unmodelled : pandas.DataFrame
+        Parts of components without a model, from `wearmodel.policy.fitted.build_unmodelled_parts`.
     model : LifeModel
         Life models.
     intervals : pandas.DataFrame
@@ -167,11 +170,13 @@ def plan_due(
     frames = []
     service = model.service_interval
     for code, parts in fitted.items():
-        own = model.components.get(code)
-        if own is None or own.basis == "bound only":
-            frames.append(_no_prediction(parts))
+        own = model.components[code]
+        if own.basis == "bound only":
+            frames.append(_no_prediction(parts.frame))
         else:
             frames.append(_add_ages(parts, points[code], np.array(own.values), daily, service, days))
+    if len(unmodelled):
+        frames.append(_no_prediction(unmodelled))
     if not frames:
         return pd.DataFrame(columns=_COLUMNS)
     frame = pd.concat(frames, ignore_index=True)

@@ -4,6 +4,7 @@ Every distance driven counts by exp(-x'b): on that clock each part follows S(psi
 A part whose fitting date is unknown carries a distribution of ages.
 """
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
@@ -20,6 +21,7 @@ __all__ = [
     "FittedParts",
     "age_points",
     "build_fitted_parts",
+    "build_unmodelled_parts",
     "fail_probability",
     "remaining_distance",
 ]
@@ -120,21 +122,16 @@ def build_fitted_parts(histories: Histories, *, model: ComponentModel, swings: p
     segments = histories.segments[np.isin(histories.segments["life"], chosen)]
     at = segments["life"].to_numpy()
     part = np.searchsorted(chosen, at)
-    age_now = (_current_odometer(histories) - lives["start_odometer"].to_numpy())[at]
     begins, ends = segments["age_from"].to_numpy(), segments["age_to"].to_numpy()
-    frame = lives.iloc[chosen].reset_index(drop=True)
+    frame = _current_frame(histories, chosen)
+    seen = lives.iloc[chosen]
     waiting = frame["condemned"].to_numpy(dtype=bool)
-    age = np.maximum(age_now, 0.0)
-    age_of_part = age[np.searchsorted(part, np.arange(len(chosen)))]
-    columns = [
-        "vehicle", "unit", "position", "component", "part_number", "depot", "vehicle_class", "duty", "lift",
-        "age_known", "condemned", "end_day",
-    ]  # fmt: skip
-    start = np.searchsorted(part, np.arange(len(chosen)))
+    age_of_part = frame["age"].to_numpy()
+    age = age_of_part[part]
     return FittedParts(
-        frame=frame[columns].assign(age=age_of_part),
+        frame=frame,
         part=part,
-        start=start,
+        start=np.searchsorted(part, np.arange(len(chosen))),
         design=build_segment_design(
             model.coding,
             duty=lives["duty"].to_numpy(dtype=object)[at],
@@ -143,14 +140,41 @@ def build_fitted_parts(histories: Histories, *, model: ComponentModel, swings: p
         ),
         run=np.maximum(np.minimum(ends, age) - begins, 0.0),
         unseen=np.maximum(np.minimum(ends, lives["entry"].to_numpy()[at]) - begins, 0.0),
-        tail=np.where(waiting, 0.0, np.maximum(age_of_part - frame["stop_low"], 0.0)),
-        since_look=np.where(waiting, 0.0, np.maximum(age_of_part - frame["look_age"], 0.0)),
+        tail=np.where(waiting, 0.0, np.maximum(age_of_part - seen["stop_low"].to_numpy(), 0.0)),
+        since_look=np.where(waiting, 0.0, np.maximum(age_of_part - seen["look_age"].to_numpy(), 0.0)),
     )
 
 
-def _current_odometer(histories: Histories) -> Array:
-    """Odometer at the end of the record of each life's vehicle."""
-    return histories.windows["last_odometer"].to_numpy()[histories.lives["vehicle"]]
+def _current_frame(histories: Histories, chosen: Array) -> pd.DataFrame:
+    """What is known of parts now fitted, one row each, with the greatest age they can have."""
+    lives = histories.lives.iloc[chosen].reset_index(drop=True)
+    now = histories.windows["last_odometer"].to_numpy()[lives["vehicle"]]
+    columns = [
+        "vehicle", "unit", "position", "component", "part_number", "depot", "vehicle_class", "duty", "lift",
+        "age_known", "condemned", "end_day",
+    ]  # fmt: skip
+    return lives[columns].assign(age=np.maximum(now - lives["start_odometer"].to_numpy(), 0.0))
+
+
+def build_unmodelled_parts(histories: Histories, *, modelled: Collection[str]) -> pd.DataFrame:
+    """Parts now fitted of components that have no model at all.
+
+    Parameters
+    ----------
+    histories : Histories
+        Lives.
+    modelled : collection of str
+        Components that have one.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Rows like `FittedParts.frame`: nothing can be predicted for them, but one that was found worn
+        must still be seen.
+    """
+    lives = histories.lives
+    chosen = np.flatnonzero((lives["current"] & ~lives["component"].isin(list(modelled))).to_numpy())
+    return _current_frame(histories, chosen)
 
 
 def age_points(parts: FittedParts, values: Array, *, other_rate: float) -> AgePoints:
