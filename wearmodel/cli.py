@@ -69,6 +69,12 @@ def _parser() -> argparse.ArgumentParser:
     common.add_argument("--as-of", metavar="DATE", type=_date, help="end of the record, as 2026-06-30")
     common.add_argument("--tables", metavar="DIR", type=Path, help="write every result table as CSV into this folder")
     common.add_argument("--model", metavar="FILE", type=Path, help="life model file (JSON)")
+    common.add_argument(
+        "--review",
+        metavar="FILE",
+        type=Path,
+        help="planner workbook with answers on the sheet To settle; they are kept in corrections.csv",
+    )
     common.add_argument("--out", metavar="FILE", type=Path, help="planner workbook (XLSX)")
     common.add_argument(
         "--months", metavar="N", type=_whole(1, 120, "a number of months"), default=12, help="horizon (12)"
@@ -107,9 +113,27 @@ def _read(arguments: argparse.Namespace) -> "Fleet":
 
     from wearmodel.intake.fleet import read_fleet
 
-    _progress("reading the fleet folder")
     as_of = None if arguments.as_of is None else pd.Timestamp(arguments.as_of)
+    if arguments.review:
+        _keep_answers(arguments.fleet, arguments.review, as_of)
+    _progress("reading the fleet folder")
     return read_fleet(arguments.fleet, as_of=as_of)
+
+
+def _keep_answers(folder: Path, workbook: Path, as_of: "pd.Timestamp | None") -> None:
+    """Put the answers of a planner workbook into the fleet's corrections file."""
+    from wearmodel.history.histories import build_histories
+    from wearmodel.intake.corrections import CORRECTIONS_FILE, add_answers
+    from wearmodel.intake.fleet import read_fleet
+    from wearmodel.questions import build_review
+    from workbook.answers import read_answers
+
+    answers = read_answers(workbook)
+    _progress("matching the answers with their questions")
+    fleet = read_fleet(folder, as_of=as_of)
+    review = build_review([*fleet.questions, *build_histories(fleet).questions])
+    changed = add_answers(folder, answers, questions_frame=review, answered_on=date.today())
+    _say(f"{len(answers):,} answers read from {workbook}, {changed:,} new or changed in {folder / CORRECTIONS_FILE}")
 
 
 def _check_target(path: Path) -> None:
@@ -147,35 +171,85 @@ def _check_inputs_are_safe(arguments: argparse.Namespace) -> None:
 def _say_reconciliation(reconciliation: "pd.DataFrame", set_aside: "pd.DataFrame") -> None:
     from wearmodel.frame_rows import frame_rows
 
-    _say(f"{'file':<24}{'table':<14}{'rows read':>10}{'as given':>10}{'repaired':>10}{'set aside':>10}")
+    _say(f"{'file':<24}{'table':<14}{'rows read':>10}{'as given':>10}{'repaired':>10}{'set aside':>10}{'waiting':>10}")
     for row in frame_rows(reconciliation):
         _say(
             f"{row.file:<24}{row.table:<14}{row.rows_read:>10}{row.used_as_given:>10}{row.used_repaired:>10}"
-            f"{row.set_aside:>10}"
+            f"{row.set_aside:>10}{row.waiting_for_review:>10}"
         )
-    for row in frame_rows(set_aside.head(_MOST_FINDINGS)):
-        _say(f"{row.file} row {row.row}, column {row.column or '(row)'}: {row.value!r}: {row.problem}; {row.action}.")
-    if len(set_aside) > _MOST_FINDINGS:
-        _say(f"... and {len(set_aside) - _MOST_FINDINGS} more; the table set_aside has them all.")
+    if set_aside.empty:
+        return
+    # One line a kind of finding, the ones that cost rows first: thousands of alike rows tell no more than one.
+    keys = ["file", "column", "problem"]
+    kinds = set_aside.groupby(keys, sort=False).agg(
+        rows=("row", "size"), row=("row", "first"), value=("value", "first"), action=("action", "first"),
+        used=("used", "all"),
+    ).reset_index().sort_values(["used", "rows"], ascending=[True, False], kind="stable")  # fmt: skip
+    for kind in frame_rows(kinds.head(_MOST_FINDINGS)):
+        count = f" and {kind.rows - 1:,} more rows" if kind.rows > 1 else ""
+        value = f"{kind.value!r}: " if kind.value else ""
+        _say(f"{kind.file} row {kind.row}{count}, column {kind.column or '(row)'}: {value}{kind.problem}; {kind.action}.")
+    if len(kinds) > _MOST_FINDINGS:
+        _say(f"... and {len(kinds) - _MOST_FINDINGS} further kinds; the table set_aside has every row.")
+
+
+def _propose(folder: Path) -> None:
+    """Propose a fleet.toml where there is none, and stop where the folder cannot be read before it is answered."""
+    if (folder / "fleet.toml").exists() or not folder.is_dir():
+        return
+    from wearmodel.intake.mapping_proposal import propose_mapping, write_proposal
+
+    _progress("looking for the tables and their columns")
+    proposal = propose_mapping(folder)
+    _say(f"{folder} has no fleet.toml; this one is proposed:\n\n{proposal.text}")
+    try:
+        written = write_proposal(folder, proposal)
+    except OutputError as error:
+        written = None
+        _say(f"It was not written: {error.problems[0]}")
+    if written:
+        _say(f"Written to {written}: read it through and correct what is wrong.")
+    for question in proposal.questions:
+        if question not in proposal.undecided:
+            _say(f"Question: {question}")
+    if proposal.undecided:
+        raise InputError(
+            [*proposal.undecided, f"Answer in {folder / 'fleet.toml'}, then run 'wearmodel check {folder}' again."]
+        )
 
 
 def _check(arguments: argparse.Namespace) -> None:
     from wearmodel.findings import build_reconciliation, build_set_aside
     from wearmodel.history.histories import build_histories
+    from wearmodel.questions import build_review
 
+    _propose(arguments.fleet)
     fleet = _read(arguments)
     histories = build_histories(fleet)
     set_aside = build_set_aside([*fleet.findings, *histories.findings])
     reconciliation = build_reconciliation(fleet.counts, set_aside)
+    review = build_review([*fleet.questions, *histories.questions])
     _say_reconciliation(reconciliation, set_aside)
     for note in fleet.notes:
         _say(f"Note: {note}")
+    _say_questions(review)
     lives = histories.lives
-    failures = lives[lives["ended"].isin(["failed", "worn"])].groupby("component").size()
-    for component, count in lives.groupby("component").size().items():
-        _say(f"{component}: {count} lives, {failures.get(component, 0)} ended by wear")
+    failures = lives[lives["ended"].isin(["failed", "worn"])].groupby("component")["chance"].sum()
+    for component, count in lives.groupby("component")["chance"].sum().items():
+        _say(f"{component}: {count:,.0f} lives, {failures.get(component, 0.0):,.0f} ended by wear")
     if arguments.tables:
-        _write(arguments.tables, {"set_aside": set_aside, "reconciliation": reconciliation})
+        tables = {"set_aside": set_aside, "reconciliation": reconciliation, "review": review}
+        _write(arguments.tables, tables | {"duty_groups": fleet.duty_groups})
+
+
+def _say_questions(review: "pd.DataFrame") -> None:
+    """How much a person can settle, and where."""
+    if review.empty:
+        return
+    kinds = review.groupby("kind")["rows"].agg(["size", "sum"])
+    words = {"words": "about wording", "position": "about positions", "odometer": "about odometers"}
+    told = ", ".join(f"{row.size} {words[str(row.Index)]} ({row.sum} rows)" for row in kinds.itertuples())
+    _say(f"Questions a person can settle: {told}; 'wearmodel plan' puts them on the sheet To settle of its workbook.")
 
 
 def _write(folder: Path, tables: "dict[str, pd.DataFrame]") -> None:
@@ -190,15 +264,16 @@ def _fit(arguments: argparse.Namespace) -> None:
     target = arguments.model or Path("wear_model.json")
     _check_target(target)
     fleet = _read(arguments)
-    from wearmodel.fleet_model import build_coded_fleet, fit_fleet
+    from wearmodel.fleet_model import fit_fleet
     from wearmodel.history.histories import build_histories
     from wearmodel.plan import build_fit_tables
+    from wearmodel.settled_fleet import settle_fleet
     from wearmodel.survival.store import write_model
 
-    histories = build_histories(fleet)
-    coded = build_coded_fleet(fleet, histories)
     _progress("fitting life models")
-    model = fit_fleet(fleet, coded)
+    settled = settle_fleet(fleet, build_histories(fleet))
+    histories, coded = settled.histories, settled.coded
+    model = fit_fleet(fleet, coded, lost=settled.lost)
     if arguments.tables:
         _write(arguments.tables, build_fit_tables(fleet, histories, coded, model))
     write_model(model, target)
@@ -241,7 +316,8 @@ def _say_plan(plan: "Plan", target: Path) -> None:
     counts = tables["reconciliation"]
     _say(
         f"{counts['rows_read'].sum()} rows read: {counts['used_as_given'].sum()} used as given, "
-        f"{counts['used_repaired'].sum()} used after repair, {counts['set_aside'].sum()} set aside."
+        f"{counts['used_repaired'].sum()} used after repair, {counts['set_aside'].sum()} set aside, "
+        f"{counts['waiting_for_review'].sum()} waiting for review."
     )
     wanted = tables["due"]["action"].value_counts()
     if len(wanted):
@@ -249,6 +325,7 @@ def _say_plan(plan: "Plan", target: Path) -> None:
         _say(f"Parts expected to be needed in {plan.horizon} months: {tables['forecast']['mean'].sum():,.0f}.")
     for note in plan.notes:
         _say(f"Note: {note}")
+    _say_questions(tables["review"])
     _say(f"Planner workbook written to {target}")
     _say(CAUTION)
 

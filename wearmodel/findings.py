@@ -1,7 +1,8 @@
 """Findings: every input row that was not used exactly as given, and the reconciliation of counts.
 
 A finding is data, not an exception. `used=False` means the row took no further part; `used=True`
-means it was used after a repair named in `action`.
+means it was used after a repair named in `action`; `waits=True` means it is not used until a person has
+answered the question it raises.
 """
 
 from collections.abc import Iterable
@@ -34,6 +35,8 @@ class Finding:
         What was done about it, and what the person can do.
     used : bool
         False when the row was set aside, True when it was used after a repair.
+    waits : bool
+        True when the row is not used until a question about it is answered; then `used` is False.
     """
 
     table: str
@@ -44,6 +47,7 @@ class Finding:
     problem: str
     action: str
     used: bool
+    waits: bool = False
 
 
 _COLUMNS = [f.name for f in fields(Finding)]
@@ -60,15 +64,15 @@ def build_set_aside(findings: Iterable[Finding]) -> pd.DataFrame:
     Returns
     -------
     pandas.DataFrame
-        Columns `file, row, column, value, problem, action, table, used`.
+        Columns `file, row, column, value, problem, action, table, used, waits`.
     """
     frame = pd.DataFrame([astuple(f) for f in findings], columns=_COLUMNS)
     frame = frame.sort_values(["file", "row", "column", "problem"], kind="stable", ignore_index=True)
-    return frame[["file", "row", "column", "value", "problem", "action", "table", "used"]]
+    return frame[["file", "row", "column", "value", "problem", "action", "table", "used", "waits"]]
 
 
 def build_reconciliation(counts: pd.DataFrame, set_aside: pd.DataFrame) -> pd.DataFrame:
-    """Rows read = used as given + used after repair + set aside, by file and table.
+    """Rows read = used as given + used after repair + set aside + waiting for review, by file and table.
 
     Parameters
     ----------
@@ -80,16 +84,20 @@ def build_reconciliation(counts: pd.DataFrame, set_aside: pd.DataFrame) -> pd.Da
     Returns
     -------
     pandas.DataFrame
-        Columns `file, table, rows_read, used_as_given, used_repaired, set_aside`.
+        Columns `file, table, rows_read, used_as_given, used_repaired, set_aside, waiting_for_review`.
     """
     rows = set_aside[set_aside["row"] > 0]
-    # A row with several findings is set aside as soon as one of them says so.
-    state = rows.groupby(["file", "table", "row"])["used"].all().reset_index()
-    state["set_aside"] = ~state["used"]
-    tally = state.groupby(["file", "table"])[["used", "set_aside"]].sum().reset_index()
-    tally = tally.rename(columns={"used": "used_repaired"})
+    # A row with several findings is out as soon as one of them says so; it waits where nothing but a
+    # question stands against it.
+    rows = rows.assign(out=~rows["used"].astype(bool) & ~rows["waits"].astype(bool), waits=rows["waits"].astype(bool))
+    state = rows.groupby(["file", "table", "row"])[["out", "waits"]].any().reset_index()
+    state["set_aside"] = state["out"]
+    state["waiting_for_review"] = state["waits"] & ~state["out"]
+    state["used_repaired"] = ~state["out"] & ~state["waits"]
+    names = ["used_repaired", "set_aside", "waiting_for_review"]
+    tally = state.groupby(["file", "table"])[names].sum().reset_index()
     out = counts.merge(tally, on=["file", "table"], how="left")
-    for name in ("used_repaired", "set_aside"):
+    for name in names:
         out[name] = out[name].fillna(0).astype(int)
-    out["used_as_given"] = out["rows_read"] - out["used_repaired"] - out["set_aside"]
-    return out[["file", "table", "rows_read", "used_as_given", "used_repaired", "set_aside"]]
+    out["used_as_given"] = out["rows_read"] - out[names].sum(axis=1)
+    return out[["file", "table", "rows_read", "used_as_given", *names]]

@@ -2,8 +2,10 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 import pandas as pd
+from numpy.typing import NDArray
 
 from wearmodel.errors import InputError, ModelError
 from wearmodel.history.histories import Histories, build_lives_table
@@ -17,12 +19,14 @@ from wearmodel.survival.component_fits import (
     lives_fingerprint,
 )
 from wearmodel.survival.covariates import build_swings
-from wearmodel.survival.model import LifeModel
+from wearmodel.survival.model import ComponentModel, LifeModel
 
-__all__ = ["CONFIDENCE", "CodedFleet", "adopt_model", "build_coded_fleet", "fit_fleet"]
+__all__ = ["CONFIDENCE", "CodedFleet", "adopt_model", "build_coded_fleet", "fit_coded", "fit_fleet"]
 
 #: Two-sided confidence of every band and interval.
 CONFIDENCE = 0.9
+
+Array = NDArray[Any]
 
 
 @dataclass(frozen=True)
@@ -57,7 +61,8 @@ def _own_lines(histories: Histories) -> pd.DataFrame:
     """Renewals for which a part was taken; a line open over several positions counts once."""
     known = histories.renewals.known
     known = known[known["own_line"].astype(bool)]
-    still_open = histories.renewals.open.drop_duplicates("line")
+    still_open = histories.renewals.open
+    still_open = still_open[(still_open["option"] == 0) & still_open["own_line"].astype(bool)]
     lines = pd.concat([frame for frame in (known, still_open) if len(frame)] or [known], ignore_index=True)
     classes = dict(zip(histories.windows["unit"], histories.windows["vehicle_class"], strict=True))
     return lines.assign(vehicle_class=lines["unit"].map(classes), date=pd.to_datetime(lines["date"]))
@@ -111,7 +116,7 @@ def build_coded_fleet(fleet: Fleet, histories: Histories) -> CodedFleet:
     return CodedFleet(build_lives_table(histories), swings, levels, coded, costs, own_lines)
 
 
-def fit_fleet(fleet: Fleet, coded: CodedFleet) -> LifeModel:
+def fit_fleet(fleet: Fleet, coded: CodedFleet, *, lost: Mapping[str, Array] | None = None) -> LifeModel:
     """Fit every component.
 
     Parameters
@@ -120,6 +125,8 @@ def fit_fleet(fleet: Fleet, coded: CodedFleet) -> LifeModel:
         Settings and the date of the record's end.
     coded : CodedFleet
         Coded lives.
+    lost : mapping of str to ndarray, optional
+        Information lost to open lines, by component, see `wearmodel.settled_fleet.settle_fleet`.
 
     Returns
     -------
@@ -127,14 +134,8 @@ def fit_fleet(fleet: Fleet, coded: CodedFleet) -> LifeModel:
         Models of all components with a usable life, costs and units.
     """
     settings = fleet.settings
-    specs = {code: settings.components[code] for code in coded.coded}
     return LifeModel(
-        components=fit_components(
-            coded.coded,
-            labels={code: spec.label for code, spec in specs.items()},
-            # Ages come from odometers, whatever clock a component would better be judged by.
-            clocks=dict.fromkeys(specs, settings.distance_unit),
-        ),
+        components=fit_coded(fleet, coded.coded, lost=lost),
         distance_unit=settings.distance_unit,
         currency=settings.currency,
         as_of=f"{fleet.as_of:%Y-%m-%d}",
@@ -142,6 +143,36 @@ def fit_fleet(fleet: Fleet, coded: CodedFleet) -> LifeModel:
         confidence=CONFIDENCE,
         costs=replacement_costs(coded.costs),
         fingerprint=lives_fingerprint(coded.lives_table),
+    )
+
+
+def fit_coded(
+    fleet: Fleet, coded: Mapping[str, ComponentLives], *, lost: Mapping[str, Array] | None = None
+) -> dict[str, ComponentModel]:
+    """Fit some components.
+
+    Parameters
+    ----------
+    fleet : Fleet
+        Settings.
+    coded : mapping of str to ComponentLives
+        Coded lives by component.
+    lost : mapping of str to ndarray, optional
+        Information lost to open lines, by component.
+
+    Returns
+    -------
+    dict of str to ComponentModel
+        Components without any usable life are missing.
+    """
+    settings = fleet.settings
+    specs = {code: settings.components[code] for code in coded}
+    return fit_components(
+        coded,
+        labels={code: spec.label for code, spec in specs.items()},
+        # Ages come from odometers, whatever clock a component would better be judged by.
+        clocks=dict.fromkeys(specs, settings.distance_unit),
+        lost=lost or {},
     )
 
 

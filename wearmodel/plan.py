@@ -9,7 +9,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from wearmodel.findings import build_reconciliation, build_set_aside
-from wearmodel.fleet_model import CodedFleet, adopt_model, build_coded_fleet, fit_fleet
+from wearmodel.fleet_model import CodedFleet, adopt_model, fit_fleet
 from wearmodel.forecast.budget import Prices, budget_year, build_budget, build_events, build_spending
 from wearmodel.forecast.demand import build_demand, forecast_parts, forecast_totals
 from wearmodel.forecast.futures import POLICIES, build_other_rates, simulate_futures
@@ -37,6 +37,8 @@ from wearmodel.policy.fitted import FittedParts, age_points, build_fitted_parts,
 from wearmodel.policy.intervals import plan_intervals
 from wearmodel.policy.joint_angles import build_angles
 from wearmodel.policy.lift_groups import nearest_level
+from wearmodel.questions import build_review
+from wearmodel.settled_fleet import settle_fleet
 from wearmodel.survival.age_distribution import AgePoints
 from wearmodel.survival.model import LifeModel
 
@@ -51,7 +53,7 @@ _MONTH_DAYS = 28.0
 RESULT_TABLES = (
     "lives", "fits", "curves", "intervals", "due", "compare", "forecast", "stock", "budget", "set_aside",
     "forecast_total", "budget_year", "events", "costs", "nonparametric", "mcf", "angles", "reconciliation",
-    "assumptions",
+    "review", "duty_groups", "assumptions",
 )  # fmt: skip
 
 Progress = Callable[[str], None]
@@ -112,6 +114,8 @@ def _record_tables(fleet: Fleet, histories: Histories, coded: CodedFleet) -> dic
         "lives": coded.lives_table,
         "set_aside": set_aside,
         "reconciliation": build_reconciliation(fleet.counts, set_aside),
+        "review": build_review([*fleet.questions, *histories.questions]),
+        "duty_groups": fleet.duty_groups,
         "nonparametric": build_nonparametric(histories.lives),
         "mcf": build_mcf(histories, coded.own_lines),
         "costs": coded.costs,
@@ -169,11 +173,24 @@ def _notes(fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeMod
             f"No price or working hours for {', '.join(unpriced)}: no replacement interval and no share of the budget."
         )
     lives = histories.lives
-    unknown = lives[~lives["age_known"].astype(bool)]
-    if len(unknown):
+    unknown = float(lives.loc[~lives["age_known"].astype(bool), "chance"].sum())
+    if unknown:
         notes.append(
-            f"{len(unknown)} of {len(lives)} lives began before the record or at an unclear line: their ages are "
+            f"{unknown:,.0f} of {lives['chance'].sum():,.0f} lives began before the record: their ages are "
             "estimated and no curve rests on them (weight 0 in the table lives)."
+        )
+    lines = histories.renewals.open["line"].nunique()
+    if lines:
+        share = lines / max(lines + histories.renewals.known["line"].nunique(), 1)
+        notes.append(
+            f"{lines:,} lines ({share:.1%}) could be about several positions: each counts for all of them, with the "
+            "chance that the vehicle's other lines leave it (chance in the table lives). This takes it that whether a "
+            "position was written down does not depend on which one it was."
+        )
+    if histories.events.unspread:
+        notes.append(
+            f"{histories.events.unspread:,} further lines of that kind stand before the record or fit in too many ways: "
+            "what is known of their positions ends there."
         )
     return tuple(notes)
 
@@ -216,10 +233,11 @@ def build_plan(
     """
     progress("building histories")
     histories = build_histories(fleet)
-    coded = build_coded_fleet(fleet, histories)
     progress("fitting life models")
     given = model
-    model = fit_fleet(fleet, coded) if given is None else adopt_model(given, fleet=fleet, coded=coded, name=model_name)
+    settled = settle_fleet(fleet, histories, models=None if given is None else given.components)
+    histories, coded = settled.histories, settled.coded
+    model = fit_fleet(fleet, coded, lost=settled.lost) if given is None else adopt_model(given, fleet=fleet, coded=coded, name=model_name)
     tables = build_fit_tables(fleet, histories, coded, model)
     progress("planning intervals and due dates")
     worn_shares = {str(r.component): float(r.worn_share) for r in frame_rows(coded.costs)}

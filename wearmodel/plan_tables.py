@@ -45,7 +45,8 @@ def build_pieces(histories: Histories) -> pd.DataFrame:
     Returns
     -------
     pandas.DataFrame
-        Columns `life, component, duty, lift, distance, failed_here, weighted`.
+        Columns `life, component, duty, lift, distance, failed_here, weight, usable`; distance and failures
+        count for the life's weight.
     """
     segments, lives = histories.segments, histories.lives
     at = segments["life"].to_numpy()
@@ -53,17 +54,19 @@ def build_pieces(histories: Histories) -> pd.DataFrame:
     failed = np.isfinite(high)
     end = np.where(failed, high, low)
     begins, ends = segments["age_from"].to_numpy(), segments["age_to"].to_numpy()
-    weighted = lives["weight"].to_numpy()[at] > 0
+    weight = lives["weight"].to_numpy()[at]
     last = (begins < end) & (ends >= end)
+    seen = np.maximum(np.minimum(ends, end) - np.maximum(begins, entry), 0.0)
     return pd.DataFrame(
         {
             "life": at,
             "component": lives["component"].to_numpy()[at],
             "duty": lives["duty"].to_numpy()[at],
             "lift": segments["lift"].to_numpy(),
-            "distance": np.where(weighted, np.maximum(np.minimum(ends, end) - np.maximum(begins, entry), 0.0), 0.0),
-            "failed_here": failed & last & weighted,
-            "weighted": weighted,
+            "distance": weight * seen,
+            "failed_here": weight * (failed & last),
+            "weight": weight,
+            "usable": lives["usable"].to_numpy(dtype=bool)[at],
         }
     )
 
@@ -90,7 +93,7 @@ def build_cells(pieces: pd.DataFrame, lives: pd.DataFrame, levels: tuple[float, 
     failures = seen[seen["distance"] > 0].groupby(keys)["failed_here"].sum()
     current = lives[lives["current"]]
     now = current.assign(level=nearest_level(current["lift"], levels)).groupby(keys).size() * 0
-    cells = pd.concat([failures, now]).groupby(level=[0, 1, 2]).sum().rename("failures")
+    cells = pd.concat([failures, now]).groupby(level=[0, 1, 2]).sum().round().astype(int).rename("failures")
     return cells.reset_index().rename(columns={"level": "lift"})
 
 
@@ -235,6 +238,7 @@ _MEANINGS = {
     "downtime_cost": ("{money}/h", "A vehicle standing."),
     "service_level": ("share", "Chance that a reorder point lasts through the lead time, at least."),
     "set_aside_limit": ("share", "Most rows of a table that may be unreadable before the run stops."),
+    "review_threshold": ("share", "Least chance at which a meaning learnt from coded lines is used without asking."),
 }
 
 

@@ -78,7 +78,9 @@ def test_check_counts_and_names(capsys):
 
 def test_check_writes_tables(fleet, tmp_path):
     assert main(["check", str(fleet), "--tables", str(tmp_path / "t")]) == 0
-    assert {p.name for p in (tmp_path / "t").iterdir()} == {"set_aside.csv", "reconciliation.csv"}
+    assert {p.name for p in (tmp_path / "t").iterdir()} == {
+        "set_aside.csv", "reconciliation.csv", "review.csv", "duty_groups.csv"
+    }
 
 
 def test_functions_lists_all(capsys):

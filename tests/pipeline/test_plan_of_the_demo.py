@@ -47,6 +47,8 @@ def test_lives_keep_their_invariant(demo):
 
 def test_a_raised_life_is_cut_and_carries_its_end_last(demo):
     lives = demo.tables["lives"]
+    # Of lives a line could have ended at several positions, more than one can start on a day.
+    lives = lives[lives["chance"] == 1.0]
     keys = ["unit", "position", "start_date"]
     cut = lives[lives.duplicated(keys, keep=False)]
     assert len(cut) > 20

@@ -9,6 +9,8 @@ import numpy as np
 import pandas as pd
 from scipy.special import gamma
 
+from wearmodel.questions import Answer, Question, build_review, question_key
+
 AS_OF = pd.Timestamp("2026-06-30")
 MONTHS = tuple(str(m) for m in pd.period_range("2026-07", periods=12, freq="M"))
 LABELS = {
@@ -357,9 +359,61 @@ def build_set_aside() -> pd.DataFrame:
         ("repairs.csv", row, "position", "", f"{2 + row % 3} positions possible", "waits for review", "repairs", False)
         for row in range(300, 420)
     ]
-    return pd.DataFrame(
-        rows, columns=["file", "row", "column", "value", "problem", "action", "table", "used"]
-    )
+    frame = pd.DataFrame(rows, columns=["file", "row", "column", "value", "problem", "action", "table", "used"])
+    return frame.assign(waits=frame["action"] == "waits for review")
+
+
+WORDINGS = (
+    # what was written, what is not clear, suggestion, its chance
+    ("cv axle boot torn, grease slung on wheel, r&r", "inboard or outboard boot is not said",
+     Answer("renewed", "cv_boot_outboard", "", "failed"), 0.78),
+    ("checked d/shaft play, carrier brg noisy - advised cust", "renewed or only looked at",
+     Answer("not renewed"), 0.66),
+    ("SHUDDER FROM MID VEHICLE ON TAKE OFF, FITTED NEW", "the part is not named",
+     Answer("renewed", "support_bearing", "", "failed"), 0.55),
+    ("prop. uj kit x1 see notes \U0001f527 \u202eevil\u202c", "the reason is not clear",
+     Answer("renewed", "u_joint", "", "worn"), float("nan")),
+    (HOSTILE, "no known word in it", Answer("other"), 0.41),
+    ("@SUM(A1:A9)", "no known word in it", Answer(), float("nan")),
+    ("-2 joints", "the reason is not clear", Answer("renewed", "u_joint", "", "planned"), 0.5),
+    ("knock from the n/s at full lock, renewed the joint and the boot, road tested twice and released to the driver "
+     "who reports that it is quiet now", "two parts in one line, one reason", Answer(), float("nan")),
+)  # fmt: skip
+CHOICES = {
+    "u_joint": ("rear.joint_front", "rear.joint_centre", "rear.joint_rear"),
+    "cv_boot_outboard": ("left.outboard_boot", "right.outboard_boot"),
+}
+
+
+def build_questions() -> list[Question]:
+    """Questions of all three kinds."""
+    asked = [
+        Question(
+            "words", question_key("words", text), "repairs", "repairs.csv", 300 + i, 40 - 5 * i, f"{i:06d}",
+            f"2025-0{i + 1}-17", f"WO{8100 + i}", text, problem, suggestion, probability,
+        )
+        for i, (text, problem, suggestion, probability) in enumerate(WORDINGS)
+    ]  # fmt: skip
+    for i in range(30):
+        component = list(CHOICES)[i % 2]
+        unit, date, places = f"{i % 9:06d}", f"2024-{1 + i % 12:02d}-05", CHOICES[component]
+        asked.append(
+            Question(
+                "position", question_key("position", unit, date, str(i)), "repairs", "repairs.csv", 330 + i, 1, unit,
+                date, f"WO{8200 + i}", "replaced u-joint" if component == "u_joint" else "boot replaced",
+                f"{len(places)} positions are possible", Answer(position=places[0] if i % 3 else ""),
+                0.6 if i % 3 else float("nan"), places,
+            )
+        )  # fmt: skip
+    asked += [
+        Question(
+            "odometer", question_key("odometer", f"{i:06d}", "2024-05-01", str(i)), "readings", "readings.csv",
+            70 + i, 1, f"{i:06d}", "2024-05-01", "", f"{1045000 + i}", "ten times the readings beside it",
+            Answer(odometer=("104500", "ignore", "right")[i % 3]), 0.9,
+        )
+        for i in range(6)
+    ]  # fmt: skip
+    return asked
 
 
 def _small_tables() -> dict[str, pd.DataFrame]:
@@ -369,9 +423,10 @@ def _small_tables() -> dict[str, pd.DataFrame]:
                 "file": ["repairs.csv", "readings.csv", "vehicles.csv", "parts.csv"],
                 "table": ["repairs", "readings", "vehicles", "parts"],
                 "rows_read": [9120, 18432, 220, 25],
-                "used_as_given": [8997, 18430, 220, 25],
+                "used_as_given": [8994, 18430, 220, 25],
                 "used_repaired": [3, 0, 0, 0],
-                "set_aside": [120, 2, 0, 0],
+                "set_aside": [3, 2, 0, 0],
+                "waiting_for_review": [120, 0, 0, 0],
             }
         ),
         "assumptions": pd.DataFrame(
@@ -428,6 +483,7 @@ def build_example_plan() -> ExamplePlan:
             "budget": budget,
             "budget_year": budget_year,
             "set_aside": build_set_aside(),
+            "review": build_review(build_questions()),
             **_small_tables(),
         }
     )

@@ -17,7 +17,7 @@ from workbook.planner import write_planner
 
 SHEETS = [
     *("Read first", "Overview", "Due list", "Intervals", "Life curves", "Raised and factory", "Parts forecast"),
-    *("Stock", "Budget", "Assumptions", "Mean replacements", "Set aside", "Chart data"),
+    *("Stock", "Budget", "Assumptions", "Mean replacements", "Set aside", "To settle", "Chart data", "Lists"),
 ]
 FUNCTIONS = [
     {
@@ -29,7 +29,7 @@ FUNCTIONS = [
 ]
 # Each is computed by Excel 2016 and by LibreOffice 7.
 KNOWN_FUNCTIONS = {
-    *("IF", "COUNT", "ISNUMBER", "SUM", "SUMIFS", "COUNTIF", "DATE", "N", "EXP", "GAMMALN"),
+    *("IF", "COUNT", "COUNTA", "ISNUMBER", "SUM", "SUMIFS", "COUNTIF", "DATE", "N", "EXP", "GAMMALN"),
     "_xlfn.GAMMA.DIST",
 }
 
@@ -59,7 +59,7 @@ def test_functions_get_a_sheet_only_when_given(plan: ExamplePlan, tmp_path: Path
     path = tmp_path / "planner.xlsx"
     write_planner(plan, path, functions=FUNCTIONS)
     book = open_book(path, values=False)
-    assert book.sheetnames == [*SHEETS[:-1], "Functions", "Chart data"]
+    assert book.sheetnames == [*SHEETS[:-2], "Functions", *SHEETS[-2:]]
     examples = [cell for row in book["Functions"].iter_rows() for cell in row if cell.value == FUNCTIONS[0]["example"]]
     assert [cell.data_type for cell in examples] == ["s"]
 
@@ -214,6 +214,7 @@ def test_sheets_print_landscape_with_repeated_headers(planner: Path) -> None:
         ("costs", "Assumptions", "There are no costs to edit"),
         ("mcf", "Mean replacements", "No mean can be shown"),
         ("set_aside", "Set aside", "Every input row was used as given"),
+        ("review", "To settle", "Nothing is left to settle"),
         ("reconciliation", "Read first", "no counts of input rows"),
         ("assumptions", "Assumptions", "no further assumptions"),
     ],

@@ -42,7 +42,7 @@ def build_other_rates(lives: pd.DataFrame) -> dict[str, OtherRates]:
     Parameters
     ----------
     lives : pandas.DataFrame
-        All lives with `ended`, `entry`, `stop_low`, `stop_high`, `came_along`.
+        All lives with `ended`, `entry`, `stop_low`, `stop_high`, `came_along`, `chance`.
 
     Returns
     -------
@@ -50,9 +50,10 @@ def build_other_rates(lives: pd.DataFrame) -> dict[str, OtherRates]:
         Renewals per distance that parts ran under observation, by component.
     """
     end = np.where(np.isfinite(lives["stop_high"]), lives["stop_high"], lives["stop_low"])
-    run = pd.Series(end - lives["entry"].to_numpy(), index=lives.index).groupby(lives["component"]).sum()
+    seen = (end - lives["entry"].to_numpy()) * lives["chance"].to_numpy()
+    run = pd.Series(seen, index=lives.index).groupby(lives["component"]).sum()
     ended = lives["ended"].where(~((lives["ended"] == "collateral") & lives["came_along"]), "along")
-    counts = lives.assign(ended=ended).groupby(["component", "ended"]).size().unstack(fill_value=0)
+    counts = lives.assign(ended=ended).groupby(["component", "ended"])["chance"].sum().unstack(fill_value=0)
     counts = counts.reindex(columns=["planned", "collateral", "damage", "comeback", "along"], fill_value=0)
     per = counts.div(run.where(run > 0), axis=0).fillna(0.0)
     return {

@@ -7,7 +7,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from wearmodel.policy.costs import current_part_numbers
+from wearmodel.intake.part_groups import part_groups
 
 __all__ = ["PartChoice", "build_part_choice"]
 
@@ -74,11 +74,11 @@ def build_part_choice(
         By component and class; a class without a past takes the component's; a component without a
         past takes the catalogue's numbers for it in equal shares; none at all: no number.
     """
-    current = current_part_numbers(parts)
+    current = part_groups(parts)
     numbers = tuple(sorted({*current.values(), ""}))
     index = pd.Index(numbers)
     used = own_lines.assign(number=own_lines["part_number"].map(current)).dropna(subset=["number"])
-    catalogue = parts[parts["superseded_by"] == ""]
+    catalogue = parts[parts["part_number"].map(current) == parts["part_number"]]
     shares = {}
     for component in components:
         mine = used[used["component"] == component]

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from wearmodel.forecast.demand import Demand
 from wearmodel.frame_rows import frame_rows
+from wearmodel.intake.part_groups import part_groups
 
 __all__ = ["plan_stock", "stock_horizon_days"]
 
@@ -88,7 +89,8 @@ def plan_stock(
         Columns of the table `stock`, and `component, unit_price, lead_time_days, mean_lead_demand,
         shortage_date`. `service_level` is the chance that the reorder point delivers (cycle service:
         no shortage in a lead time), at least what was asked, as stock comes in whole parts.
-        `order_up_to` adds a month's mean demand, at least a pack.
+        `order_up_to` adds a month's mean demand, at least a pack. Demand stands under the leading number of
+        interchangeable parts; before it is ordered, what is held of the others counts too.
     """
     rng = np.random.default_rng([seed, 5])
     by_number = {str(number): row for number, row in parts.set_index("part_number").iterrows()}
@@ -98,6 +100,7 @@ def plan_stock(
     place_names = keys.groupby(["part_number", "depot"], sort=True)["component"].first().reset_index()
     held = _depot_of_stock(stock.assign(depot="all") if central else stock)
     held_by = {(str(r.part_number), str(r.depot)): (r.on_hand, r.on_order) for r in frame_rows(held)}
+    others = _held_of_others(held, parts)
     rows = []
     order = np.argsort(places[demand.key], kind="stable")
     first = np.searchsorted(places[demand.key][order], np.arange(len(place_names) + 1))
@@ -109,6 +112,7 @@ def plan_stock(
         on_hand, on_order = held_by.pop(
             (place.part_number, place.depot), (np.nan, np.nan) if len(stock) == 0 else (0.0, 0.0)
         )
+        also = others.get((place.part_number, place.depot), 0.0)
         lead = _lead_times(part["lead_time_days"], part["lead_time_sd_days"], demand.draws, rng)
         due = demand.day[mine] <= lead[demand.draw[mine]]
         during = np.bincount(demand.draw[mine][due], minlength=demand.draws)
@@ -117,12 +121,12 @@ def plan_stock(
         monthly = len(mine) / demand.draws / max(len(months), 1)
         rows.append(
             _stock_row(place.part_number, place.depot, place.component, part, on_hand, on_order, during, monthly,
-                       service_level, _shortage_date(sums, on_hand + on_order, months))
+                       service_level, _shortage_date(sums, on_hand + on_order + also, months), also)
         )  # fmt: skip
     nothing = np.zeros(1)
     rows += [
         _stock_row(number, depot, str(by_number[number]["component"]), by_number[number], on_hand, on_order, nothing,
-                   0.0, service_level, "")
+                   0.0, service_level, "", 0.0)
         for (number, depot), (on_hand, on_order) in held_by.items()
     ]  # fmt: skip
     names = [
@@ -133,9 +137,22 @@ def plan_stock(
     return frame.sort_values(["component", "part_number", "depot"], kind="stable", ignore_index=True)
 
 
+def _held_of_others(held: pd.DataFrame, parts: pd.DataFrame) -> dict[tuple[str, str], float]:
+    """What is at hand and on order of parts that are interchangeable with a leading number, by that and depot."""
+    present = set(parts.loc[parts["superseded_by"] == "", "part_number"])
+    leaders = part_groups(parts)
+    out: dict[tuple[str, str], float] = {}
+    for row in frame_rows(held):
+        leader = leaders.get(str(row.part_number), "")
+        if row.part_number in present and leader != row.part_number:
+            key = (leader, str(row.depot))
+            out[key] = out.get(key, 0.0) + float(row.on_hand + row.on_order)
+    return out
+
+
 def _stock_row(
     number: str, depot: str, component: str, part: "pd.Series[Any]", on_hand: float, on_order: float,
-    during: Array, monthly: float, service_level: float, shortage: str,
+    during: Array, monthly: float, service_level: float, shortage: str, also: float,
 ) -> tuple[Any, ...]:  # fmt: skip
     """Reorder point, order-up-to level and order of one part at one place."""
     reorder = float(np.quantile(during, service_level, method="inverted_cdf"))
@@ -143,7 +160,7 @@ def _stock_row(
     expected = float(during.mean())
     unused = monthly == 0.0
     up_to = 0.0 if unused else reorder + max(pack, float(np.ceil(monthly)))
-    position = on_hand + on_order
+    position = on_hand + on_order + also
     # Ordering starts when stock falls to the reorder point, so that it can cover the lead time.
     needed = up_to - position if position <= reorder and not unused else 0.0
     order_now = np.ceil(needed / pack) * pack if np.isfinite(position) else np.nan

@@ -7,11 +7,13 @@ import numpy as np
 import pandas as pd
 
 from wearmodel.findings import Finding
-from wearmodel.history.lives import build_events, build_lives, build_windows
+from wearmodel.history.events import Events, build_events
+from wearmodel.history.lives import build_lives, build_windows
 from wearmodel.history.odometer import OdometerCurves, build_odometer_curves
 from wearmodel.history.renewals import Renewals, build_renewals
 from wearmodel.history.ride_heights import build_lift_changes, build_segments, lift_at_end
 from wearmodel.intake.fleet import Fleet
+from wearmodel.questions import Question
 
 __all__ = ["Histories", "build_histories", "build_lives_table"]
 
@@ -34,8 +36,12 @@ class Histories:
         Lift changes: `vehicle, odometer, lift`.
     renewals : Renewals
         Renewed positions, for demand and counts.
+    events : Events
+        What fills the positions, and the ways to spread open lines.
     findings : tuple of Finding
         What was wrong with odometers and positions.
+    questions : tuple of Question
+        What a person can settle about odometers.
     """
 
     lives: pd.DataFrame
@@ -44,7 +50,9 @@ class Histories:
     curves: OdometerCurves
     changes: pd.DataFrame
     renewals: Renewals
+    events: Events
     findings: tuple[Finding, ...]
+    questions: tuple[Question, ...] = ()
 
 
 def build_histories(fleet: Fleet) -> Histories:
@@ -67,6 +75,8 @@ def build_histories(fleet: Fleet) -> Histories:
         repairs=tables["repairs"],
         inspections=tables["inspections"],
         distance_unit=settings.distance_unit,
+        corrections=fleet.corrections,
+        further=fleet.other_figures,
     )
     curves = odometers.curves
     renewals = build_renewals(
@@ -87,7 +97,9 @@ def build_histories(fleet: Fleet) -> Histories:
         curves=curves,
         changes=changes,
         renewals=renewals,
+        events=events,
         findings=(*odometers.findings, *renewals.findings),
+        questions=odometers.questions,
     )
 
 
@@ -102,7 +114,8 @@ def build_lives_table(histories: Histories) -> pd.DataFrame:
     Returns
     -------
     pandas.DataFrame
-        Columns of the table `lives`. A life cut into pieces carries its end on the last piece; the
+        Columns of the table `lives`, and `chance`: below 1 where a line could be about several positions, so that
+        several lives are listed of which one is true. A life cut into pieces carries its end on the last piece; the
         pieces before it were in service when they ended. A piece starts no later than the last good
         look, so that a failure known to an interval stays in one piece.
     """
@@ -122,7 +135,7 @@ def build_lives_table(histories: Histories) -> pd.DataFrame:
         pieces[f"{name}_date"] = _dates(pieces[f"{name}_day"])
     columns = [
         "unit", "position", "component", "part_number", "duty", "lift", "entry", "stop_low", "stop_high",
-        "ended", "weight", "vehicle_class", "depot", "start_date", "end_date",
+        "ended", "weight", "vehicle_class", "depot", "start_date", "end_date", "chance",
     ]  # fmt: skip
     return pieces[columns].reset_index(drop=True)
 

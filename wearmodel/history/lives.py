@@ -3,21 +3,20 @@
 Ages count from fitting. A life has entry <= stop_low <= stop_high: not under observation before
 `entry`, seen good at `stop_low`, and failed between `stop_low` and `stop_high`, or infinity when no
 failure was seen. Weight 0 marks lives whose fitting date is unknown: they are listed with the
-highest age they can have, and no curve rests on them.
+highest age they can have, and no curve rests on them. Where a line could be about several positions, every
+life it could have ended or begun is listed with the chance that it is true, and weighs as much.
 """
 
-from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from wearmodel.driveline.layouts import positions_of
+from wearmodel.history.events import Events
 from wearmodel.history.odometer import OdometerCurves, days_since_epoch
-from wearmodel.history.renewals import REASON_RANK, Renewals
 
-__all__ = ["NEW_VEHICLE_ODOMETER", "build_events", "build_lives", "build_windows"]
+__all__ = ["NEW_VEHICLE_ODOMETER", "build_lives", "build_windows"]
 
 Array = NDArray[Any]
 
@@ -66,94 +65,6 @@ def build_windows(
     return frame
 
 
-def _all_positions(windows: pd.DataFrame, layouts: Mapping[str, Mapping[str, str]]) -> pd.DataFrame:
-    """Every position of every vehicle."""
-    tables = [
-        pd.DataFrame({"driveline": text, "position": list(layout), "component": list(layout.values())})
-        for text in windows["driveline"].unique()
-        for layout in [positions_of(text, layouts)]
-    ]
-    catalogue = pd.concat(tables, ignore_index=True)
-    columns = ["vehicle", "unit", "driveline", "first_day", "new_at_start"]
-    return windows[columns].merge(catalogue, on="driveline", how="left")
-
-
-def build_events(
-    renewals: Renewals, *, windows: pd.DataFrame, layouts: Mapping[str, Mapping[str, str]]
-) -> pd.DataFrame:
-    """Everything that starts a part's time in a position.
-
-    Parameters
-    ----------
-    renewals : Renewals
-        Renewed positions.
-    windows : pandas.DataFrame
-        From `build_windows`.
-    layouts : mapping
-        Driveline layouts.
-
-    Returns
-    -------
-    pandas.DataFrame
-        Columns `vehicle, position, component, day, reason, part_number, known, own_line` in order;
-        `reason` is empty where the record begins, `known` tells whether the part was new then.
-    """
-    index = pd.Index(windows["unit"])
-    origin = _all_positions(windows, layouts)
-    origin = pd.DataFrame(
-        {
-            "vehicle": origin["vehicle"],
-            "position": origin["position"],
-            "component": origin["component"],
-            "day": origin["first_day"],
-            "reason": "",
-            "part_number": "",
-            "known": origin["new_at_start"],
-            "own_line": False,
-            "rank": -1,
-        }
-    )
-    frames = [origin]
-    for table, known in ((renewals.known, True), (renewals.open, False)):
-        if table.empty:
-            continue
-        frames.append(
-            pd.DataFrame(
-                {
-                    "vehicle": index.get_indexer(pd.Index(table["unit"])),
-                    "position": table["position"],
-                    "component": table["component"],
-                    "day": days_since_epoch(table["date"]),
-                    "reason": table["reason"] if known else "",
-                    "part_number": table["part_number"] if known else "",
-                    "known": known,
-                    "own_line": table["own_line"].astype(bool),
-                    "rank": table["reason"].map(REASON_RANK).fillna(9) if known else 10,
-                }
-            )
-        )
-    events = pd.concat(frames, ignore_index=True)
-    events = events.sort_values(["vehicle", "position", "day", "rank"], kind="stable", ignore_index=True)
-    # One start a day and position; what begins the record gives way to a renewal seen that day or before it.
-    last_day = windows["last_day"].to_numpy()
-    events = events[events["day"] <= last_day[events["vehicle"]]].reset_index(drop=True)
-    return _drop_superseded(events, windows)
-
-
-def _drop_superseded(events: pd.DataFrame, windows: pd.DataFrame) -> pd.DataFrame:
-    """Keep one event a day, and of those before the record only the last."""
-    keys = ["vehicle", "position"]
-    origin = (events["rank"] == -1).to_numpy()
-    early = (events["day"].to_numpy() < windows["first_day"].to_numpy()[events["vehicle"]]) & ~origin
-    keep = ~early
-    keep[events[early].drop_duplicates(keys, keep="last").index] = True
-    known_before = pd.Series(early).groupby([events["vehicle"], events["position"]]).transform("any").to_numpy()
-    # A renewal on the very day the record begins replaces the origin; else the first rank counts.
-    same_day = events.duplicated([*keys, "day"], keep=False).to_numpy()
-    keep &= ~(origin & (known_before | same_day))
-    return events[keep].drop_duplicates([*keys, "day"], keep="first").drop(columns="rank").reset_index(drop=True)
-
-
 def _looks(inspections: pd.DataFrame, windows: pd.DataFrame) -> pd.DataFrame:
     frame = pd.DataFrame(
         {
@@ -179,14 +90,14 @@ def _last_looks(lives: pd.DataFrame, looks: pd.DataFrame) -> pd.DataFrame:
 
 
 def build_lives(
-    events: pd.DataFrame, *, windows: pd.DataFrame, curves: OdometerCurves, inspections: pd.DataFrame
+    events: Events, *, windows: pd.DataFrame, curves: OdometerCurves, inspections: pd.DataFrame
 ) -> pd.DataFrame:
     """Lives of all parts in all positions.
 
     Parameters
     ----------
-    events : pandas.DataFrame
-        From `build_events`.
+    events : Events
+        From `wearmodel.history.events.build_events`.
     windows : pandas.DataFrame
         From `build_windows`.
     curves : OdometerCurves
@@ -197,42 +108,47 @@ def build_lives(
     Returns
     -------
     pandas.DataFrame
-        One row a life: `vehicle, unit, position, component, part_number, duty, vehicle_class, depot,
-        driveline, entry, stop_low, stop_high, ended, weight, start_day, end_day, start_odometer,
-        end_odometer, age_known, condemned, current, came_along, look_age`. `start_odometer` is where its age is 0;
-        `current` marks the part now fitted, `condemned` a fitted part found worn and not yet renewed,
-        `came_along` one whose successor was not taken for it but came with a kit; `look_age` is the age
-        at the last good look where wear can hide until one.
+        One row a life, in the order of `events.spans`: `vehicle, unit, position, component, part_number, duty,
+        vehicle_class, depot, driveline, entry, stop_low, stop_high, ended, weight, chance, usable, start_day,
+        end_day, start_odometer, end_odometer, age_known, condemned, current, running, came_along, look_age`.
+        `start_odometer` is where its age is 0; `current` marks the part now fitted, one row a position,
+        `running` every life that may be its; `condemned` a fitted part found worn and not yet renewed,
+        `came_along` one whose successor was not taken for it but came with a kit; `look_age` is the age at the
+        last good look where wear can hide until one; `weight` is `chance` where `usable`: the fitting date is
+        known and something of the life was seen.
     """
-    lives = events.rename(columns={"day": "start_day", "known": "age_known"}).drop(columns=["reason", "own_line"])
-    keys = [events["vehicle"], events["position"]]
-    following = events.groupby(keys)[["day", "reason", "own_line"]].shift(-1)
-    last = following["day"].isna().to_numpy()
+    spans = events.spans
+    start = events.frame.iloc[spans["start"]].reset_index(drop=True)
+    lives = start[["vehicle", "position", "component", "part_number"]].assign(
+        start_day=start["day"], age_known=start["known"].astype(bool), chance=spans["chance"]
+    )
+    last = (spans["end"] < 0).to_numpy()
+    following = events.frame.iloc[np.where(last, 0, spans["end"])].reset_index(drop=True)
     at = lives["vehicle"].to_numpy()
     retired = windows["retired"].to_numpy()[at]
     lives["end_day"] = np.where(last, windows["last_day"].to_numpy()[at], following["day"])
-    reason = following["reason"].fillna("").to_numpy(dtype=object)
+    reason = following["reason"].to_numpy(dtype=object)
     # A line that could be one of several positions ends what is known without saying how.
-    reason = np.where((reason == "") & ~last, "in_service", reason)
+    reason = np.where(reason == "", "in_service", reason)
     lives["ended"] = np.where(last, np.where(retired, "retired", "in_service"), reason)
-    lives["current"] = last & ~retired
+    lives["running"] = last & ~retired
+    lives["current"] = spans["current"].to_numpy(dtype=bool) & ~retired
     # Renewed because something beside it was: no part of its own was taken, even if it was worn.
-    lives["came_along"] = ~last & (following["own_line"] == False).to_numpy()  # noqa: E712 - NaN is neither
+    lives["came_along"] = ~last & ~following["own_line"].to_numpy(dtype=bool)
     lives["fitted_odometer"] = curves.distance_at(at, lives["start_day"])
     lives["end_odometer"] = curves.distance_at(at, lives["end_day"])
-    _date_from_unknown_start(lives, windows)
+    _date_from_unknown_start(lives)
     _set_ages(lives, windows, curves, inspections)
     columns = ["unit", "duty", "vehicle_class", "depot", "driveline"]
     lives[columns] = windows[columns].to_numpy()[at]
     return lives.reset_index(drop=True)
 
 
-def _date_from_unknown_start(lives: pd.DataFrame, windows: pd.DataFrame) -> None:
+def _date_from_unknown_start(lives: pd.DataFrame) -> None:
     """Where the fitting date is unknown, count age from the earliest moment it can have been."""
     known_start = lives["fitted_odometer"].where(lives["age_known"])
     earliest = known_start.groupby([lives["vehicle"], lives["position"]]).ffill().fillna(0.0)
     lives["start_odometer"] = lives["fitted_odometer"].where(lives["age_known"], earliest)
-    lives["weight"] = lives["age_known"].astype(float)
 
 
 def _set_ages(
@@ -250,7 +166,7 @@ def _set_ages(
     bad = curves.distance_at(at, looks["bad"].fillna(0.0)) - start
     found_bad = looks["bad"].notna().to_numpy()
     ended = lives["ended"].to_numpy(dtype=object)
-    lives["condemned"] = found_bad & lives["current"]
+    lives["condemned"] = found_bad & lives["running"]
     # Found past its limit at a look: it wore out then, whatever became of it later.
     ended = np.where(found_bad & (ended != "failed"), "worn", ended)
     lives["ended"] = ended
@@ -259,7 +175,7 @@ def _set_ages(
     failed = ended == "failed"
     running = np.isin(ended, ["in_service", "retired"])
     looked_at = looks["good"].notna() | looks["bad"].notna()
-    silent = _silent_share(lives["component"], ended, looked_at)
+    silent = _silent_share(lives, ended, looked_at)
     # Nobody looks for what shows at once: it is good now.
     lives["look_age"] = np.where(silent > 0, np.minimum(good, age), age)
     look_age = lives["look_age"].to_numpy()
@@ -272,24 +188,26 @@ def _set_ages(
     unseen = (lives["stop_low"] <= lives["entry"]) & ~(
         (lives["stop_high"] > lives["stop_low"]) & np.isfinite(lives["stop_high"])
     )
-    lives.loc[unseen, "weight"] = 0.0
+    lives["usable"] = lives["age_known"] & ~unseen
+    lives["weight"] = np.where(lives["usable"], lives["chance"], 0.0)
 
 
-def _silent_share(component: "pd.Series[str]", ended: Array, looked_at: "pd.Series[bool]") -> Array:
+def _silent_share(lives: pd.DataFrame, ended: Array, looked_at: "pd.Series[bool]") -> Array:
     """Share of each life's component's wear that shows only at a look (a cracked boot).
 
     With that share q, a part last seen good at L and running at A says q S(L) + (1 - q) S(A), which is
     S at L + (1 - q) (A - L) as long as the hazard hardly changes between two looks. A component that no
     look was ever written down for counts as 0: when it was looked at is not known.
     """
+    chance = lives["chance"].to_numpy()
     wear = pd.DataFrame(
         {
-            "component": component,
-            "found": ended == "worn",
-            "wear": np.isin(ended, ["worn", "failed"]),
+            "component": lives["component"],
+            "found": chance * (ended == "worn"),
+            "wear": chance * np.isin(ended, ["worn", "failed"]),
             "looked_at": looked_at.to_numpy(),
         }
     )
     sums = wear.groupby("component")[["found", "wear", "looked_at"]].transform("sum")
-    silent = (sums["found"] / sums["wear"].where(sums["wear"] > 0, 1)).to_numpy()
+    silent = (sums["found"] / sums["wear"].where(sums["wear"] > 0, 1.0)).to_numpy()
     return np.where(sums["looked_at"] > 0, silent, 0.0)

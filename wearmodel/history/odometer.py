@@ -1,81 +1,33 @@
-"""Odometer curve of each vehicle: faults found and named, distance at any date."""
+"""Odometer readings to running totals: faults are found and named, and each vehicle gets a curve.
 
-from collections.abc import Iterable
+The figures of a vehicle come from all tables. `odometer_figures` gathers them, `odometer_pace` tells how vehicles
+usually run and `odometer_chain` which figures belong together; `odometer_units` and `odometer_levels` tell what
+became of clocks whose figures break off and go on elsewhere, `odometer_repairs` what single false figures were meant
+to be; `odometer_standing` joins this with people's answers, `odometer_curves` gives distances and dates,
+`odometer_findings` the words.
+"""
+
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
 import pandas as pd
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from wearmodel.findings import Finding
-from wearmodel.frame_rows import frame_rows
+from wearmodel.history.odometer_curves import OdometerCurves, build_curves, days_since_epoch
+from wearmodel.history.odometer_figures import build_figures, clock_unit
+from wearmodel.history.odometer_findings import check_odometers, odometer_questions
+from wearmodel.history.odometer_standing import Standing, build_standing
+from wearmodel.questions import Answer, Question
 
-__all__ = ["OdometerCurves", "OdometerResult", "build_odometer_curves"]
+__all__ = ["OdometerCurves", "OdometerResult", "build_odometer_curves", "days_since_epoch"]
 
 Array = NDArray[Any]
 
-#: Farthest a road vehicle goes in a day, by distance unit; common practice, no source.
-_MOST_A_DAY = {"km": 1500.0, "mi": 930.0, "hours": 24.0, "days": 1.0}
-_DAY = np.timedelta64(1, "D")
-_YEAR = 365.25
-# A run of readings is judged by its length first; its evenness only decides between equals.
-_PACE_WEIGHT = 1e-4
-# Spreads the vehicles on one number line so that one interpolation serves all.
-_STRIDE = 1e6
-
-
-@dataclass(frozen=True)
-class OdometerCurves:
-    """Distance at any date for every vehicle: straight lines between accepted readings.
-
-    Parameters
-    ----------
-    units : tuple of str
-        Vehicle names, in the order of their index.
-    vehicle : ndarray of int, shape (n_points,)
-        Vehicle index of each accepted point, ascending.
-    day : ndarray, shape (n_points,)
-        Days since 1970-01-01 [d], ascending within a vehicle.
-    odometer : ndarray, shape (n_points,)
-        Distance [distance], never falling within a vehicle.
-    daily : ndarray, shape (n_units,)
-        Present running, from the last year of accepted points [distance / d].
-    """
-
-    units: tuple[str, ...]
-    vehicle: Array
-    day: Array
-    odometer: Array
-    daily: Array
-
-    def _bounds(self, name: str) -> tuple[Array, Array]:
-        values = getattr(self, name)
-        first = np.searchsorted(self.vehicle, np.arange(len(self.units)))
-        last = np.searchsorted(self.vehicle, np.arange(len(self.units)), side="right") - 1
-        return values[first], values[last]
-
-    def distance_at(self, vehicle: ArrayLike, day: ArrayLike) -> Array:
-        """Odometer of vehicles at days.
-
-        Parameters
-        ----------
-        vehicle : array_like of int
-            Vehicle index.
-        day : array_like
-            Days since 1970-01-01 [d]; broadcast with `vehicle`.
-
-        Returns
-        -------
-        ndarray
-            Distance [distance]; after the last reading it goes on at the present daily running,
-            before the first it stays.
-        """
-        index, when = np.broadcast_arrays(np.asarray(vehicle, dtype=np.intp), np.asarray(day, dtype=float))
-        first, last = self._bounds("day")
-        inside = np.clip(when, first[index], last[index])
-        base = np.interp(index * _STRIDE + inside, self.vehicle * _STRIDE + self.day, self.odometer)
-        return base + np.maximum(when - last[index], 0.0) * self.daily[index]
+_NO_ANSWERS: Mapping[str, Answer] = MappingProxyType({})
 
 
 @dataclass(frozen=True)
@@ -87,135 +39,59 @@ class OdometerResult:
     curves : OdometerCurves
         One curve a vehicle.
     findings : tuple of Finding
-        Every reading that was not believed.
+        Every figure that was not taken as written, with what was done.
+    questions : tuple of Question
+        What a person should settle.
     """
 
     curves: OdometerCurves
     findings: tuple[Finding, ...]
+    questions: tuple[Question, ...] = ()
 
 
-def days_since_epoch(dates: "pd.Series[Any] | pd.DatetimeIndex") -> Array:
-    """Whole days since 1970-01-01 as floats; NaN for missing dates."""
-    stamps = np.asarray(dates, dtype="datetime64[ns]")
-    return np.where(np.isnat(stamps), np.nan, (stamps - np.datetime64("1970-01-01", "ns")) / _DAY)
+@dataclass(frozen=True)
+class _Points:
+    """Accepted figures, one a vehicle and day."""
+
+    vehicle: Array
+    day: Array
+    odometer: Array
+    grain: Array
+    carried: Array
+    figure: Array
 
 
-def _observations(vehicles: pd.DataFrame, tables: Iterable[tuple[str, pd.DataFrame]]) -> pd.DataFrame:
-    """Every odometer figure of the record, with where it came from."""
-    start = pd.DataFrame(
-        {
-            "unit": vehicles["unit"],
-            "date": vehicles["in_service_date"],
-            "odometer": vehicles["in_service_odometer"],
-            "table": "vehicles",
-            "file": vehicles["file"],
-            "row": vehicles["row"],
-        }
+def _daily_points(standing: Standing) -> _Points:
+    """The highest figure of each day: the day ends with it."""
+    figures = standing.figures
+    used = np.flatnonzero(np.isfinite(standing.total))
+    vehicle, day, total = figures.vehicle[used], figures.day[used], standing.total[used]
+    first = np.ones(len(used), dtype=bool)
+    first[1:] = (np.diff(vehicle) != 0) | (np.diff(day) != 0)
+    group = np.cumsum(first) - 1
+    highest = np.flatnonzero(total == np.maximum.reduceat(total, np.flatnonzero(first))[group])
+    top = used[highest[np.append(np.diff(group[highest]) != 0, True)]]
+    return _Points(
+        figures.vehicle[top], figures.day[top], standing.total[top], figures.grain[top], standing.variance[top], top
     )
-    parts = [start]
-    for name, table in tables:
-        known = table.loc[table["odometer"].notna(), ["unit", "date", "odometer", "file", "row"]]
-        parts.append(known.assign(table=name))
-    frame = pd.concat([part for part in parts if len(part)], ignore_index=True)
-    codes = pd.Index(vehicles["unit"]).get_indexer(pd.Index(frame["unit"]))
-    frame["vehicle"] = codes
-    frame["day"] = days_since_epoch(frame["date"])
-    frame = frame[codes >= 0]
-    # The in-service figure leads on its day, so that it anchors the curve.
-    frame["later"] = frame["table"] != "vehicles"
-    return frame.sort_values(["vehicle", "day", "later", "odometer", "row"], kind="stable", ignore_index=True)
 
 
-def _longest_plausible(day: Array, odometer: Array, most_a_day: float) -> Array:
-    """Mask of the longest run of readings that never falls and never outruns the road.
+def _even(points: _Points, pace: Array) -> Array:
+    """Totals that never fall: figures that fall back are averaged with those before, weighed by their accuracy.
 
-    Quadratic in the readings of one vehicle, and only called for vehicles with a fault.
+    Least squares under order (pool adjacent violators); figures already in order stay as they are.
     """
-    n = len(day)
-    score = np.ones(n)
-    before = np.full(n, -1, dtype=np.intp)
-    typical = _typical_daily(day, odometer, most_a_day)
-    for i in range(1, n):
-        gain, days = odometer[i] - odometer[:i], day[i] - day[:i]
-        fits = np.flatnonzero((gain >= 0.0) & (gain <= most_a_day * (days + 1.0)))
-        if len(fits):
-            expected = typical * days[fits] + typical
-            # Among equally long runs the one that keeps the vehicle's usual pace wins.
-            uneven = np.minimum(np.abs(gain[fits] - expected) / np.maximum(expected, 1e-9), 5.0)
-            reached = score[fits] + 1.0 - _PACE_WEIGHT * uneven
-            best = int(np.argmax(reached))
-            score[i], before[i] = max(reached[best], 1.0), fits[best]
-    keep = np.zeros(n, dtype=bool)
-    at = int(np.argmax(score))
-    while at >= 0:
-        keep[at] = True
-        at = int(before[at])
-    return keep
+    out = points.odometer.copy()
+    falls = (np.diff(points.vehicle) == 0) & (np.diff(out) < 0)
+    if not falls.any():
+        return out
+    from scipy.optimize import isotonic_regression
 
-
-def _typical_daily(day: Array, odometer: Array, most_a_day: float) -> float:
-    """Middle daily running between neighbouring readings that can be true."""
-    days, gain = np.diff(day), np.diff(odometer)
-    usable = (days > 0) & (gain >= 0) & (gain <= most_a_day * (days + 1.0))
-    return float(np.median(gain[usable] / days[usable])) if usable.any() else 0.0
-
-
-def _believed(frame: pd.DataFrame, most_a_day: float) -> Array:
-    """Mask of the readings that make up each vehicle's curve."""
-    vehicle = frame["vehicle"].to_numpy()
-    day, odometer = frame["day"].to_numpy(), frame["odometer"].to_numpy()
-    keep = np.ones(len(frame), dtype=bool)
-    same = vehicle[1:] == vehicle[:-1]
-    gain = np.diff(odometer)
-    fault = same & ((gain < 0.0) | (gain > most_a_day * (np.diff(day) + 1.0)))
-    for index in np.unique(vehicle[1:][fault]):
-        low, high = np.searchsorted(vehicle, [index, index + 1])
-        keep[low:high] = _longest_plausible(day[low:high], odometer[low:high], most_a_day)
-    return keep
-
-
-def _fault_findings(frame: pd.DataFrame, keep: Array, curves: OdometerCurves, unit_name: str) -> list[Finding]:
-    """A sentence for each reading that was not believed."""
-    bad = frame[~keep]
-    at_day = curves.distance_at(bad["vehicle"].to_numpy(), bad["day"].to_numpy())
-    findings = []
-    for row, expected in zip(frame_rows(bad), at_day, strict=True):
-        step = "too low" if row.odometer < expected else "too high"
-        dropped = row.table == "readings"
-        action = (
-            "the reading was set aside; correct it in the source if it matters"
-            if dropped
-            else f"the row was used with {expected:.0f} {unit_name} from the vehicle's other readings"
-        )
-        findings.append(
-            Finding(
-                table=str(row.table),
-                file=str(row.file),
-                row=int(row.row),
-                column="in_service_odometer" if row.table == "vehicles" else "odometer",
-                value=f"{row.odometer:.12g}",
-                problem=f"{step} for {row.unit} on {row.date:%Y-%m-%d}: its other readings say {expected:.0f}",
-                action=action,
-                used=not dropped,
-            )
-        )
-    return findings
-
-
-def _daily_running(vehicle: Array, day: Array, odometer: Array, count: int) -> Array:
-    """Distance a day over the last year of each vehicle's points; the fleet's median without two."""
-    daily = np.full(count, np.nan)
-    first = np.searchsorted(vehicle, np.arange(count))
-    end = np.searchsorted(vehicle, np.arange(count), side="right")
-    for index, (low, high) in enumerate(zip(first, end, strict=True)):
-        days = day[low:high]
-        if len(days) < 2:
-            continue
-        begin = max(int(np.searchsorted(days, days[-1] - _YEAR, side="right")) - 1, 0)
-        if days[-1] - days[begin] >= 14.0:
-            daily[index] = (odometer[high - 1] - odometer[low + begin]) / (days[-1] - days[begin])
-    known = daily[np.isfinite(daily)]
-    return np.where(np.isfinite(daily), daily, np.median(known) if len(known) else 0.0)
+    variance = (points.grain**2 + pace[points.vehicle] ** 2) / 12.0
+    for index in np.unique(points.vehicle[1:][falls]):
+        low, high = np.searchsorted(points.vehicle, [index, index + 1])
+        out[low:high] = isotonic_regression(out[low:high], weights=1.0 / variance[low:high]).x
+    return out
 
 
 def build_odometer_curves(
@@ -225,6 +101,8 @@ def build_odometer_curves(
     repairs: pd.DataFrame,
     inspections: pd.DataFrame,
     distance_unit: str,
+    corrections: Mapping[str, Answer] = _NO_ANSWERS,
+    further: pd.DataFrame | None = None,
 ) -> OdometerResult:
     """Odometer curves from all readings, wherever they were written down.
 
@@ -233,33 +111,42 @@ def build_odometer_curves(
     vehicles, readings, repairs, inspections : pandas.DataFrame
         Clean tables.
     distance_unit : str
-        Decides how far a vehicle can go in a day; no limit for units not known.
+        Decides how far a vehicle can go in a day, where clocks start again at 0, and which unit a figure may
+        have been written in by mistake; no such bounds for units not known.
+    corrections : mapping of str to Answer
+        What people said, by key of the question. The odometer of an answer is the true running total in
+        the fleet's unit, `ignore` or `right`; on the first figure of a stretch it settles the stretch.
+    further : pandas.DataFrame, optional
+        More figures, of rows that take no part otherwise: `unit, date, odometer, file, row, table`.
 
     Returns
     -------
     OdometerResult
-        Curves, and a finding for each figure that falls back or outruns the road.
+        Curves, a finding for each figure that was not taken as written, and questions on those in doubt.
 
     Notes
     -----
-    The believed readings of a vehicle are the longest chain in which distance never falls and
-    never grows by more than 1,500 km a day; a single false figure costs itself, not its neighbours.
+    The believed figures of a vehicle are its likeliest chain: running over each step follows Student's t around
+    the vehicle's usual pace, never falls by more than two days' running and never outruns 1,500 km a day; leaving
+    a figure out has a price, a new clock a higher one. A single false figure costs itself, not its neighbours.
     """
-    frame = _observations(
-        vehicles, [("readings", readings), ("repairs", repairs), ("inspections", inspections)]
-    )
-    keep = _believed(frame, _MOST_A_DAY.get(distance_unit, np.inf))
-    good = frame[keep]
-    # Several figures on one day: the day ends with the highest.
-    highest = good.groupby(["vehicle", "day"])["odometer"].max().reset_index()
-    vehicle = highest["vehicle"].to_numpy()
-    day, odometer = highest["day"].to_numpy(), highest["odometer"].to_numpy()
+    tables = [("readings", readings), ("repairs", repairs), ("inspections", inspections)]
+    figures = build_figures(vehicles, tables, further=further)
     units = tuple(str(unit) for unit in vehicles["unit"])
-    curves = OdometerCurves(
-        units=units,
-        vehicle=vehicle,
-        day=day,
-        odometer=odometer,
-        daily=_daily_running(vehicle, day, odometer, len(units)),
+    standing = build_standing(
+        figures, unit=clock_unit(distance_unit), count=len(units), corrections=corrections
     )
-    return OdometerResult(curves, tuple(_fault_findings(frame, keep, curves, distance_unit)))
+    points = _daily_points(standing)
+    odometer = _even(points, standing.pace.rate)
+    even = standing.total.copy()
+    even[points.figure] = odometer
+    curves = build_curves(
+        units,
+        vehicle=points.vehicle,
+        day=points.day,
+        odometer=odometer,
+        grain=points.grain,
+        carried=points.carried,
+    )
+    findings = check_odometers(standing, curves=curves, even=even, unit_name=distance_unit)
+    return OdometerResult(curves, findings, odometer_questions(standing))

@@ -2,14 +2,21 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import combinations
 from typing import Any
 
+import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from wearmodel.driveline.layouts import positions_of
 from wearmodel.findings import Finding
+from wearmodel.frame_rows import frame_rows
 
 __all__ = ["REASON_RANK", "Renewals", "build_renewals"]
+
+Array = NDArray[Any]
+Layouts = Mapping[str, Mapping[str, str]]
 
 #: When two lines of one day renew one position, the reason that says most about wear counts.
 REASON_RANK = {"failed": 0, "worn": 1, "damage": 2, "comeback": 3, "planned": 4, "collateral": 5}
@@ -26,7 +33,8 @@ class Renewals:
         line` (own_line: the line was for this position; False: it came along in a kit; line: index of
         the repair line).
     open : pandas.DataFrame
-        One row a candidate position of lines that could be one of several: same columns.
+        One row a position of each way a line can be read that fits several: same columns and `option`, the
+        number of the way. Of one line, exactly one option is true.
     findings : tuple of Finding
         Lines set aside or carried with an open position.
     """
@@ -36,13 +44,23 @@ class Renewals:
     findings: tuple[Finding, ...]
 
 
+#: A line of more parts than it has ways to be spread over positions is rare; beyond this many it is not told apart.
+_MOST_OPTIONS = 40
+
+
+@dataclass(frozen=True)
+class _Option:
+    """Positions one reading of a line renews: those it is for, and those that come along in its kit."""
+
+    own: tuple[str, ...]
+    along: tuple[str, ...] = ()
+
+
 @dataclass(frozen=True)
 class _Resolution:
-    """What a kind of line renews on a kind of vehicle."""
+    """What a kind of line renews on a kind of vehicle: one option is certain, of several one is true."""
 
-    own: tuple[str, ...] = ()
-    along: tuple[str, ...] = ()
-    candidates: tuple[str, ...] = ()
+    options: tuple[_Option, ...] = ()
     problem: str = ""
 
 
@@ -65,27 +83,40 @@ def _along(
 
 
 def _resolve(
-    layout: Mapping[str, str], component: str, position: str, quantity: float, tokens: tuple[str, ...]
+    layout: Mapping[str, str],
+    component: str,
+    position: str,
+    quantity: float,
+    tokens: tuple[str, ...],
+    narrowed: tuple[str, ...],
 ) -> _Resolution:
     """Positions of one kind of line on one kind of vehicle."""
     if position:
         if position not in layout:
             return _Resolution(problem="the vehicle's driveline has no such position")
-        return _Resolution(own=(position,), along=_along(tokens, (position,), layout))
+        return _Resolution((_Option((position,), _along(tokens, (position,), layout)),))
     if not component:
-        places = {_group(p) for p, c in layout.items() if p in tokens or c in tokens}
-        named = _along(tokens, (), layout)
-        if len(places) == 1 or (named and all(p in tokens for p in named)):
-            return _Resolution(own=named[:1], along=named[1:])
-        if not named:
-            return _Resolution(problem="nothing that this part renews is on the vehicle's driveline")
-        return _Resolution(candidates=named)
-    candidates = tuple(p for p, c in layout.items() if c == component)
+        return _resolve_kit(layout, tokens)
+    candidates = tuple(p for p, c in layout.items() if c == component and (not narrowed or p in narrowed))
     if not candidates:
         return _Resolution(problem=f"the vehicle's driveline has no {component}")
-    if len(candidates) == 1 or quantity >= len(candidates):
-        return _Resolution(own=candidates, along=_along(tokens, candidates, layout))
-    return _Resolution(candidates=candidates)
+    taken = min(max(int(quantity), 1), len(candidates))
+    ways = list(combinations(candidates, taken))
+    if len(ways) > _MOST_OPTIONS:
+        ways = [(position,) for position in candidates]
+    return _Resolution(tuple(_Option(way, _along(tokens, way, layout)) for way in ways))
+
+
+def _resolve_kit(layout: Mapping[str, str], tokens: tuple[str, ...]) -> _Resolution:
+    """Positions of a kit whose line does not say where it went."""
+    named = _along(tokens, (), layout)
+    if not named:
+        return _Resolution(problem="nothing that this part renews is on the vehicle's driveline")
+    if all(position in tokens for position in named):
+        return _Resolution((_Option(named[:1], named[1:]),))
+    places = dict.fromkeys(_group(position) for position in named)
+    sets = [tuple(p for p in named if _group(p) == place) for place in places]
+    return _Resolution(tuple(_Option(kit[:1], kit[1:]) for kit in sets))
 
 
 def _line_finding(line: pd.Series, *, problem: str, action: str, used: bool) -> Finding:
@@ -101,25 +132,30 @@ def _line_finding(line: pd.Series, *, problem: str, action: str, used: bool) -> 
     )
 
 
-_COLUMNS = ["unit", "position", "component", "date", "reason", "part_number", "own_line", "line"]
+_COLUMNS = ["unit", "position", "component", "date", "reason", "part_number", "own_line", "line", "option"]
 
 
-def _spread(
-    lines: pd.DataFrame, chosen: "pd.Series[Any]", layouts: Mapping[str, Mapping[str, str]], *, own_line: bool
-) -> pd.DataFrame:
-    """One row a position of the lines that chose any."""
-    frame = lines[["unit", "date", "reason", "part_number", "driveline"]].assign(
-        position=chosen, own_line=own_line, line=lines.index
-    )
-    frame = frame[chosen.map(len).to_numpy() > 0].explode("position")
-    if frame.empty:
-        return pd.DataFrame(columns=_COLUMNS)
-    frame["component"] = [
-        layouts[driveline][position]
-        for driveline, position in zip(frame["driveline"], frame["position"], strict=True)
+def _spread(lines: pd.DataFrame, kind: Array, resolved: list[_Resolution], layouts: Layouts) -> pd.DataFrame:
+    """One row a position of every option of every line; `kind` is each line's place in `resolved`."""
+    rows = [
+        (place, number, position, is_own)
+        for place, resolution in enumerate(resolved)
+        for number, option in enumerate(resolution.options)
+        for positions, is_own in ((option.own, True), (option.along, False))
+        for position in positions
     ]
-    if not own_line:
-        frame["reason"] = "collateral"
+    kinds = pd.DataFrame(rows, columns=["kind", "option", "position", "own_line"])
+    first = np.searchsorted(kinds["kind"].to_numpy(), np.arange(len(resolved) + 1))
+    each = np.diff(first)[kind]
+    line = np.repeat(np.arange(len(lines)), each)
+    within = np.arange(len(line)) - np.repeat(np.cumsum(each) - each, each)
+    chosen = kinds.iloc[first[kind[line]] + within].reset_index(drop=True)
+    frame = lines[["unit", "date", "reason", "part_number", "driveline"]].iloc[line].reset_index(drop=True)
+    frame = pd.concat([frame, chosen[["option", "position", "own_line"]]], axis=1).assign(line=line)
+    places = frame["driveline"] + "\n" + frame["position"]
+    components = {f"{name}\n{p}": c for name, layout in layouts.items() for p, c in layout.items()}
+    frame["component"] = places.map(components)
+    frame["reason"] = frame["reason"].where(frame["own_line"].astype(bool), "collateral")
     return frame[_COLUMNS]
 
 
@@ -135,7 +171,7 @@ def build_renewals(
     Parameters
     ----------
     repairs, vehicles, parts : pandas.DataFrame
-        Clean tables.
+        Clean tables; `candidates` of repairs, where there, narrows the positions of a line without one.
     layouts : mapping
         Driveline layouts, shipped and own.
 
@@ -147,7 +183,7 @@ def build_renewals(
     Notes
     -----
     A line without a position goes to the only position of its component, or to all of them where
-    the quantity covers them; otherwise it stays open over its candidates: none of them is assumed.
+    the quantity covers them; otherwise it stays open over its options: none of them is assumed.
     """
     drivelines = dict(zip(vehicles["unit"], vehicles["driveline"], strict=True))
     by_driveline = {text: positions_of(text, layouts) for text in set(drivelines.values())}
@@ -156,48 +192,48 @@ def build_renewals(
         for number, text in zip(parts["part_number"], parts["renews"], strict=True)
     }
     lines = repairs.assign(driveline=repairs["unit"].map(drivelines)).reset_index(drop=True)
-    keys = list(
-        zip(
-            lines["driveline"], lines["component"], lines["position"], lines["quantity"], lines["part_number"],
-            strict=True,
+    if "candidates" not in lines:
+        lines["candidates"] = ""
+    keys = ["driveline", "component", "position", "quantity", "part_number", "candidates"]
+    kind = lines.groupby(keys, sort=False, dropna=False).ngroup().to_numpy(dtype=np.intp)
+    _, firsts = np.unique(kind, return_index=True)
+    resolved = [
+        _resolve(
+            by_driveline[r.driveline],
+            r.component,
+            r.position,
+            r.quantity,
+            tokens.get(r.part_number, ()),
+            tuple(token.strip() for token in str(r.candidates).split(";") if token.strip()),
         )
+        for r in frame_rows(lines.iloc[firsts][keys])
+    ]
+    spread = _spread(lines, kind, resolved, by_driveline)
+    is_open = np.array([len(resolution.options) > 1 for resolution in resolved], dtype=bool)
+    still_open = is_open[kind[spread["line"].to_numpy(dtype=np.intp)]]
+    return Renewals(
+        spread[~still_open].reset_index(drop=True),
+        spread[still_open].reset_index(drop=True),
+        tuple(_findings(lines, kind, resolved)),
     )
-    known_keys = {
-        key: _resolve(by_driveline[key[0]], key[1], key[2], key[3], tokens.get(key[4], ())) for key in set(keys)
-    }
-    resolved = [known_keys[key] for key in keys]
-    own = _spread(lines, pd.Series([r.own for r in resolved], dtype=object), by_driveline, own_line=True)
-    along = _spread(lines, pd.Series([r.along for r in resolved], dtype=object), by_driveline, own_line=False)
-    still_open = _spread(
-        lines, pd.Series([r.candidates for r in resolved], dtype=object), by_driveline, own_line=True
-    )
-    known = pd.concat([frame for frame in (own, along) if len(frame)] or [own], ignore_index=True)
-    return Renewals(known, still_open.reset_index(drop=True), tuple(_findings(lines, resolved)))
 
 
-def _findings(lines: pd.DataFrame, resolved: list[_Resolution]) -> list[Finding]:
+def _findings(lines: pd.DataFrame, kind: Array, resolved: list[_Resolution]) -> list[Finding]:
     """Lines that could not be placed, or only among several positions."""
     findings = []
-    for index, resolution in enumerate(resolved):
+    unplaced = np.array([len(resolution.options) != 1 for resolution in resolved], dtype=bool)
+    for index in np.flatnonzero(unplaced[kind]):
+        resolution = resolved[kind[index]]
         if resolution.problem:
-            findings.append(
-                _line_finding(
-                    lines.iloc[index],
-                    problem=resolution.problem,
-                    action="the row was set aside; correct the position or the vehicle's driveline",
-                    used=False,
-                )
+            problem = resolution.problem
+            action = "the row was set aside; correct the position or the vehicle's driveline"
+        else:
+            problem = "could be any of " + ", ".join(" with ".join(option.own) for option in resolution.options)
+            action = (
+                "used for all of them, each with the chance that the vehicle's other lines leave it; fill in the "
+                "position to use it fully"
             )
-        elif resolution.candidates:
-            findings.append(
-                _line_finding(
-                    lines.iloc[index],
-                    problem=f"could be any of {', '.join(resolution.candidates)}",
-                    action=(
-                        "counted for demand; what is known of these positions ends here and starts anew at "
-                        "their next replacement; fill in the position to use it fully"
-                    ),
-                    used=True,
-                )
-            )
+        findings.append(
+            _line_finding(lines.iloc[index], problem=problem, action=action, used=not resolution.problem)
+        )
     return findings

@@ -14,15 +14,22 @@ from wearmodel.intake.event_checks import (
     check_units,
 )
 from wearmodel.intake.fleet_vehicles import build_vehicles, check_vehicle_geometry
-from wearmodel.intake.master_checks import build_catalogue, check_parts, check_stock, check_vehicles
+from wearmodel.intake.master_checks import (
+    build_alike_notes,
+    build_catalogue,
+    check_parts,
+    check_stock,
+    check_vehicles,
+)
 from wearmodel.intake.name_index import NameIndex, build_name_index
 from wearmodel.intake.problem_list import MOST_LINES, ProblemGroup
-from wearmodel.intake.repair_checks import check_repairs, component_codes
+from wearmodel.intake.repair_checks import RepairReading, check_repairs, component_codes
 from wearmodel.intake.repair_lines import LineKnowledge
 from wearmodel.intake.repair_text import build_lexicon
 from wearmodel.intake.schema import SCHEMA
 from wearmodel.intake.settings import FleetSettings
 from wearmodel.intake.typed_tables import TypedTable
+from wearmodel.questions import Answer
 
 __all__ = ["EVENT_DATES", "check_as_of", "check_events", "check_masters", "problem_groups"]
 
@@ -56,22 +63,26 @@ def check_masters(tables: Mapping[str, TypedTable], *, settings: FleetSettings) 
     notes: tuple[str, ...] = ()
     if vehicles := tables.get("vehicles"):
         check_vehicles(vehicles, settings=settings)
-        notes = check_vehicle_geometry(vehicles.kept(), settings=settings)
+        notes = (*check_vehicle_geometry(vehicles.kept(), settings=settings), *build_alike_notes(vehicles, "unit"))
     catalogue: NameIndex | None = None
     others: set[str] = set()
     if parts := tables.get("parts"):
         labels = {code: spec.label for code, spec in settings.components.items()}
-        codes = component_codes(parts.texts("component"), labels=labels, lexicon=build_lexicon(labels))
+        lexicon = build_lexicon(labels, own_words=settings.own_words)
+        codes = component_codes(parts.texts("component"), labels=labels, lexicon=lexicon)
         check_parts(parts, settings=settings, codes=codes)
         numbers = parts.texts("part_number")
         catalogue = build_name_index(set(numbers) - {""})
         others = set(numbers[parts.log.dropped & ~parts.log.faulty])
+        notes = (*notes, *build_alike_notes(parts, "part_number"))
     if stock := tables.get("stock"):
         check_stock(stock, catalogue=catalogue, others=others)
     return notes
 
 
-def check_events(tables: Mapping[str, TypedTable], *, settings: FleetSettings) -> tuple[str, ...]:
+def check_events(
+    tables: Mapping[str, TypedTable], *, settings: FleetSettings, corrections: Mapping[str, Answer]
+) -> RepairReading:
     """Note the rows of event tables that cannot be used, against sound master tables.
 
     Parameters
@@ -80,15 +91,17 @@ def check_events(tables: Mapping[str, TypedTable], *, settings: FleetSettings) -
         Tables of the folder, master tables without faults.
     settings : FleetSettings
         Of the fleet.
+    corrections : mapping of str to Answer
+        Answers of a person by the key of their question.
 
     Returns
     -------
-    tuple of str
-        Sentences on codes that were recognised.
+    RepairReading
+        Notes and questions on repair lines, and the further parts of lines that name several.
     """
     vehicles = build_vehicles(tables["vehicles"].kept(), settings=settings)
     labels = {code: spec.label for code, spec in settings.components.items()}
-    lexicon = build_lexicon(labels)
+    lexicon = build_lexicon(labels, own_words=settings.own_words, steering_side=settings.steering_side)
     for name in EVENT_DATES:
         if name in tables:
             check_units(tables[name], vehicles=vehicles)
@@ -108,7 +121,13 @@ def check_events(tables: Mapping[str, TypedTable], *, settings: FleetSettings) -
         catalogue=None if parts is None else build_catalogue(parts.kept()),
         lexicon=lexicon,
     )
-    return check_repairs(tables["repairs"], vehicles=vehicles, known=known)
+    return check_repairs(
+        tables["repairs"],
+        vehicles=vehicles,
+        known=known,
+        corrections=corrections,
+        review_threshold=settings.review_threshold,
+    )
 
 
 def check_as_of(

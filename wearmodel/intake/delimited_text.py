@@ -3,6 +3,7 @@
 import csv
 import io
 import itertools
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,19 +13,24 @@ import numpy.typing as npt
 import pandas as pd
 
 from wearmodel.errors import InputError
-from wearmodel.intake.plain_text import CONTROL_CHARACTERS
+from wearmodel.intake.compound_file import COMPOUND_FILE
+from wearmodel.intake.plain_text import CONTROL_CHARACTERS, plain
+from wearmodel.intake.text_encoding import decoded_text, what_it_is_instead
 
-__all__ = ["MOST_COLUMNS", "UNREADABLE", "CellGrid", "read_delimited"]
+__all__ = ["MOST_COLUMNS", "UNREADABLE", "CellGrid", "looks_delimited", "read_delimited"]
 
 UNREADABLE = "\ufffd"
 """Stands in a cell for a character that cannot be text."""
 
 _DELIMITERS = (",", ";", "\t", "|")
+# Stand in too many texts to be trusted without headings that they alone set apart.
+_RARE_DELIMITERS = (":", "^", "~")
 _LARGEST_FILE = 512 * 1024**2
 _MOST_ROWS = 5_000_000
 MOST_COLUMNS = 512
-_SAMPLE_ROWS = 20
+_SAMPLE_ROWS = 60
 _SPARE_COLUMNS = 4
+_WORKBOOK_STARTS = {b"PK\x03\x04": ".xlsx", COMPOUND_FILE: ".xls"}
 _CONTROL_BYTES = bytes(code for code in range(128) if CONTROL_CHARACTERS.match(chr(code)))
 
 
@@ -40,11 +46,18 @@ class CellGrid:
         Row numbers as a spreadsheet shows them, shape (len(cells),).
     delimiter : str
         Of a CSV file; empty for a workbook.
+    merged : tuple of tuple of int
+        Merged ranges within `cells`: first row, first column, last row, last column, all places from 0. The
+        value stands in the first cell, the others are blank. CSV and .xlsb have none.
+    date_system : int
+        1904 where plain day numbers count from 1 January 1904; else 1900.
     """
 
     cells: pd.DataFrame
     rows: npt.NDArray[np.int64]
     delimiter: str = ""
+    merged: tuple[tuple[int, int, int, int], ...] = ()
+    date_system: int = 1900
 
 
 def read_delimited(path: Path, *, label: str, score: Callable[[list[str]], int]) -> CellGrid:
@@ -67,9 +80,9 @@ def read_delimited(path: Path, *, label: str, score: Callable[[list[str]], int])
     Raises
     ------
     InputError
-        The file cannot be opened or is beyond the bounds.
+        The file cannot be opened, is beyond the bounds or holds something else than text.
     """
-    text = _decoded(path, label=label)
+    text = _text_of(path, label=label)
     first, text = _without_separator_line(text)
     if text.count("\n") + text.count("\r") > 2 * _MOST_ROWS:
         raise InputError(f"{label} has more than {_MOST_ROWS:,} rows; split it by years.")
@@ -82,8 +95,29 @@ def read_delimited(path: Path, *, label: str, score: Callable[[list[str]], int])
     return CellGrid(cells, np.arange(1, len(cells) + 1, dtype=np.int64), delimiter)
 
 
-def _decoded(path: Path, *, label: str) -> str:
-    """Text of the file: by its byte-order mark, else UTF-8, else Windows Western."""
+def looks_delimited(beginning: bytes) -> bool:
+    """Whether a file of unknown kind begins like a table of delimited text.
+
+    Parameters
+    ----------
+    beginning : bytes
+        Its first bytes.
+
+    Returns
+    -------
+    bool
+        True for text, nearly free of control characters, with one delimiter in most of its lines.
+    """
+    text = decoded_text(beginning)
+    odd = len(CONTROL_CHARACTERS.findall(text)) + text.count(UNREADABLE)
+    lines = [line for line in text.splitlines()[:_SAMPLE_ROWS] if line.strip()]
+    if 100 * odd > len(text) or not lines:
+        return False
+    return any(2 * sum(1 for line in lines if mark in line) > len(lines) for mark in _DELIMITERS)
+
+
+def _text_of(path: Path, *, label: str) -> str:
+    """Text of the file, what cannot be text marked."""
     try:
         with path.open("rb") as file:
             raw = file.read(_LARGEST_FILE + 1)
@@ -91,13 +125,13 @@ def _decoded(path: Path, *, label: str) -> str:
         raise InputError(f"{label} cannot be read ({error.strerror}); check its permissions.") from error
     if len(raw) > _LARGEST_FILE:
         raise InputError(f"{label} is larger than {_LARGEST_FILE // 1024**2} MiB; split it by years.")
-    if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
-        text = raw.decode("utf-16", errors="replace")
-    else:
-        try:
-            text = raw.decode("utf-8-sig")
-        except UnicodeDecodeError:
-            text = raw.decode("cp1252", errors="replace")
+    suffix = plain(path.suffix, limit=10)
+    for start, right in _WORKBOOK_STARTS.items():
+        if raw.startswith(start):
+            raise InputError(f"{label} is a workbook saved as {suffix}; rename it to {right}.")
+    if instead := what_it_is_instead(raw):
+        raise InputError(f"{label} is {instead} saved as {suffix}; save it as .xlsx or CSV.")
+    text = decoded_text(raw)
     return CONTROL_CHARACTERS.sub(UNREADABLE, text) if _may_hold_controls(text) else text
 
 
@@ -119,13 +153,17 @@ def _without_separator_line(text: str) -> tuple[str, str]:
 
 
 def _delimiter(text: str, *, label: str, score: Callable[[list[str]], int]) -> str:
-    """The delimiter under which most headings are recognised; the widest rows decide between equals."""
+    """The delimiter under which most headings are recognised; the evener rows decide between equals."""
 
-    def merit(delimiter: str) -> tuple[int, int]:
+    def merit(delimiter: str) -> tuple[int, int, int]:
         records = list(itertools.islice(_records(text[: 1 << 16], delimiter, label=label), _SAMPLE_ROWS))
-        return max(((score(record), len(record)) for record in records), default=(0, 0))
+        widths = Counter(len(record) for record in records if len(record) > 1)
+        width, even = max(widths.items(), key=lambda item: (item[1], item[0]), default=(0, 0))
+        return max((score(record) for record in records), default=0), even, width
 
-    return max(_DELIMITERS, key=merit)
+    best = max(_DELIMITERS, key=merit)
+    rare = max(_RARE_DELIMITERS, key=merit)
+    return rare if merit(rare)[0] > max(merit(best)[0], 1) else best
 
 
 def _records(text: str, delimiter: str, *, label: str) -> Iterator[list[str]]:

@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 
 from wearmodel.intake.distinct_rows import map_distinct
+from wearmodel.intake.export_repeats import check_exports
 from wearmodel.intake.fleet_vehicles import LiftBounds, Vehicles
 from wearmodel.intake.name_index import build_name_index
 from wearmodel.intake.repair_text import Lexicon, wording
@@ -32,12 +33,19 @@ def check_units(events: TypedTable, *, vehicles: Vehicles) -> None:
     """
     written = events.texts("unit")
     units = map_distinct(lambda text: vehicles.index.known(str(text)), written)
-    events.log.fault((units == "") & (written != ""), column="unit", problem="is not in the vehicles table")
+
+    def problem(unit: str, text: str) -> str:
+        alike = vehicles.index.alike(text) if not unit and text else ()
+        return f"could be any of {', '.join(alike)} of the vehicles table" if alike else "is not in the vehicles table"
+
+    problems = map_distinct(problem, units, written)
+    events.log.fault((units == "") & (written != ""), column="unit", problem=problems)
     renamed = (units != written) & (units != "")
     if renamed.any():
         action = map_distinct(lambda unit: f"read as {unit!r}", units)
-        problem = "is written in another way in the vehicles table"
-        events.log.repair(renamed, column="unit", problem=problem, action=action)
+        events.log.repair(
+            renamed, column="unit", problem="is written in another way in the vehicles table", action=action
+        )
     events.frame["unit"] = units
 
 
@@ -76,7 +84,7 @@ def check_after(events: TypedTable, *, column: str, as_of: pd.Timestamp) -> None
 
 
 def check_repeats(events: TypedTable, *, columns: Sequence[str], said: str = "repeats") -> None:
-    """Leave out rows that agree with an earlier one in the given columns.
+    """Leave out rows that agree with an earlier one of their file in the given columns, or that another file has too.
 
     Parameters
     ----------
@@ -88,13 +96,15 @@ def check_repeats(events: TypedTable, *, columns: Sequence[str], said: str = "re
         What the row does to the earlier one, before `row N`.
     """
     used = events.frame[~events.log.dropped]
-    if not used.duplicated(list(columns)).any():
-        return
-    first = used.groupby(list(columns), sort=False, dropna=False)["row"].transform("first")
-    earlier = first.reindex(events.frame.index, fill_value=0)
-    repeats = ((earlier != events.frame["row"]) & (earlier > 0)).to_numpy()
-    problem = map_distinct(lambda row: f"the row {said} row {row}", earlier.to_numpy())
-    events.log.leave_out(repeats, problem=problem, action=_REVIEW)
+    keys = [*columns, "file"]
+    if used.duplicated(keys).any():
+        first = used.groupby(keys, sort=False, dropna=False)["row"].transform("first")
+        earlier = first.reindex(events.frame.index, fill_value=0)
+        repeats = ((earlier != events.frame["row"]) & (earlier > 0)).to_numpy()
+        problem = map_distinct(lambda row: f"the row {said} row {row}", earlier.to_numpy())
+        events.log.leave_out(repeats, problem=problem, action=_REVIEW)
+    if len(events.raw.parts) > 1:
+        check_exports(events, columns=columns, said="" if said == "repeats" else said)
 
 
 def check_ride_height(changes: TypedTable, *, vehicles: Vehicles) -> None:

@@ -1,7 +1,7 @@
 """A fleet folder read, checked and brought to one form: the door of the intake."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
 
@@ -10,12 +10,15 @@ import pandas as pd
 from wearmodel.errors import InputError
 from wearmodel.findings import Finding
 from wearmodel.intake.cleaning import check_as_of, check_events, check_masters, problem_groups
+from wearmodel.intake.corrections import read_corrections
+from wearmodel.intake.duty_groups import assign_duty
 from wearmodel.intake.problem_list import ProblemGroup, problem_lines
 from wearmodel.intake.readers import read_table
 from wearmodel.intake.schema import SCHEMA
-from wearmodel.intake.settings import FleetSettings, TableSource, read_settings
+from wearmodel.intake.settings import FleetSettings, read_settings
 from wearmodel.intake.sources import FoundTables, find_tables
-from wearmodel.intake.typed_tables import TypedTable, build_empty_table, build_typed_table
+from wearmodel.intake.typed_tables import TypedTable, build_combined_table, build_empty_table, build_typed_table
+from wearmodel.questions import Answer, Question
 
 __all__ = ["Fleet", "read_fleet"]
 
@@ -35,14 +38,23 @@ class Fleet:
     as_of : pandas.Timestamp
         The day the records are read for; nothing dated later is used.
     tables : mapping of str to pandas.DataFrame
-        All eight canonical tables: the columns of the schema, then `file` and `row`. A table the folder does
-        not have is empty. Distances are in `settings.distance_unit`, lifts in mm.
+        All eight canonical tables: the columns of the schema, then `file` and `row`; repairs also have
+        `candidates`, the positions a line without one could be about, separated by `;` (blank: all of its
+        component). A table the folder does not have is empty. Distances are in `settings.distance_unit`, lifts in mm.
     findings : tuple of Finding
         Every row that was not used as given.
     counts : pandas.DataFrame
         Columns `table, file, rows_read`.
     notes : tuple of str
         Sentences on what cannot be answered, and on choices made between two readings.
+    questions : tuple of Question
+        What a person can settle about repair lines.
+    corrections : mapping of str to Answer
+        What a person has settled, by the key of the question.
+    other_figures : pandas.DataFrame
+        Odometers of repair lines that have no other part in the answer: `unit, date, odometer, file, row, table`.
+    duty_groups : pandas.DataFrame
+        How the duty of each vehicle is known, see `wearmodel.intake.duty_groups.DutyResult`.
     """
 
     folder: Path
@@ -52,6 +64,10 @@ class Fleet:
     findings: tuple[Finding, ...]
     counts: pd.DataFrame
     notes: tuple[str, ...]
+    questions: tuple[Question, ...] = ()
+    corrections: Mapping[str, Answer] = field(default_factory=dict)
+    other_figures: pd.DataFrame = field(default_factory=pd.DataFrame)
+    duty_groups: pd.DataFrame = field(default_factory=pd.DataFrame)
 
 
 def read_fleet(folder: Path, *, as_of: pd.Timestamp | None = None) -> Fleet:
@@ -75,24 +91,30 @@ def read_fleet(folder: Path, *, as_of: pd.Timestamp | None = None) -> Fleet:
         The folder cannot be used; one sentence a problem, of all tables at once.
     """
     settings = read_settings(folder)
-    found = find_tables(folder, sources=settings.tables)
+    corrections = read_corrections(folder, settings=settings).answers
+    found = find_tables(folder, sources=settings.tables, databases=settings.databases)
     groups = [ProblemGroup((problem,), 1) for problem in found.problems]
     tables, unread = _typed_tables(found, settings)
     groups += unread
     notes = [*found.notes, *_missing_notes(tables), *(note for typed in tables.values() for note in typed.notes)]
     notes += check_masters(tables, settings=settings)
+    reading = day = None
     if not groups and not problem_groups(_masters(tables), set_aside_limit=0.0):
-        notes += check_events(tables, settings=settings)
+        reading = check_events(tables, settings=settings, corrections=corrections)
+        notes += reading.notes
         day = check_as_of(tables, as_of=as_of or settings.as_of, records_from=settings.records_from)
-    else:
-        day = None
     groups += problem_groups(tables, set_aside_limit=settings.set_aside_limit)
     if not groups:
         groups += _nothing_to_go_by(tables, day)
-    if groups or day is None:
+    if groups or day is None or reading is None:
         raise InputError(problem_lines(groups))
     clean = {name: _clean(name, tables) for name in SCHEMA}
     notes += _inferred_beginning(clean["vehicles"], settings)
+    clean["repairs"] = _with_further(clean["repairs"], tables["repairs"], reading.further)
+    duty = assign_duty(
+        clean["vehicles"], clean["duty_log"], rule=settings.duty_rule, distance_unit=settings.distance_unit
+    )
+    clean["vehicles"] = clean["vehicles"].assign(duty=duty.duty)
     return Fleet(
         folder=folder,
         settings=settings,
@@ -100,8 +122,43 @@ def read_fleet(folder: Path, *, as_of: pd.Timestamp | None = None) -> Fleet:
         tables=MappingProxyType(clean),
         findings=tuple(finding for typed in tables.values() for finding in typed.log.findings()),
         counts=_counts(tables),
-        notes=tuple(dict.fromkeys(notes)),
+        notes=tuple(dict.fromkeys([*notes, *duty.notes])),
+        questions=_open_questions(reading.questions, tables["repairs"]),
+        corrections=corrections,
+        other_figures=_other_figures(tables["repairs"]),
+        duty_groups=duty.table,
     )
+
+
+def _with_further(clean: pd.DataFrame, repairs: TypedTable, further: pd.DataFrame) -> pd.DataFrame:
+    """Clean repairs with a row of its own for each further part of a line; money and hours stay with the first."""
+    clean = clean.assign(candidates=repairs.kept()["candidates"])
+    kept = further[~repairs.log.dropped[further["place"].to_numpy(dtype=int)]]
+    if kept.empty:
+        return clean
+    rows = repairs.frame.iloc[kept["place"].to_numpy(dtype=int)].reset_index(drop=True)[list(clean.columns)]
+    for name in ("component", "position", "reason", "quantity", "candidates"):
+        rows[name] = kept[name].to_numpy()
+    rows["part_number"] = ""
+    rows["labour_hours"] = rows["parts_cost"] = float("nan")
+    return pd.concat([clean, rows], ignore_index=True)
+
+
+def _other_figures(repairs: TypedTable) -> pd.DataFrame:
+    """Odometers of sound repair lines that are about something else, or wait: evidence all the same."""
+    chosen = repairs.log.dropped & ~repairs.log.faulty
+    frame = repairs.frame[chosen]
+    known = frame["odometer"].notna() & frame["date"].notna() & (frame["unit"] != "")
+    return frame.loc[known, ["unit", "date", "odometer", "file", "row"]].assign(table="repairs")
+
+
+def _open_questions(questions: tuple[Question, ...], repairs: TypedTable) -> tuple[Question, ...]:
+    """Questions about rows that could still count: not those after the as-of date or otherwise out."""
+    log = repairs.log
+    places = zip(repairs.frame["file"], repairs.frame["row"], strict=True)
+    out = log.dropped & ~log.waiting
+    gone = {place for place, is_out in zip(places, out, strict=True) if is_out}
+    return tuple(q for q in questions if q.kind == "words" or (q.file, q.row) not in gone)
 
 
 def _typed_tables(
@@ -110,13 +167,16 @@ def _typed_tables(
     """Tables that could be read, and the problems of those that could not."""
     tables: dict[str, TypedTable] = {}
     groups: list[ProblemGroup] = []
-    for name, place in found.tables.items():
-        source = settings.tables.get(name, TableSource())
-        try:
-            raw = read_table(place, table=name, source=source)
-            tables[name] = build_typed_table(raw, source=source, distance_unit=settings.distance_unit)
-        except InputError as error:
-            groups.append(ProblemGroup(error.problems, len(error.problems)))
+    for name, places in found.tables.items():
+        parts: list[TypedTable] = []
+        for place in places:
+            try:
+                raw = read_table(place, table=name)
+                parts.append(build_typed_table(raw, source=place.source, distance_unit=settings.distance_unit))
+            except InputError as error:
+                groups.append(ProblemGroup(error.problems, len(error.problems)))
+        if len(parts) == len(places):
+            tables[name] = build_combined_table(parts)
     return tables, groups
 
 
@@ -168,5 +228,9 @@ def _clean(name: str, tables: Mapping[str, TypedTable]) -> pd.DataFrame:
 
 
 def _counts(tables: Mapping[str, TypedTable]) -> pd.DataFrame:
-    rows = [(name, typed.raw.label, len(typed.raw.rows)) for name, typed in tables.items()]
+    rows = [
+        (name, part.label, length)
+        for name, typed in tables.items()
+        for part, length in zip(typed.raw.parts, typed.raw.part_lengths, strict=True)
+    ]
     return pd.DataFrame(rows, columns=["table", "file", "rows_read"])

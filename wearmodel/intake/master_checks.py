@@ -8,14 +8,17 @@ import pandas as pd
 from wearmodel.driveline.layouts import UnknownLayoutError, positions_of
 from wearmodel.intake.distinct_rows import map_distinct
 from wearmodel.intake.name_index import NameIndex, build_name_index
+from wearmodel.intake.part_groups import circular_numbers, joined_groups
+from wearmodel.intake.plain_text import plain
 from wearmodel.intake.repair_lines import NOT_A_PART, CatalogueEntry
 from wearmodel.intake.settings import FleetSettings
 from wearmodel.intake.toml_section import nearest_to
 from wearmodel.intake.typed_tables import TypedTable
 
-__all__ = ["build_catalogue", "check_parts", "check_stock", "check_vehicles"]
+__all__ = ["build_alike_notes", "build_catalogue", "check_parts", "check_stock", "check_vehicles"]
 
 _CORRECT = "correct it"
+_SHOWN_ALIKE = 5
 _IN_CATALOGUE = "add it to the parts table or correct it"
 
 
@@ -73,6 +76,7 @@ def check_parts(parts: TypedTable, *, settings: FleetSettings, codes: Mapping[st
     _check_places(parts, "position", positions=positions, components=())
     _check_places(parts, "renews", positions=positions, components=known)
     _check_successors(parts)
+    _check_interchange(parts)
     frame["pack"] = frame["pack"].fillna(1.0)
 
 
@@ -124,14 +128,47 @@ def build_catalogue(parts: pd.DataFrame) -> dict[str, CatalogueEntry]:
     }
 
 
+def build_alike_notes(table: TypedTable, column: str) -> list[str]:
+    """A sentence on names that differ only in case, punctuation or leading zeros.
+
+    Parameters
+    ----------
+    table : TypedTable
+        A master table, checked.
+    column : str
+        Its column of names.
+
+    Returns
+    -------
+    list of str
+        One sentence, or none.
+    """
+    names = set(table.texts(column)[~table.log.dropped]) - {""}
+    alike = sorted(build_name_index(names).shared.values())
+    if not alike:
+        return []
+    shown = "; ".join(" and ".join(repr(plain(name, limit=60)) for name in group) for group in alike[:_SHOWN_ALIKE])
+    more = f" and {len(alike) - _SHOWN_ALIKE} more" if len(alike) > _SHOWN_ALIKE else ""
+    return [
+        f"{table.raw.label}, column {table.raw.heading(column)}: {shown}{more} differ only in case, punctuation or "
+        "zeros; they are taken for different ones, and rows that write them in yet another way are set aside."
+    ]
+
+
 def _check_unique(table: TypedTable, column: str, *, remedy: str) -> None:
-    """Note rows that repeat the name of an earlier one."""
+    """Note rows that repeat the name of an earlier one; the same row in another file is left out."""
     names = table.texts(column)
     twice = pd.Series(names).duplicated().to_numpy() & (names != "")
     if not twice.any():
         return
-    first = dict(zip(names[::-1], table.raw.rows[::-1].tolist(), strict=True))
-    problem = map_distinct(lambda name: f"is there twice, first in row {first[name]}", names)
+    raw = table.raw
+    first = dict(zip(names[::-1], range(len(names) - 1, -1, -1), strict=True))
+    if len(raw.parts) > 1:
+        again = twice & raw.cells.duplicated().to_numpy() & ~table.frame.duplicated([column, "file"]).to_numpy()
+        problem = map_distinct(lambda name: f"the row is on {raw.place_name(first[name])} too", names)
+        table.log.leave_out(again, problem=problem, action="left out; it counts once")
+        twice &= ~again
+    problem = map_distinct(lambda name: f"is there twice, first in {raw.place_name(first[name])}", names)
     table.log.fault(twice, column=column, problem=problem, action=remedy)
 
 
@@ -180,18 +217,45 @@ def _check_successors(parts: TypedTable) -> None:
     missing = (found == "") & (successors != "")
     parts.log.fault(missing, column="superseded_by", problem="is not in the parts table", action=_IN_CATALOGUE)
     follows = dict(zip(numbers, found, strict=True))
-    circular = np.array([_is_circular(number, follows) for number in numbers], dtype=bool)
+    circles = circular_numbers({number: after for number, after in follows.items() if after})
+    circular = np.array([number in circles for number in numbers], dtype=bool)
     parts.log.fault(
         circular, column="superseded_by", problem="leads back to the part number itself", action="break the circle"
     )
     parts.frame["superseded_by"] = found
 
 
-def _is_circular(number: str, follows: Mapping[str, str]) -> bool:
-    """Whether following the successors of a part number comes back to it."""
-    seen: set[str] = set()
-    current = follows.get(number, "")
-    while current and current != number and current not in seen:
-        seen.add(current)
-        current = follows.get(current, "")
-    return bool(current) and current == number
+def _check_interchange(parts: TypedTable) -> None:
+    """Note parts interchangeable with one that is not there or is another component; complete the groups."""
+    numbers, written = parts.texts("part_number"), parts.texts("interchangeable_with")
+    if not (written != "").any():
+        return
+    index = build_name_index(number for number in numbers if number)
+    components = dict(zip(numbers, parts.texts("component"), strict=True))
+
+    def problem(text: str, component: str) -> str:
+        for name in _names_in(text):
+            other = index.known(name)
+            if not other:
+                return f"names {name!r}, which is not in the parts table"
+            if components[other] != component:
+                return f"names {other!r}, which is no {component} but {components[other]}"
+        return ""
+
+    problems = map_distinct(problem, written, parts.texts("component"))
+    action = f"{_IN_CATALOGUE}; parts that are interchangeable renew the same component"
+    parts.log.fault(problems != "", column="interchangeable_with", problem=problems, action=action, value="")
+    pairs = [
+        (number, index.known(name)) for number, text in zip(numbers, written, strict=True) for name in _names_in(text)
+    ]
+    others = {
+        number: ";".join(other for other in group if other != number)
+        for group in joined_groups((number for number in numbers if number), pairs)
+        for number in group
+    }
+    parts.frame["interchangeable_with"] = map_distinct(lambda number: others.get(str(number), ""), numbers)
+
+
+def _names_in(text: str) -> list[str]:
+    """The names in a list separated by semicolons."""
+    return [name.strip() for name in text.split(";") if name.strip()]

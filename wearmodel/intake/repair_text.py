@@ -1,112 +1,29 @@
-"""What the wording of a repair line says: which part, where, why, and whether a part was renewed at all.
+"""What the wording of a repair line says: which parts, where, why, and what was done to each.
 
-Nothing here decides: it reports every meaning the words have, and `wearmodel.intake.repair_lines` puts it
-beside the part number and the vehicle's layout.
+Nothing here decides what the words leave open: `wearmodel.intake.repair_lines` puts their meanings beside the part
+number and the vehicle's layout.
 """
 
-import re
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from types import MappingProxyType
+from collections.abc import Iterable, Sequence
 
-from wearmodel.driveline.layouts import COMPONENTS
-from wearmodel.intake.repair_words import DEEDS, PARTS, PLACES, REASON_WORDS, WORD_FORMS
+from wearmodel.intake.line_parts import line_parts
+from wearmodel.intake.mentions import Mention
+from wearmodel.intake.part_places import named_position, place_sets
+from wearmodel.intake.place_words import DIMENSIONS
+from wearmodel.intake.reason_reading import Hint, hinted_reasons, reason_of
+from wearmodel.intake.reason_words import SYMPTOM_EVIDENCE
+from wearmodel.intake.repair_lexicon import Lexicon, build_lexicon
+from wearmodel.intake.word_tokens import UNKNOWN
+from wearmodel.intake.wordings import NamedPart, Wording
 
-__all__ = ["Lexicon", "Wording", "build_lexicon", "named_position", "wording"]
+__all__ = ["Lexicon", "NamedPart", "Wording", "build_lexicon", "named_position", "wording"]
 
-_FAMILIES: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {
-        "cv_joint": ("cv_joint_outboard", "cv_joint_inboard"),
-        "cv_boot": ("cv_boot_outboard", "cv_boot_inboard"),
-    }
-)
-# A reason stands beside those it is known to go with; any other pair leaves the reason open.
-_PREVAILS: Mapping[str, frozenset[str]] = MappingProxyType(
-    {
-        "comeback": frozenset({"failed", "worn", "planned", "collateral", "damage"}),
-        "damage": frozenset({"failed", "worn"}),
-        "failed": frozenset({"worn"}),
-        "worn": frozenset({"planned"}),
-        "collateral": frozenset({"planned"}),
-    }
-)
-_WORD = re.compile(r"[a-z]+|\d+")
-_LONGEST_TEXT = 2_000
-
-
-@dataclass(frozen=True)
-class Lexicon:
-    """Phrases and their meanings, ready for look-up.
-
-    Parameters
-    ----------
-    meanings : mapping
-        Words of a phrase -> its meanings as (kind, meaning); kinds are `part`, `place`, `reason`, `deed`.
-    longest : mapping of str to int
-        First word -> number of words of the longest phrase that begins with it.
-    """
-
-    meanings: Mapping[tuple[str, ...], tuple[tuple[str, str], ...]]
-    longest: Mapping[str, int]
-
-
-@dataclass(frozen=True)
-class Wording:
-    """What the words of one repair line mean.
-
-    Parameters
-    ----------
-    parts : tuple of frozenset of str
-        For each part named, the components it could be.
-    places : frozenset of str
-        Words of place.
-    reason : str
-        The reason the words give; empty where they give none or contradict each other.
-    reasons : tuple of str
-        Every reason the words hint at.
-    deed : str
-        `renewed`; `tended` when it was greased, found in order or left for later, and nothing was renewed;
-        `unclear` when it was looked at and found bad, without a word on what came of it; else empty.
-    is_whole_shaft : bool
-        A complete shaft is named and no part of one.
-    """
-
-    parts: tuple[frozenset[str], ...]
-    places: frozenset[str]
-    reason: str
-    reasons: tuple[str, ...]
-    deed: str
-    is_whole_shaft: bool
-
-
-def build_lexicon(labels: Mapping[str, str]) -> Lexicon:
-    """Phrases of the shipped lexicon and the names of the fleet's own components.
-
-    Parameters
-    ----------
-    labels : mapping of str to str
-        Component code -> label, shipped and own.
-
-    Returns
-    -------
-    Lexicon
-        With every phrase in one form.
-    """
-    meanings: dict[tuple[str, ...], list[tuple[str, str]]] = {}
-    for kind, table in (("part", PARTS), ("place", PLACES), ("reason", REASON_WORDS), ("deed", DEEDS)):
-        for meaning, phrases in table.items():
-            for phrase in phrases:
-                meanings.setdefault(_words(phrase), []).append((kind, meaning))
-    for code, label in labels.items():
-        if code not in COMPONENTS:
-            for name in (code.replace("_", " "), label):
-                if words := _words(name):
-                    meanings[words] = [("part", code)]
-    longest: dict[str, int] = {}
-    for words in meanings:
-        longest[words[0]] = max(longest.get(words[0], 0), len(words))
-    unique = {words: tuple(dict.fromkeys(found)) for words, found in meanings.items()}
-    return Lexicon(MappingProxyType(unique), MappingProxyType(longest))
+_ENDS = frozenset({"outboard", "inboard"})
+_DONE = {
+    "renewed": "renewed", "tended": "tended", "ok": "tended", "looked": "looked", "later": "tended",
+    "mended": "unclear", "purpose": "unclear", "opened": "", "": "",
+}  # fmt: skip
+_NOTICED = frozenset({"noticed", "in_use", "look", "service", "comeback", "damage"})
 
 
 def wording(text: str, *, lexicon: Lexicon) -> Wording:
@@ -126,120 +43,208 @@ def wording(text: str, *, lexicon: Lexicon) -> Wording:
 
     Examples
     --------
+    >>> from wearmodel.driveline.layouts import COMPONENTS
     >>> found = wording("Replaced L/H outer CV boot, split", lexicon=build_lexicon(COMPONENTS))
     >>> sorted(found.parts[0]), sorted(found.places), found.reason, found.deed
     (['cv_boot_outboard'], ['left', 'outboard'], 'worn', 'renewed')
     """
-    found: dict[str, set[str]] = {"part": set(), "place": set(), "reason": set(), "deed": set()}
-    for kind, meaning in _meanings(_words(text[:_LONGEST_TEXT]), lexicon):
-        found[kind].add(meaning)
-    places = frozenset(found["place"] - {"nowhere"})
-    reasons = tuple(sorted(found["reason"]))
-    return Wording(
-        parts=_parts(found["part"], places),
-        places=places,
-        reason=_reason(found["reason"]),
-        reasons=reasons,
-        deed=_deed(found["deed"], bool(reasons)),
-        is_whole_shaft="whole_shaft" in found["part"] and not _parts(found["part"], places),
-    )
+    words = lexicon.words.words(text)
+    doubled = f"{UNKNOWN} {UNKNOWN}"
+    while doubled in words:
+        words = words.replace(doubled, UNKNOWN)
+    found = lexicon.readings.get(words)
+    if found is None:
+        found = _Reading(words.split(), lexicon).wording()
+        lexicon.readings[words] = found
+    return found
 
 
-def named_position(places: frozenset[str], *, candidates: Iterable[str]) -> str:
-    """The only one of some positions that words of place leave.
+class _Reading:
+    """One line read: its clauses, the parts they name and what was done to them."""
 
-    Parameters
-    ----------
-    places : frozenset of str
-        As in `Wording.places`.
-    candidates : iterable of str
-        Positions the part could be in.
+    def __init__(self, words: Sequence[str], lexicon: Lexicon) -> None:
+        line = line_parts(words, lexicon=lexicon)
+        self.lexicon = lexicon
+        self.clauses, self.named, self.is_doubtful = line.clauses, line.named, line.is_doubtful
+        self.every = line.every()
+        self.is_found = any(clause.has_mark("found") for clause in self.clauses)
+        self.hints = [
+            Hint(item.meaning, number) for number, clause in enumerate(self.clauses) for item in clause.of("hint")
+        ]
 
-    Returns
-    -------
-    str
-        A position; empty where several are left or the words contradict each other. A word that fits no
-        candidate at all is passed over.
+    def wording(self) -> Wording:
+        """Everything the words mean."""
+        groups = self._groups()
+        named = tuple(self._part(group, groups) for group in groups)
+        runs = [[item.meaning for item in clause.of("place")] for clause in self.clauses]
+        sets = place_sets(runs, steering_side=self.lexicon.steering_side)
+        every = self.every
+        reasons = hinted_reasons(self.hints)
+        return Wording(
+            named=tuple(sorted(named, key=lambda part: part.deed != "renewed")),
+            places=frozenset(place for one in sets for place in one),
+            place_sets=sets,
+            reason=reason_of(self.hints, is_found=self.is_found),
+            reasons=reasons,
+            deed=self._deed(every, bool(reasons)),
+            is_whole_shaft=self._is_whole_shaft(every, named),
+            is_doubtful=self.is_doubtful or any(m.is_either and m.is_driveline for m in every),
+            names_shaft=any(m.kind == "shaft" for m in every),
+            names_other=any(m.kind in ("foreign", "unknown") for m in every),
+            evidence=self._evidence(),
+        )
 
-    Examples
-    --------
-    >>> named_position(frozenset({"rear"}), candidates=["rear.joint_front", "rear.joint_rear"])
-    'rear.joint_rear'
-    """
-    every = {position: _place_words(position) for position in candidates}
-    left = dict(every)
-    # The shaft line first: `front shaft, rear joint` is the rear joint of the front line.
-    for place in sorted(places, key=lambda word: not word.endswith("_line")):
-        fits = {p: w for p, w in every.items() if _is_at(place, p, w)}
-        if fits and not left.keys() & fits.keys():
-            return ""
-        left = {p: w for p, w in left.items() if p in fits} or left
-    return next(iter(left)) if len(left) == 1 else ""
+    @staticmethod
+    def _is_whole_shaft(every: list[Mention], named: tuple[NamedPart, ...]) -> bool:
+        """Whether a whole shaft was worked on, and none of its parts was renewed for itself."""
+        shafts = [m for m in every if m.kind == "shaft"]
+        is_renewed = any(m.deed == "renewed" for m in shafts)
+        return bool(shafts) and (not named or (is_renewed and not any(part.deed == "renewed" for part in named)))
+
+    def _groups(self) -> list[list[Mention]]:
+        """Mentions of a driveline's parts, those of one part together; deeds that clash make the line doubtful."""
+        groups: list[list[Mention]] = []
+        for mention in self.every:
+            if mention.kind not in ("part", "bare"):
+                continue
+            for group in groups:
+                if self._same(group, mention):
+                    group.append(mention)
+                    break
+            else:
+                groups.append([mention])
+        return groups
+
+    def _same(self, group: list[Mention], mention: Mention) -> bool:
+        """Whether a mention is of the part a group is of."""
+        first = group[0]
+        if first.head != mention.head or not frozenset.intersection(mention.options, *(m.options for m in group)):
+            return False
+        if any(_apart(m, mention) for m in group):
+            return False
+        deeds = {_DONE[m.deed] for m in group} - {"", "looked"}
+        deed = _DONE[mention.deed]
+        if deed == "tended" and "renewed" in deeds and mention.deed == "later":
+            self.is_doubtful = True
+        return True
+
+    def _part(self, group: list[Mention], groups: list[list[Mention]]) -> NamedPart:
+        """A group of mentions as one part."""
+        deeds = [_DONE[m.deed] for m in group]
+        deed = next((d for d in ("renewed", "tended", "unclear", "looked") if d in deeds), "")
+        best = [m for m in group if _DONE[m.deed] == deed]
+        rest = [m for m in group if m not in best]
+        told = {DIMENSIONS.get(p) for m in best for run in m.runs for p in run}
+        runs = [run for m in best for run in m.runs]
+        runs += [[p for p in run if DIMENSIONS.get(p) not in told] for m in rest for run in m.runs]
+        sets = place_sets(runs, steering_side=self.lexicon.steering_side)
+        options = frozenset.intersection(*(m.options for m in group))
+        own, hints = self._hints(group, groups)
+        reason = reason_of(own, is_found=self.is_found)
+        if reason not in ("collateral", "planned", "damage", "comeback") or len(groups) == 1:
+            reason = reason_of(hints, is_found=self.is_found)
+        return NamedPart(
+            options=_narrowed(options, sets),
+            is_sure=any(m.kind == "part" for m in group),
+            places=sets,
+            quantity=_quantity([number for m in best or group for number in m.numbers]),
+            deed=deed,
+            reason=reason,
+            hints=hinted_reasons(hints),
+            is_condemned=any(hint.meaning not in ("noticed", "in_use", "look", "service") for hint in own or hints),
+        )
+
+    def _hints(self, group: list[Mention], groups: list[list[Mention]]) -> tuple[list[Hint], list[Hint]]:
+        """Hints of a part's own clauses, and all that may concern it."""
+        own_clauses = {m.clause for m in group}
+        others = {m.clause for other in groups if other is not group for m in other if m.deed not in ("", "looked")}
+        own = [hint for hint in self.hints if hint.clause in own_clauses]
+        shared = [
+            hint
+            for hint in self.hints
+            if hint.clause not in own_clauses | others and self._is_shared(hint, self.named[hint.clause])
+        ]
+        if not own and not shared:
+            # `worn uj and boot replaced`: what is joined shares the reason.
+            near = {n for c in own_clauses for n in (c - 1, c + 1) if self._is_joined(c, n)}
+            shared = [hint for hint in self.hints if hint.clause in near & others]
+        return own, sorted([*own, *shared], key=lambda hint: hint.clause)
+
+    def _is_joined(self, one: int, other: int) -> bool:
+        later = max(one, other)
+        return later < len(self.clauses) and self.clauses[later].before in ("and", "/")
+
+    @staticmethod
+    def _is_shared(hint: Hint, parts: list[Mention]) -> bool:
+        """Whether a hint of another clause may concern a part that was renewed."""
+        if not parts:
+            return True
+        if any(m.deed not in ("", "looked", "opened") for m in parts):
+            return False
+        return hint.meaning in _NOTICED or all(m.kind in ("neighbour", "shaft", "accessory") for m in parts)
+
+    def _deed(self, every: list[Mention], has_reason: bool) -> str:
+        """What was done, on the whole."""
+        ours = [m for m in every if m.is_driveline]
+        if self._leaves_open(ours):
+            return "unclear"
+        if ours and all(m.deed == "opened" for m in ours):
+            return "unclear" if any(h.meaning in ("worn", "failed") for h in self.hints) else "tended"
+        told = {_DONE[m.deed] for m in ours} if ours else set()
+        every_deed = {_DONE[item.meaning] for clause in self.clauses for item in clause.of("deed")}
+        if not ours or not told - {""}:
+            elsewhere = bool(ours) and "renewed" in every_deed
+            if elsewhere:
+                return "unclear" if has_reason else "tended"
+            told = every_deed
+        if "renewed" in told:
+            return "renewed"
+        if "unclear" in told:
+            return "unclear"
+        if "tended" in told:
+            return "tended"
+        if "looked" in told:
+            return "unclear" if has_reason else "tended"
+        return ""
+
+    def _leaves_open(self, ours: list[Mention]) -> bool:
+        """Whether one part is found bad without a word on what came of it, and the work was on others."""
+        bad = [
+            m
+            for m in ours
+            if m.kind == "part" and not m.deed and not m.is_blamed
+            and any(h.clause == m.clause and h.meaning in ("worn", "failed") for h in self.hints)
+        ]  # fmt: skip
+        deeds = {_DONE[m.deed] for m in ours}
+        return bool(bad) and "renewed" not in deeds and deeds & {"tended", "unclear"} != set()
+
+    def _evidence(self) -> frozenset[str]:
+        """Components the symptoms of the line point to."""
+        seen = {item.meaning for clause in self.clauses for item in clause.of("symptom")}
+        return frozenset(code for symptom, moment, code in SYMPTOM_EVIDENCE if {symptom, moment} <= seen)
 
 
-def _is_at(place: str, position: str, words: frozenset[str]) -> bool:
-    """Whether a word of place fits a position."""
-    if place.endswith("_line"):
-        return position.partition(".")[0] == place.removesuffix("_line")
-    return place in words
+def _apart(one: Mention, other: Mention) -> bool:
+    """Whether two mentions name different places."""
+    for kind in ("side", "end", "along", "line"):
+        a, b = one.places(kind), other.places(kind)
+        if a and b and not a & b:
+            return True
+    return False
 
 
-def _place_words(position: str) -> frozenset[str]:
-    """Words of place in a position's name; the shaft line counts only where nothing else is named."""
-    line, _, rest = position.partition(".")
-    inner = set(rest.split("_")) & set(PLACES)
-    outer = set(line.split("_")) & set(PLACES)
-    return frozenset(inner | (outer - {"front", "rear"} if inner else outer))
+def _narrowed(options: frozenset[str], sets: Iterable[frozenset[str]]) -> frozenset[str]:
+    """Components left where every place named is the same end of the shaft."""
+    ends = {end for places in sets for end in places & _ENDS}
+    if len(options) > 1 and len(ends) == 1:
+        return frozenset(code for code in options if code.endswith(next(iter(ends)))) or options
+    return options
 
 
-def _words(text: str) -> tuple[str, ...]:
-    """The words in lower case, each in its one form."""
-    found = (WORD_FORMS.get(word, word) for word in _WORD.findall(text.casefold()))
-    return tuple(part for word in found for part in word.split(" "))
-
-
-def _meanings(words: tuple[str, ...], lexicon: Lexicon) -> Iterable[tuple[str, str]]:
-    """Meanings of all phrases in the text but those that lie within a longer one."""
-    reach = 0
-    for start, word in enumerate(words):
-        for length in range(lexicon.longest.get(word, 0), 0, -1):
-            phrase = words[start : start + length]
-            if len(phrase) == length and phrase in lexicon.meanings:
-                if start + length > reach:
-                    reach = start + length
-                    yield from lexicon.meanings[phrase]
-                break
-
-
-def _parts(named: set[str], places: frozenset[str]) -> tuple[frozenset[str], ...]:
-    """The components each part named could be, narrowed by inboard and outboard, the narrower of two kept."""
-    ends = places & {"inboard", "outboard"}
-    if "bare_boot" in named and (ends or any(name.startswith("cv_") for name in named)):
-        named = named | {"cv_boot"}
-    sets = set()
-    for name in named - {"whole_shaft", "bare_boot", "other"}:
-        family = _FAMILIES.get(name, (name,))
-        if len(family) > 1 and len(ends) == 1:
-            family = tuple(code for code in family if code.endswith(next(iter(ends))))
-        sets.add(frozenset(family))
-    return tuple(sorted((s for s in sets if not any(other < s for other in sets)), key=sorted))
-
-
-def _reason(reasons: set[str]) -> str:
-    """The reason that stands when all others go with it."""
-    if len(reasons) == 1:
-        return next(iter(reasons))
-    for reason in reasons:
-        if reasons - {reason} <= _PREVAILS.get(reason, frozenset()):
-            return reason
-    return ""
-
-
-def _deed(deeds: set[str], has_reason: bool) -> str:
-    if "renewed" in deeds:
-        return "renewed"
-    if deeds & {"tended", "later"}:
-        return "tended"
-    if "looked" in deeds:
-        return "unclear" if has_reason else "tended"
-    return ""
+def _quantity(numbers: Iterable[str]) -> float:
+    """How many: a number counts more than `all`."""
+    found = list(dict.fromkeys(numbers))
+    counts = [float(number) for number in found if number != "all"]
+    if counts:
+        return max(counts)
+    return float("inf") if found else float("nan")

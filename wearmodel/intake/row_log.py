@@ -1,5 +1,7 @@
 """What was found on the rows of one table, and which rows take no further part."""
 
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -14,7 +16,7 @@ __all__ = ["SET_ASIDE", "RowLog", "sentence"]
 SET_ASIDE = "the row was set aside"
 """What is done about a faulty row of an event table."""
 
-_Kind = Literal["faulty", "left_out", "repaired"]
+_Kind = Literal["faulty", "left_out", "waiting", "repaired"]
 _Mask = npt.NDArray[np.bool_]
 _Texts = str | npt.NDArray[np.object_]
 
@@ -43,7 +45,8 @@ class RowLog:
     """Collects findings on the rows of one table.
 
     A row is *faulty* when it cannot be right as it stands, *left out* when it is in order but has no part in
-    the answer, *repaired* when it is used after a change. A row that is no concern of the answer at all, such
+    the answer, *waiting* when it is not used until a person answers a question about it, *repaired* when it is
+    used after a change. A row that is no concern of the answer at all, such
     as one about the brakes, is left out whatever its faults: nobody needs to mend it.
     """
 
@@ -51,6 +54,7 @@ class RowLog:
         self._raw = raw
         self._entries: list[tuple[int, _Kind, Finding]] = []
         self._left_out = np.zeros(len(raw.rows), dtype=bool)
+        self._waiting = np.zeros(len(raw.rows), dtype=bool)
         self._faulty = np.zeros(len(raw.rows), dtype=bool)
         # Rows cut wrongly may hide others, so that nothing but mending them will do.
         self._broken = np.zeros(len(raw.rows), dtype=bool)
@@ -59,11 +63,35 @@ class RowLog:
             self._faulty[cell.place] = self._broken[cell.place] = True
             finding = self._finding(cell.place, cell.column, cell.value, cell.problem, remedy, used=False)
             self._entries.append((cell.place, "faulty", finding))
+        for remark in raw.remarks:
+            mask = np.zeros(len(raw.rows), dtype=bool)
+            values, actions = np.full((2, len(raw.rows)), "", dtype=object)
+            mask[remark.places], values[remark.places], actions[remark.places] = True, remark.values, remark.actions
+            note = self.leave_out if remark.kind == "left_out" else self.repair
+            note(mask, column=remark.column, value=values, problem=remark.problem, action=actions)
+
+    @classmethod
+    def combined(cls, raw: RawTable, logs: Sequence["RowLog"]) -> "RowLog":
+        """The findings on several parts of a table as those of the whole, `raw`."""
+        log = cls(replace(raw, faults=(), remarks=()))
+        firsts = np.cumsum([0, *(len(part._faulty) for part in logs)]).tolist()
+        for first, part in zip(firsts, logs, strict=False):
+            log._entries += [(first + place, kind, finding) for place, kind, finding in part._entries]
+        log._left_out = np.concatenate([part._left_out for part in logs])
+        log._waiting = np.concatenate([part._waiting for part in logs])
+        log._faulty = np.concatenate([part._faulty for part in logs])
+        log._broken = np.concatenate([part._broken for part in logs])
+        return log
 
     @property
     def dropped(self) -> _Mask:
         """Rows that take no further part."""
-        return self._left_out | self._faulty
+        return self._left_out | self._faulty | self._waiting
+
+    @property
+    def waiting(self) -> _Mask:
+        """Rows not used until a question about them is answered."""
+        return self._waiting & ~self._left_out & ~self._faulty
 
     @property
     def faulty(self) -> _Mask:
@@ -92,6 +120,12 @@ class RowLog:
         self._note("left_out", new, column, value, problem, action)
         self._left_out |= new
 
+    def wait(self, mask: _Mask, *, problem: _Texts, action: _Texts, column: str = "") -> None:
+        """Note rows as waiting for an answer; rows that are out already stay out."""
+        new = mask & ~self.dropped
+        self._note("waiting", new, column, None, problem, action)
+        self._waiting |= new
+
     def repair(
         self, mask: _Mask, *, problem: _Texts, action: _Texts, column: str = "", value: _Texts | None = None
     ) -> None:
@@ -100,7 +134,12 @@ class RowLog:
 
     def findings(self) -> list[Finding]:
         """Findings that stand: none on faults of rows left out, none on repairs of rows not used."""
-        void = {"faulty": self._left_out, "repaired": self.dropped, "left_out": np.zeros_like(self._left_out)}
+        void = {
+            "faulty": self._left_out,
+            "waiting": self._left_out | self._faulty,
+            "repaired": self.dropped,
+            "left_out": np.zeros_like(self._left_out),
+        }
         return [finding for place, kind, finding in self._entries if not void[kind][place]]
 
     def fault_sentences(self, *, limit: int) -> list[str]:
@@ -118,14 +157,16 @@ class RowLog:
         for i in np.flatnonzero(mask).tolist():
             texts = [text if isinstance(text, str) else str(text[i]) for text in (value, problem, action)]
             finding = self._finding(i, column, texts[0], texts[1], texts[2], used=kind == "repaired")
+            finding = replace(finding, waits=True) if kind == "waiting" else finding
             self._entries.append((i, kind, finding))
 
     def _finding(self, place: int, column: str, value: str, problem: str, action: str, *, used: bool) -> Finding:
+        part = self._raw.part_of(place)
         return Finding(
             table=self._raw.table.name,
-            file=self._raw.label,
+            file=part.label,
             row=int(self._raw.rows[place]),
-            column=self._raw.heading(column) if column else "",
+            column=part.heading(column) if column else "",
             value=plain(value),
             problem=problem,
             action=action,

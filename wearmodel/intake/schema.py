@@ -136,6 +136,7 @@ _TABLES = (
             Column("lead_time_sd_days", "number", minimum=0.0, maximum=3650.0),
             Column("pack", "count", minimum=1.0, maximum=100_000.0),
             _text("superseded_by"),
+            _text("interchangeable_with"),
         ),
         is_master=True,
         without="nothing can be priced and no stock advice is given",

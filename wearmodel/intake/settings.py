@@ -2,7 +2,7 @@
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
 
@@ -12,7 +12,10 @@ from wearmodel.driveline.angles import Geometry
 from wearmodel.errors import InputError
 from wearmodel.intake import settings_sections as sections
 from wearmodel.intake.plain_text import plain
-from wearmodel.intake.settings_sections import ComponentCost, ComponentSpec, TableSource
+from wearmodel.intake.settings_duty import DutyRule, duty_rule_of
+from wearmodel.intake.settings_lexicon import OwnWords, own_words_of
+from wearmodel.intake.settings_sections import ComponentCost, ComponentSpec
+from wearmodel.intake.table_sources import TableSource, databases_of, tables_of
 from wearmodel.intake.toml_section import TomlSection
 
 __all__ = ["ComponentCost", "ComponentSpec", "FleetSettings", "TableSource", "read_settings"]
@@ -27,11 +30,16 @@ _TOP_KEYS = (
     "downtime_cost",
     "service_level",
     "set_aside_limit",
+    "review_threshold",
+    "steering_side",
+    "lexicon",
+    "duty",
     "cost",
     "geometry",
     "components",
     "layouts",
     "tables",
+    "databases",
 )
 _LONGEST_FILE = 1_000_000
 _DEEPEST = 8
@@ -61,6 +69,14 @@ class FleetSettings:
         Wanted chance of having a part on the shelf, above 0 and below 1.
     set_aside_limit : float
         Largest share of faulty rows of an event table, 0 to 1; more stops the run.
+    review_threshold : float
+        Chance, 0.5 to 1, from which on a meaning learnt from the fleet's coded lines is used without asking.
+    steering_side : str
+        Side the driver sits on, `left` or `right`; empty where it is not said.
+    own_words : OwnWords
+        The fleet's own words for parts, places, reasons and work.
+    duty_rule : DutyRule
+        How duty is told where nobody recorded it.
     costs : mapping of str to ComponentCost
         By component code; a component of the fleet's own without a section has no entry.
     geometry : mapping of str to Geometry
@@ -69,8 +85,10 @@ class FleetSettings:
         Shipped ones and the fleet's own, by code.
     layouts : mapping
         Layout -> {position: component}, shipped ones and the fleet's own.
-    tables : mapping of str to TableSource
-        By canonical table name, where `fleet.toml` says something of it.
+    tables : mapping of str to tuple of TableSource
+        By canonical table name, where `fleet.toml` says something of it; one entry for each export.
+    databases : mapping of str to str
+        Name -> URL of the databases that tables are queried from; a URL may hold a password.
     defaults : tuple of str
         Dotted names of the keys that took a default (`labour_rate`, `cost.u_joint.failed_extra`).
     """
@@ -84,11 +102,16 @@ class FleetSettings:
     downtime_cost: float
     service_level: float
     set_aside_limit: float
+    review_threshold: float
+    steering_side: str
+    own_words: OwnWords
+    duty_rule: DutyRule
     costs: Mapping[str, ComponentCost]
     geometry: Mapping[str, Geometry]
     components: Mapping[str, ComponentSpec]
     layouts: Mapping[str, Mapping[str, str]]
-    tables: Mapping[str, TableSource]
+    tables: Mapping[str, tuple[TableSource, ...]]
+    databases: Mapping[str, str] = field(repr=False)
     defaults: tuple[str, ...]
 
 
@@ -129,11 +152,16 @@ def read_settings(folder: Path) -> FleetSettings:
         downtime_cost=top.number("downtime_cost", 40.0, high=1e6),
         service_level=top.number("service_level", 0.95, high=0.9999, open_low=True),
         set_aside_limit=top.number("set_aside_limit", 0.05, high=1.0),
+        review_threshold=top.number("review_threshold", 0.95, low=0.5, high=1.0),
+        steering_side=top.text("steering_side", "", choices=("left", "right")),
+        duty_rule=duty_rule_of(top.section("duty"), distance_unit=distance_unit),
+        own_words=own_words_of(top.section("lexicon"), components=components),
         costs=sections.costs_of(top.section("cost"), components=components),
         geometry=sections.geometry_of(top.section("geometry"), layouts=layouts),
         components=MappingProxyType(components),
         layouts=MappingProxyType(layouts),
-        tables=sections.tables_of(top.section("tables"), distance_unit=distance_unit),
+        tables=tables_of(top.section("tables"), distance_unit=distance_unit),
+        databases=databases_of(top.section("databases")),
         defaults=tuple(defaults),
     )
     if problems:

@@ -1,14 +1,13 @@
-"""The sections of `fleet.toml`: components, layouts, costs, geometry and where the tables are."""
+"""The sections of `fleet.toml` on the trade: components, layouts, costs and geometry."""
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from math import isnan
 from types import MappingProxyType
 
 from wearmodel.driveline.angles import Geometry, ShaftLine
 from wearmodel.driveline.layouts import COMPONENTS, LAYOUTS
-from wearmodel.intake.schema import FINDINGS, REASONS, SCHEMA
 from wearmodel.intake.toml_section import TomlSection, nearest_to
 
 __all__ = [
@@ -17,12 +16,10 @@ __all__ = [
     "SERVICE_INTERVALS",
     "ComponentCost",
     "ComponentSpec",
-    "TableSource",
     "components_of",
     "costs_of",
     "geometry_of",
     "layouts_of",
-    "tables_of",
 ]
 
 CLOCKS = ("km", "mi", "hours", "days")
@@ -33,7 +30,6 @@ SERVICE_INTERVALS: Mapping[str, float] = MappingProxyType({"km": 15_000.0, "mi":
 
 _CODE = re.compile(r"[a-z][a-z0-9_]{0,39}")
 _POSITION = re.compile(r"[a-z0-9_]{1,30}(\.[a-z0-9_]{1,30}){0,3}")
-_DATE_ORDERS = ("dmy", "mdy", "ymd")
 
 
 @dataclass(frozen=True)
@@ -77,35 +73,6 @@ class ComponentSpec:
     code: str
     label: str
     clock: str
-
-
-@dataclass(frozen=True)
-class TableSource:
-    """Where a table is, and what its columns and codes mean; empty = not said.
-
-    Parameters
-    ----------
-    file, sheet : str
-        File in the fleet folder, sheet of a workbook.
-    columns : mapping of str to str
-        Canonical name -> the shop's heading.
-    values : mapping of str to mapping
-        Canonical column -> {the shop's code: canonical value}.
-    date_order : str
-        `dmy`, `mdy` or `ymd`.
-    unit : str
-        Of this table's distances.
-    decimal : str
-        Decimal mark, `.` or `,`.
-    """
-
-    file: str = ""
-    sheet: str = ""
-    columns: Mapping[str, str] = field(default_factory=dict)
-    values: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
-    date_order: str = ""
-    unit: str = ""
-    decimal: str = ""
 
 
 _COST_KEYS = (
@@ -288,55 +255,4 @@ def _geometry(own: TomlSection, prefixes: set[str]) -> Geometry:
         own.complain(half_shaft[0], "stands alone", "give half_shaft_length and half_shaft_angle together")
     return Geometry(
         MappingProxyType(lines), None if isnan(length) else length, None if isnan(angle) else angle
-    )
-
-
-def tables_of(section: TomlSection, *, distance_unit: str) -> Mapping[str, TableSource]:
-    """Where each table is, from `[tables.X]`.
-
-    Parameters
-    ----------
-    section : TomlSection
-        `[tables]`.
-    distance_unit : str
-        Unit of the fleet, which a table's unit must convert to.
-
-    Returns
-    -------
-    mapping of str to TableSource
-        By canonical table name, where the file says something of it.
-    """
-    section.check_keys(SCHEMA)
-    return MappingProxyType(
-        {
-            name: _table_source(own, table=name, distance_unit=distance_unit)
-            for name, own in section.sections().items()
-            if name in SCHEMA
-        }
-    )
-
-
-def _table_source(own: TomlSection, *, table: str, distance_unit: str) -> TableSource:
-    own.check_keys(("file", "sheet", "columns", "values", "date_order", "unit", "decimal"))
-    own.section("columns").check_keys(SCHEMA[table].names)
-    values = own.section("values")
-    values.check_keys([c.name for c in SCHEMA[table].columns if c.kind == "text"])
-    codes = {column: MappingProxyType(values.texts(column)) for column in values.values}
-    for column, choices in (("reason", REASONS), ("finding", FINDINGS)):
-        for code, word in codes.get(column, {}).items():
-            if word and word not in choices:
-                values.section(column).complain(
-                    code, f"{word!r} is not a {column}{nearest_to(word, choices)}", "use " + ", ".join(choices)
-                )
-    unit = own.text("unit", "", choices=CLOCKS)
-    if unit and unit != distance_unit and {unit, distance_unit} != {"km", "mi"}:
-        own.complain("unit", f"{unit!r} cannot be turned into {distance_unit!r}", "only km and mi convert")
-    return TableSource(
-        file=own.text("file", ""),
-        sheet=own.text("sheet", ""),
-        columns=MappingProxyType(own.texts("columns")),
-        values=MappingProxyType(codes),
-        date_order=own.text("date_order", "", choices=_DATE_ORDERS),
-        unit=unit,
-        decimal=own.text("decimal", "", choices=(".", ",")),
     )

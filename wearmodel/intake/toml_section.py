@@ -79,6 +79,20 @@ class TomlSection:
             value = {}
         return TomlSection(value, name=self.dotted(key), problems=self.problems, defaults=self.defaults)
 
+    def section_list(self, key: str) -> "list[TomlSection]":
+        """The section under a key, or the several that were written `[[key]]`, numbered from 1."""
+        value = self.values.get(key)
+        if not isinstance(value, list):
+            return [self.section(key)]
+        sections: list[TomlSection] = []
+        for number, inner in enumerate(value, start=1):
+            name = f"{self.dotted(key)}[{number}]"
+            if isinstance(inner, Mapping):
+                sections.append(TomlSection(inner, name=name, problems=self.problems, defaults=self.defaults))
+            else:
+                self.complain(key, f"{_shown(inner)} is not a section", f"write [[{self.dotted(key)}]] above its keys")
+        return sections
+
     def sections(self) -> dict[str, "TomlSection"]:
         """Every key as a section of its own."""
         return {key: self.section(key) for key in self.values}
@@ -136,6 +150,28 @@ class TomlSection:
         """A section whose values are all texts."""
         inner = self.section(key)
         return {name: inner.text(name, "") for name in inner.values}
+
+    def one_or_more(self, key: str) -> tuple[str, ...]:
+        """A text, or several in square brackets, in their order; empty when missing."""
+        if key not in self.values:
+            return ()
+        value = self.values[key]
+        if not isinstance(value, list):
+            word = self.text(key, "")
+            return (word,) if word else ()
+        words = tuple(plain(word.strip(), limit=500) for word in value if isinstance(word, str))
+        if not words or len(words) < len(value) or not all(words) or len(set(words)) < len(words):
+            self.complain(key, f"{_shown(value)} is not a list of texts", "write each text once, in quotation marks")
+            return ()
+        return words
+
+    def verbatim(self, key: str, *, limit: int) -> str:
+        """A text as it stands, line ends and spaces included; empty when missing."""
+        value = self.values.get(key, "")
+        if not isinstance(value, str) or len(value) > limit or (key in self.values and not value.strip()):
+            self.complain(key, "is not a text", f"write it in quotation marks, {limit:,} characters at most")
+            return ""
+        return value
 
     def date(self, key: str) -> pd.Timestamp | None:
         """A date, written plain or as text in ISO form; None and listed as a default when missing."""

@@ -1,5 +1,6 @@
 """Text cells of one table turned into dates, numbers and names, with every unreadable cell noted."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,13 +13,14 @@ from wearmodel.intake.delimited_text import UNREADABLE
 from wearmodel.intake.distance_units import conversion_factor, lift_factor
 from wearmodel.intake.distinct_rows import map_distinct
 from wearmodel.intake.number_parsing import BLANK_MARKS, parse_numbers
-from wearmodel.intake.readers import RawTable
+from wearmodel.intake.readers import RawTable, combined_raw_table
 from wearmodel.intake.row_log import SET_ASIDE, RowLog
 from wearmodel.intake.schema import SCHEMA, Column
-from wearmodel.intake.settings_sections import TableSource
+from wearmodel.intake.table_sources import TableSource
 
-__all__ = ["TypedTable", "build_empty_table", "build_typed_table"]
+__all__ = ["TypedTable", "build_combined_table", "build_empty_table", "build_typed_table"]
 
+_LONGEST_MARK = max(map(len, BLANK_MARKS))
 _LEFT_BLANK = "the cell was read as blank"
 
 
@@ -29,7 +31,7 @@ class TypedTable:
     Parameters
     ----------
     raw : RawTable
-        As read.
+        As read from its file or files.
     frame : pandas.DataFrame
         Every canonical column, then `file` and `row`; unreadable cells are blank.
     log : RowLog
@@ -69,6 +71,27 @@ def build_empty_table(table: str) -> pd.DataFrame:
         column.name: np.empty(0, dtype=_dtype(column)) for column in SCHEMA[table].columns
     }
     return pd.DataFrame(columns | {"file": np.empty(0, dtype=object), "row": np.empty(0, dtype=np.int64)})
+
+
+def build_combined_table(tables: Sequence[TypedTable]) -> TypedTable:
+    """Several exports of one table as one table.
+
+    Parameters
+    ----------
+    tables : sequence of TypedTable
+        At least one, all of one canonical table, in the order their rows are to stand.
+
+    Returns
+    -------
+    TypedTable
+        Findings still name the file, row and heading each row came from.
+    """
+    if len(tables) == 1:
+        return tables[0]
+    raw = combined_raw_table([table.raw for table in tables])
+    frame = pd.concat([table.frame for table in tables], ignore_index=True)
+    log = RowLog.combined(raw, [table.log for table in tables])
+    return TypedTable(raw, frame, log, tuple(note for table in tables for note in table.notes))
 
 
 def build_typed_table(raw: RawTable, *, source: TableSource, distance_unit: str) -> TypedTable:
@@ -135,8 +158,8 @@ class _Reading:
         meanings = {_folded(code): word for code, word in self.source.values.get(column.name, {}).items()}
 
         def name(text: object) -> str:
-            word = meanings.get(_folded(str(text)), str(text))
-            return "" if word.casefold() in BLANK_MARKS else word
+            word = meanings.get(_folded(str(text)), str(text)) if meanings else str(text)
+            return "" if len(word) <= _LONGEST_MARK and word.casefold() in BLANK_MARKS else word
 
         names = map_distinct(name, texts)
         self._require(column, names == "")
@@ -144,9 +167,9 @@ class _Reading:
 
     def _dates(self, column: Column, texts: npt.NDArray[np.object_]) -> npt.NDArray[np.datetime64]:
         if column.kind == "month":
-            parsed = parse_months(texts)
+            parsed = parse_months(texts, date_system=self.raw.date_system)
         else:
-            parsed = parse_dates(texts, date_order=self.source.date_order)
+            parsed = parse_dates(texts, date_order=self.source.date_order, date_system=self.raw.date_system)
         what = "a month" if column.kind == "month" else "a date"
         self._refuse(column, parsed.bad, f"is not {what} of the years 1950 to 2100")
         self._require(column, np.isnat(parsed.values) & ~parsed.bad)

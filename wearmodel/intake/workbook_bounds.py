@@ -9,16 +9,20 @@ import io
 import re
 import zipfile
 import zlib
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
 
 from wearmodel.errors import InputError
 
-__all__ = ["PLANNER_MARK", "bounded_archive", "is_planner"]
+__all__ = ["DAMAGED_ARCHIVE", "PLANNER_MARK", "bounded_archive", "check_expansion", "is_planner", "uses_1904"]
 
 PLANNER_MARK = "wearmodel planner"
 """In a workbook's document properties: it is a result, not a table of the fleet."""
+
+DAMAGED_ARCHIVE = (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, ValueError, zlib.error)
+"""What reading a damaged archive raises."""
 
 _LARGEST_EXPANDED = 1024**3
 _LARGEST_RATIO = 200
@@ -26,7 +30,8 @@ _RATIO_FREE = 32 * 1024**2
 _MOST_ENTRIES = 5_000
 _MOST_CELLS = 30_000_000
 _MOST_TEXT = 1024**3
-_DAMAGED = (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, ValueError, zlib.error)
+_TYPE_DEFINITION = re.compile(rb"<\x00?!\x00?D\x00?O\x00?C\x00?T\x00?Y\x00?P\x00?E")
+_DATE_SYSTEM = re.compile(rb"""<(?:\w+:)?workbookPr\s[^>]*date1904\s*=\s*["'](?:1|true)["']""")
 _NEEDED = re.compile(r"\[Content_Types\]\.xml|_rels/.*|docProps/.*|xl/(?!media/).*\.(xml|rels)", re.IGNORECASE)
 
 # As every common program writes cells; whatever else the format allows is searched for more slowly.
@@ -55,16 +60,45 @@ def is_planner(path: Path) -> bool:
     try:
         with zipfile.ZipFile(path) as archive, archive.open("docProps/core.xml") as properties:
             return PLANNER_MARK.encode() in properties.read(65_536)
-    except (OSError, KeyError, *_DAMAGED):
+    except (OSError, KeyError, *DAMAGED_ARCHIVE):
         return False
 
 
-def bounded_archive(path: Path, *, label: str) -> io.BytesIO:
+def check_expansion(archive: zipfile.ZipFile, entries: Sequence[zipfile.ZipInfo], *, label: str) -> None:
+    """Refuse an archive that is protected, or whose wanted parts would expand beyond the bounds.
+
+    Parameters
+    ----------
+    archive : zipfile.ZipFile
+        The workbook.
+    entries : sequence of zipfile.ZipInfo
+        The parts that will be read. What is read of them ends at the size stated here.
+    label : str
+        Its name for error sentences.
+
+    Raises
+    ------
+    InputError
+        It is protected or beyond the bounds.
+    """
+    expanded = sum(entry.file_size for entry in entries)
+    packed = sum(entry.compress_size for entry in entries)
+    swollen = expanded > _RATIO_FREE and expanded > _LARGEST_RATIO * max(packed, 1)
+    if len(archive.infolist()) > _MOST_ENTRIES or expanded > _LARGEST_EXPANDED or swollen:
+        raise InputError(
+            f"{label} would expand to {expanded / 1024**2:,.0f} MiB in {len(archive.infolist()):,} parts, more than a "
+            "table of repairs needs; save its table as CSV."
+        )
+    if any(entry.flag_bits & 1 for entry in entries):
+        raise InputError(f"{label} is protected by a password; save it without one.")
+
+
+def bounded_archive(archive: zipfile.ZipFile, *, label: str) -> io.BytesIO:
     """The parts of a workbook that hold cells, as an archive within bounds.
 
     Parameters
     ----------
-    path : pathlib.Path
+    archive : zipfile.ZipFile
         The workbook.
     label : str
         Its name for error sentences.
@@ -77,35 +111,19 @@ def bounded_archive(path: Path, *, label: str) -> io.BytesIO:
     Raises
     ------
     InputError
-        The archive is damaged, protected or beyond the bounds.
+        The archive is protected or beyond the bounds, or a part holds a document type definition.
     """
-    try:
-        with zipfile.ZipFile(path) as archive:
-            return _repacked(archive, label=label)
-    except OSError as error:
-        raise InputError(f"{label} cannot be read ({error.strerror}); check its permissions.") from error
-    except _DAMAGED as error:
-        raise InputError(
-            f"{label} is not a sound .xlsx workbook (damaged, protected or another format); save it anew."
-        ) from error
-
-
-def _repacked(archive: zipfile.ZipFile, *, label: str) -> io.BytesIO:
     entries = {entry.filename: entry for entry in archive.infolist()}
     wanted = [entry for entry in entries.values() if _NEEDED.fullmatch(entry.filename)]
-    expanded = sum(entry.file_size for entry in wanted)
-    packed = sum(entry.compress_size for entry in wanted)
-    swollen = expanded > _RATIO_FREE and expanded > _LARGEST_RATIO * max(packed, 1)
-    if len(entries) > _MOST_ENTRIES or expanded > _LARGEST_EXPANDED or swollen:
-        raise InputError(
-            f"{label} would expand to {expanded / 1024**2:,.0f} MiB in {len(entries):,} parts, more than a "
-            "table of repairs needs; save its table as CSV."
-        )
+    check_expansion(archive, wanted, label=label)
     # What a part truly holds counts, not what the archive says: reading stops at the stated size.
     contents = {entry.filename: archive.read(entry) for entry in wanted}
+    for content in contents.values():
+        if _TYPE_DEFINITION.search(content):
+            raise InputError(f"{label} holds a document type definition, which no workbook has; save it anew.")
     texts = next((c for name, c in contents.items() if name.casefold() == "xl/sharedstrings.xml"), b"")
     for name, content in contents.items():
-        if "worksheets/" in name.casefold():
+        if "worksheets/" in name.casefold() or b"sheetData" in content:
             _check_sheet(content, texts=texts, label=label)
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as copy:
@@ -113,6 +131,21 @@ def _repacked(archive: zipfile.ZipFile, *, label: str) -> io.BytesIO:
             copy.writestr(name, content)
     out.seek(0)
     return out
+
+
+def uses_1904(archive: io.BytesIO) -> bool:
+    """Whether a workbook counts its days from 1904.
+
+    Parameters
+    ----------
+    archive : io.BytesIO
+        From `bounded_archive`.
+    """
+    with zipfile.ZipFile(archive) as parts:
+        name = next((name for name in parts.namelist() if name.casefold() == "xl/workbook.xml"), "")
+        found = _DATE_SYSTEM.search(parts.read(name)) if name else None
+    archive.seek(0)
+    return found is not None
 
 
 def _check_sheet(content: bytes, *, texts: bytes, label: str) -> None:

@@ -123,13 +123,13 @@ def _row(
 ) -> dict[str, object]:
     inside = pieces["level"].isin(group.levels).to_numpy()
     seen = pieces[inside & (pieces["distance"] > 0).to_numpy()]
-    failures = int(pieces[inside]["failed_here"].sum())
+    failures = round(float(pieces[inside]["failed_here"].sum()))
     shares = _duty_shares(pieces[inside]).sort_values(ascending=False, kind="stable")
     row: dict[str, object] = {
         "component": model.component,
         "lift_group": group.label,
         "duty_mix": ", ".join(f"{duty} {share:.0%}" for duty, share in shares.items() if share >= 0.005),
-        "lives": int(seen["life"].nunique()),
+        "lives": round(float(seen.drop_duplicates("life")["weight"].sum())),
         "failures": failures,
         **dict.fromkeys(
             ["life_ratio", "lower", "upper", "p_value", "median_factory", "median_raised",
@@ -160,7 +160,7 @@ def _row(
         "median_factory": medians[0],
         "median_raised": medians[1],
         "extra_cost_per_1000": (rates[1] - rates[0]) * 1000.0,
-        "crude_ratio": _crude_ratio(mine, pieces["lift"].to_numpy()[pieces["weighted"]], group, levels),
+        "crude_ratio": _crude_ratio(mine, pieces["lift"].to_numpy()[pieces["usable"]], group, levels),
     }
 
 
@@ -181,7 +181,7 @@ def compare_ride_heights(
         What each model was fitted on.
     pieces : pandas.DataFrame
         Segments of all lives: `life, component, duty, lift, distance` (run under observation),
-        `failed_here` (the life failed in this segment), `weighted` (the life counts in the fit).
+        `failed_here` (the life failed in this segment), `weight` of the life, `usable` (the life counts in the fit).
     levels : tuple of float
         Lift levels [mm].
 

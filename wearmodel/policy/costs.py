@@ -7,44 +7,18 @@ import numpy as np
 import pandas as pd
 
 from wearmodel.frame_rows import frame_rows
+from wearmodel.intake.part_groups import part_groups
 from wearmodel.intake.settings import FleetSettings
 from wearmodel.survival.model import ReplacementCost
 
-__all__ = ["build_costs", "current_part_numbers", "replacement_costs"]
+__all__ = ["build_costs", "replacement_costs"]
 
 _RECENT = pd.Timedelta(days=3 * 365)
 
 
-def current_part_numbers(parts: pd.DataFrame) -> dict[str, str]:
-    """Part number that is bought today for each part number, along the chain of supersessions.
-
-    Parameters
-    ----------
-    parts : pandas.DataFrame
-        Clean table, without cycles.
-
-    Returns
-    -------
-    dict of str to str
-        Every catalogue number to its present successor (itself where there is none).
-    """
-    successor = {
-        str(number): str(following)
-        for number, following in zip(parts["part_number"], parts["superseded_by"], strict=True)
-        if following
-    }
-    out = {}
-    for number in parts["part_number"]:
-        at = str(number)
-        while at in successor:
-            at = successor[at]
-        out[str(number)] = at
-    return out
-
-
 def _price_by_component(own_lines: pd.DataFrame, parts: pd.DataFrame, as_of: pd.Timestamp) -> "pd.Series[Any]":
     """Price of the parts fitted lately, weighted by use; the catalogue's median where none was."""
-    current = current_part_numbers(parts)
+    current = part_groups(parts)
     price = parts.set_index("part_number")["unit_price"]
     recent = own_lines[own_lines["date"] > as_of - _RECENT]
     used = recent.assign(price=recent["part_number"].map(current).map(price))
@@ -56,7 +30,8 @@ def _price_by_component(own_lines: pd.DataFrame, parts: pd.DataFrame, as_of: pd.
 def _worn_shares(lives: pd.DataFrame) -> "pd.Series[Any]":
     """Share of wear ends that were found at an inspection instead of failing on the road."""
     wear = lives[lives["ended"].isin(["failed", "worn"])]
-    return (wear["ended"] == "worn").groupby(wear["component"]).mean()
+    found = (wear["chance"] * (wear["ended"] == "worn")).groupby(wear["component"]).sum()
+    return found / wear.groupby("component")["chance"].sum()
 
 
 def build_costs(

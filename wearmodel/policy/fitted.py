@@ -5,7 +5,7 @@ A part whose fitting date is unknown carries a distribution of ages.
 """
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -19,6 +19,7 @@ from wearmodel.survival.model import ComponentModel
 
 __all__ = [
     "FittedParts",
+    "OtherParts",
     "age_points",
     "build_fitted_parts",
     "build_unmodelled_parts",
@@ -51,6 +52,8 @@ class FittedParts:
         Distance since the part counts as seen good: 0 where wear shows at once [distance].
     since_look : ndarray, shape (n_parts,)
         Distance since its last good look, 0 where wear shows at once [distance].
+    others : OtherParts or None
+        Where a line could have been about several positions, what else may be fitted; None where none was.
     """
 
     frame: pd.DataFrame
@@ -61,6 +64,7 @@ class FittedParts:
     unseen: Array
     tail: Array
     since_look: Array
+    others: "OtherParts | None" = None
 
     def pace(self, values: Array) -> Array:
         """Operational distance per distance driven from now on.
@@ -100,6 +104,31 @@ class FittedParts:
         return psi.reshape(len(self.start), *values.shape[:-1])
 
 
+@dataclass(frozen=True)
+class OtherParts:
+    """Parts that may be fitted instead of the oldest one possible.
+
+    Parameters
+    ----------
+    parts : FittedParts
+        The others, each as if it were certain.
+    part_of : ndarray of int
+        The part each of them may be instead of.
+    chance : ndarray
+        Chance of each of them.
+    own_chance : ndarray, shape (n_parts,)
+        Chance of the oldest.
+    own_dated : ndarray of bool, shape (n_parts,)
+        Whether the fitting date of the oldest is known.
+    """
+
+    parts: FittedParts
+    part_of: Array
+    chance: Array
+    own_chance: Array
+    own_dated: Array
+
+
 def build_fitted_parts(histories: Histories, *, model: ComponentModel, swings: pd.DataFrame) -> FittedParts:
     """Parts of a component that are fitted at the end of the record.
 
@@ -118,7 +147,35 @@ def build_fitted_parts(histories: Histories, *, model: ComponentModel, swings: p
         Ready for probabilities and simulation.
     """
     lives = histories.lives
-    chosen = np.flatnonzero(((lives["component"] == model.component) & lives["current"]).to_numpy())
+    mine = (lives["component"] == model.component).to_numpy()
+    chosen = np.flatnonzero(mine & lives["current"].to_numpy())
+    others = np.flatnonzero(mine & (lives["running"] & ~lives["current"]).to_numpy())
+    if not len(others):
+        return _parts(histories, chosen, model=model, swings=swings)
+    keys = ["vehicle", "position"]
+    part_of = pd.MultiIndex.from_frame(lives.iloc[chosen][keys]).get_indexer(
+        pd.MultiIndex.from_frame(lives.iloc[others][keys])
+    )
+    chance = lives["chance"].to_numpy()
+    parts = _parts(histories, chosen, model=model, swings=swings)
+    dated = parts.frame["age_known"].to_numpy(dtype=bool)
+    several = np.isin(np.arange(len(chosen)), part_of)
+    return replace(
+        parts,
+        frame=parts.frame.assign(age_known=dated & ~several),
+        others=OtherParts(
+            parts=_parts(histories, others, model=model, swings=swings),
+            part_of=part_of,
+            chance=chance[others],
+            own_chance=chance[chosen],
+            own_dated=dated,
+        ),
+    )
+
+
+def _parts(histories: Histories, chosen: Array, *, model: ComponentModel, swings: pd.DataFrame) -> FittedParts:
+    """Some lives under way as fitted parts, each as if it were certain."""
+    lives = histories.lives
     segments = histories.segments[np.isin(histories.segments["life"], chosen)]
     at = segments["life"].to_numpy()
     part = np.searchsorted(chosen, at)
@@ -195,11 +252,25 @@ def age_points(parts: FittedParts, values: Array, *, other_rate: float) -> AgePo
     AgePoints
         One certain age, or a distribution where the fitting date is unknown.
     """
+    dated = parts.frame["age_known"].to_numpy(dtype=bool)
+    if parts.others is None:
+        return _own_points(parts, values, dated, other_rate=other_rate)
+    others = parts.others
+    dated_others = others.parts.frame["age_known"].to_numpy(dtype=bool)
+    return _mixed_points(
+        _own_points(parts, values, others.own_dated, other_rate=other_rate),
+        _own_points(others.parts, values, dated_others, other_rate=other_rate),
+        others,
+    )
+
+
+def _own_points(parts: FittedParts, values: Array, dated: Array, *, other_rate: float) -> AgePoints:
+    """Ages of the parts, each as if it were certain."""
     now = parts.operational_age(values)
     psi = np.repeat(now[:, None], AGE_CELLS + 1, axis=1)
     weight = np.zeros_like(psi)
     weight[:, -1] = 1.0
-    unknown = np.flatnonzero(~parts.frame["age_known"].to_numpy(dtype=bool))
+    unknown = np.flatnonzero(~dated)
     if len(unknown):
         unseen = parts.operational_age(values, unseen=True)[unknown]
         mixture = age_distribution(
@@ -209,6 +280,26 @@ def age_points(parts: FittedParts, values: Array, *, other_rate: float) -> AgePo
             rate=other_rate / parts.pace(values)[unknown],
         )
         psi[unknown], weight[unknown] = mixture.psi, mixture.weight
+    return AgePoints(psi, weight)
+
+
+def _mixed_points(own: AgePoints, other: AgePoints, others: OtherParts) -> AgePoints:
+    """Ages of parts of which one of several is fitted, on as many points as one part has."""
+    psi, weight = own.psi.copy(), own.weight.copy()
+    for part in np.unique(others.part_of):
+        mine = np.flatnonzero(others.part_of == part)
+        ages = np.concatenate([own.psi[part], *other.psi[mine]])
+        chances = np.concatenate(
+            [own.weight[part] * others.own_chance[part], *(other.weight[mine] * others.chance[mine, None])]
+        )
+        order = np.argsort(ages[chances > 0])
+        ages, chances = ages[chances > 0][order], chances[chances > 0][order]
+        # Neighbouring ages become one; the last point stays the oldest age, to which others are proportions.
+        cell = np.minimum((np.cumsum(chances) - chances / 2) / chances.sum() * AGE_CELLS, AGE_CELLS - 1).astype(int)
+        total = np.bincount(cell, weights=chances, minlength=AGE_CELLS + 1)
+        middle = np.bincount(cell, weights=chances * ages, minlength=AGE_CELLS + 1)
+        psi[part] = np.where(total > 0, middle / np.where(total > 0, total, 1.0), own.psi[part, -1])
+        weight[part] = total / total.sum()
     return AgePoints(psi, weight)
 
 

@@ -83,7 +83,9 @@ def renewal_counts(*, shape: float, rate: float, limit: float, cells: int = _GRI
     return counts
 
 
-def age_distribution(*, before: Array, since: Array, shape: float, rate: Array) -> AgePoints:
+def age_distribution(
+    *, before: Array, since: Array, shape: float, rate: Array, cells: int = AGE_CELLS
+) -> AgePoints:
     """Ages of parts of unknown fitting date.
 
     Parameters
@@ -96,6 +98,8 @@ def age_distribution(*, before: Array, since: Array, shape: float, rate: Array) 
         Weibull shape [-].
     rate : ndarray, shape (n_parts,)
         Renewals for other reasons per unit of the operational clock.
+    cells : int
+        Cells of the time of fitting.
 
     Returns
     -------
@@ -103,7 +107,7 @@ def age_distribution(*, before: Array, since: Array, shape: float, rate: Array) 
         Middles of equal cells of the time of fitting, and the first part last.
     """
     oldest = np.minimum(before, _OLDEST)
-    edges = oldest[:, None] * np.linspace(0.0, 1.0, AGE_CELLS + 1)
+    edges = oldest[:, None] * np.linspace(0.0, 1.0, cells + 1)
     renewals = _counts_at(before[:, None] - edges, shape=shape, rate=rate)
     psi = np.column_stack([(edges[:, 1:] + edges[:, :-1]) / 2.0 + since[:, None], before + since])
     # Weights in logs: a long unseen past makes every survivor unlikely, only ratios matter.

@@ -4,6 +4,7 @@ import hashlib
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -38,6 +39,8 @@ BOUND_CONFIDENCE = 0.9
 #: value met in the fleet: mean 0, this standard deviation on the log scale of life. It keeps a duty
 #: without a failure finite; ten failures of shape 2 outweigh it twenty to one.
 _EFFECT_SPREAD = 0.7
+#: A failure that could be about several positions names a vehicle where it is at least this likely.
+_LIKELY = 0.5
 
 
 @dataclass(frozen=True)
@@ -52,11 +55,14 @@ class ComponentLives:
         Covariate coding.
     data : LifeData or None
         Lives with a known fitting date; None when there are none.
+    rows : ndarray of int, shape (n_lives of data,)
+        Their rows among all lives.
     """
 
     component: str
     coding: Coding
     data: LifeData | None
+    rows: Array
 
 
 def build_component_lives(
@@ -89,14 +95,14 @@ def build_component_lives(
     at = mine["life"].to_numpy()
     pieces = mine.assign(
         duty=lives["duty"].to_numpy()[at],
-        distance=_seen_distance(mine, lives.iloc[at]),
+        distance=_seen_distance(mine, lives.iloc[at]) * lives["chance"].to_numpy()[at],
         place=lives.groupby(["vehicle", "position"]).ngroup().to_numpy()[at],
     )
     my_swings = swings.iloc[at]
     coding = build_coding(component, segments=pieces, swings=my_swings, lifts=lifts)
-    weighted = lives["weight"].to_numpy()[at] > 0
+    weighted = lives["usable"].to_numpy(dtype=bool)[at]
     if not weighted.any():
-        return ComponentLives(component, coding, None)
+        return ComponentLives(component, coding, None, np.empty(0, dtype=np.intp))
     pieces, my_swings, at = pieces[weighted], my_swings[weighted], at[weighted]
     ids, index = np.unique(at, return_inverse=True)
     rows = lives.iloc[ids]
@@ -116,7 +122,7 @@ def build_component_lives(
         weight=rows["weight"],
         cluster=rows["vehicle"],
     )
-    return ComponentLives(component, coding, data)
+    return ComponentLives(component, coding, data, ids)
 
 
 def _seen_distance(segments: pd.DataFrame, lives: pd.DataFrame) -> Array:
@@ -141,7 +147,16 @@ def _vehicles(data: LifeData) -> int:
 
 
 def _failing_vehicles(data: LifeData) -> int:
-    return len(np.unique(data.cluster[data.exact | data.interval]))
+    return len(np.unique(data.cluster[(data.exact | data.interval) & (data.weight >= _LIKELY)]))
+
+
+def _lives(data: LifeData) -> int:
+    """Number of lives; of several of which one is true, each counts for its chance."""
+    return round(float(data.weight.sum()))
+
+
+def _failures(data: LifeData) -> int:
+    return round(data.failures)
 
 
 def _counted(count: int, one: str, many: str) -> str:
@@ -151,9 +166,9 @@ def _counted(count: int, one: str, many: str) -> str:
 
 def _fitted(mine: ComponentLives, data: LifeData, fit: Fit, label: str, clock: str) -> ComponentModel:
     """Model with a curve of its own."""
-    failures = int((data.exact | data.interval).sum())
+    failures = _failures(data)
     failing = _counted(_failing_vehicles(data), "vehicle", "vehicles")
-    note = f"Rests on {failures} failures among {data.lives} lives, on {failing}."
+    note = f"Rests on {failures} failures among {_lives(data)} lives, on {failing}."
     if not fit.converged:
         note += " The fit did not converge cleanly: treat it as a guide only."
     return ComponentModel(
@@ -166,7 +181,7 @@ def _fitted(mine: ComponentLives, data: LifeData, fit: Fit, label: str, clock: s
             tuple(row) for row in wider_covariance(fit.covariance, fit.clustered_covariance).tolist()
         ),
         coding=mine.coding,
-        lives=data.lives,
+        lives=_lives(data),
         failures=failures,
         vehicles=_vehicles(data),
         log_likelihood=fit.log_likelihood,
@@ -184,8 +199,8 @@ def _shape_given(
     mine: ComponentLives, data: LifeData, log_shape: float, label: str, clock: str, origin: str
 ) -> ComponentModel:
     """Model with a given shape: own scale from 1 failure on, else a lower bound of the scale."""
-    failures = int((data.exact | data.interval).sum())
-    seen = _counted(data.lives, "life", "lives")
+    failures = _failures(data)
+    seen = _counted(_lives(data), "life", "lives")
     size = len(mine.coding.names)
     values = np.zeros(size + 1)
     covariance = np.zeros((size + 1, size + 1))
@@ -217,7 +232,7 @@ def _shape_given(
         values=tuple(values.tolist()),
         covariance=tuple(tuple(row) for row in covariance.tolist()),
         coding=mine.coding,
-        lives=data.lives,
+        lives=_lives(data),
         failures=failures,
         vehicles=_vehicles(data),
         log_likelihood=likelihood,
@@ -227,7 +242,11 @@ def _shape_given(
 
 
 def fit_components(
-    coded: Mapping[str, ComponentLives], *, labels: Mapping[str, str], clocks: Mapping[str, str]
+    coded: Mapping[str, ComponentLives],
+    *,
+    labels: Mapping[str, str],
+    clocks: Mapping[str, str],
+    lost: Mapping[str, Array] = MappingProxyType({}),
 ) -> dict[str, ComponentModel]:
     """One life model a component.
 
@@ -237,6 +256,8 @@ def fit_components(
         By component code.
     labels, clocks : mapping of str to str
         Words and age units, by component code.
+    lost : mapping of str to ndarray, shape (n_parameters, n_parameters)
+        Information lost to lines that could be about several positions, by component code.
 
     Returns
     -------
@@ -254,10 +275,12 @@ def fit_components(
     for code, mine in coded.items():
         if mine.data is None:
             continue
-        if int((mine.data.exact | mine.data.interval).sum()) < FEWEST_FAILURES:
+        if _failures(mine.data) < FEWEST_FAILURES:
             thin[code] = mine.data
             continue
-        fit = fit_lives(mine.data, prior_precision=_prior(mine.coding, mine.data))
+        fit = fit_lives(
+            mine.data, prior_precision=_prior(mine.coding, mine.data), lost_information=lost.get(code)
+        )
         models[code] = _fitted(mine, mine.data, fit, labels[code], clocks[code])
     log_shape, origin = _pooled_shape(models)
     for code, data in thin.items():

@@ -18,6 +18,7 @@ _LARGEST_STEP = 2.0
 _MOST_PASSES = 60
 _LEAST_GAIN = 1e-8
 _FEWEST_CLUSTERS = 20
+_LEAST_KEPT = 0.01
 
 
 @dataclass(frozen=True)
@@ -122,6 +123,7 @@ def fit_lives(
     family: Family = WEIBULL,
     prior_precision: Array | None = None,
     given_log_shape: float | None = None,
+    lost_information: Array | None = None,
 ) -> Fit:
     """Fit a life law to lives with late entry, intervals, censoring, weights and stretched clocks.
 
@@ -135,6 +137,8 @@ def fit_lives(
         Precision of a normal prior with mean 0 on each coefficient; 0 for none.
     given_log_shape : float, optional
         Holds the shape fixed (too few failures for a shape of their own).
+    lost_information : ndarray, shape (n_parameters, n_parameters), optional
+        Taken from the information of the covariance: weights that are chances know less than they weigh.
 
     Returns
     -------
@@ -159,6 +163,8 @@ def fit_lives(
     free[-1] = given_log_shape is None
     values, result, passes = _climb(scaled, _start(scaled, given_log_shape), family, precision, free)
     _, gradient, information = _penalised(result, values, precision)
+    if lost_information is not None:
+        information = _less(information, lost_information)
     covariance = np.zeros((size, size))
     covariance[np.ix_(free, free)] = np.linalg.pinv(information[np.ix_(free, free)], hermitian=True)
     positive = bool(np.linalg.eigvalsh(information[np.ix_(free, free)]).min() > 0)
@@ -176,6 +182,16 @@ def fit_lives(
         passes=passes,
         converged=positive and gain < _LEAST_GAIN,
     )
+
+
+def _less(information: Array, lost: Array) -> Array:
+    """Information without what was lost; what is lost in full stays as a trace, so that it can be inverted."""
+    eigenvalues, vectors = np.linalg.eigh(information)
+    root = (vectors * np.sqrt(np.maximum(eigenvalues, 0.0))) @ vectors.T
+    back = (vectors / np.sqrt(np.maximum(eigenvalues, 1e-300))) @ vectors.T
+    share, axes = np.linalg.eigh(np.eye(len(information)) - back @ lost @ back)
+    kept = (axes * np.clip(share, _LEAST_KEPT, 1.0)) @ axes.T
+    return np.asarray(root @ kept @ root)
 
 
 def _climb(

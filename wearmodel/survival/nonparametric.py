@@ -19,7 +19,7 @@ def nonparametric_curve(lives: pd.DataFrame) -> pd.DataFrame:
     Parameters
     ----------
     lives : pandas.DataFrame
-        Lives of one component with `entry, stop_low, stop_high, weight` (weights 0 or 1).
+        Lives of one component with `entry, stop_low, stop_high, weight` (0 to 1).
 
     Returns
     -------
@@ -42,7 +42,7 @@ def nonparametric_curve(lives: pd.DataFrame) -> pd.DataFrame:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         fitter = NelsonAalenFitter(nelson_aalen_smoothing=False)
-        fitter.fit(stop[seen], failed[seen], entry=entry[seen])
+        fitter.fit(stop[seen], failed[seen], entry=entry[seen], weights=used["weight"].to_numpy()[seen])
     table = fitter.event_table
     steps = table[table["observed"] > 0]
     hazard = fitter.cumulative_hazard_.iloc[:, 0].reindex(steps.index)

@@ -32,8 +32,10 @@ SHEETS = (
     "Assumptions",
     "Mean replacements",
     "Set aside",
+    "To settle",
     "Functions",
     "Chart data",
+    "Lists",
 )
 
 TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
@@ -69,9 +71,15 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
     "events": ("policy", "component", "month", "failures", "condition_finds", "planned"),
     "costs": ("component", "label", "source", *COST_FIELDS),
     "mcf": ("component", "distance", "at_risk", "mcf", "se"),
-    "reconciliation": ("file", "table", "rows_read", "used_as_given", "used_repaired", "set_aside"),
-    "set_aside": ("file", "row", "column", "value", "problem", "action", "table", "used"),
+    "reconciliation": (
+        *("file", "table", "rows_read", "used_as_given", "used_repaired", "set_aside", "waiting_for_review"),
+    ),
+    "set_aside": ("file", "row", "column", "value", "problem", "action", "table", "used", "waits"),
     "assumptions": ("name", "value", "unit", "source", "meaning"),
+    "review": (
+        *("key", "kind", "file", "row", "rows", "unit", "date", "order", "text", "problem", "choices", "work"),
+        *("component", "position", "reason", "odometer", "probability", "table"),
+    ),
 }
 
 _TEXT_COLUMNS = frozenset(
@@ -79,6 +87,7 @@ _TEXT_COLUMNS = frozenset(
         *("unit", "position", "component", "part_number", "depot", "vehicle_class", "driveline", "duty", "month"),
         *("policy", "action", "reason", "advice", "note", "remark", "lift_group", "duty_mix", "family", "parameter"),
         *("label", "source", "file", "table", "column", "problem", "name", "meaning", "shortage_date"),
+        *("key", "kind", "date", "order", "text", "choices", "work", "odometer"),
     }
 )
 _DATE_COLUMNS = frozenset({"due_date"})

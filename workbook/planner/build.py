@@ -26,6 +26,7 @@ from workbook.planner.parts_forecast import write_parts_forecast
 from workbook.planner.raised_and_factory import write_raised_and_factory
 from workbook.planner.read_first import write_read_first
 from workbook.planner.records import write_functions, write_set_aside
+from workbook.planner.review import write_review
 from workbook.planner.stock import write_stock
 
 if TYPE_CHECKING:
@@ -105,6 +106,7 @@ def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]]) -> None:
     write_life_curves(book)
     write_mean_replacements(book)
     write_set_aside(book)
+    write_review(book)
     if functions:
         write_functions(book, functions)
     write_overview(book, due=due, forecast=forecast, stock=stock, budget=budget)

@@ -21,8 +21,10 @@ _GUIDE = {
     "Assumptions": "Which costs and other values is all this built on? Yellow cells can be changed.",
     "Mean replacements": "What does the record itself show, without any model?",
     "Set aside": "Which input rows were not used as given, and why?",
+    "To settle": "Which questions about the record can you answer, so that more of it counts?",
     "Functions": "Which workbook functions can be used in sheets of your own?",
     "Chart data": "The figures behind the charts.",
+    "Lists": "What the drop-down lists of the sheet To settle offer.",
 }
 
 
@@ -88,10 +90,10 @@ def _write_reconciliation(book: Book, page: Page) -> None:
     if frame.empty:
         page.paragraph("The plan holds no counts of input rows.", role="missing")
         return
-    counts = ["rows_read", "used_as_given", "used_repaired", "set_aside"]
-    agrees = frame["rows_read"] == frame["used_as_given"] + frame["used_repaired"] + frame["set_aside"]
+    counts = ["rows_read", "used_as_given", "used_repaired", "set_aside", "waiting_for_review"]
+    agrees = frame["rows_read"] == frame[counts[1:]].sum(axis=1)
     frame["check"] = agrees.map({True: "agrees", False: "DIFFERS"})
-    check = '=IF({rows_read}={used_as_given}+{used_repaired}+{set_aside},"agrees","DIFFERS")'
+    check = '=IF({rows_read}={used_as_given}+{used_repaired}+{set_aside}+{waiting_for_review},"agrees","DIFFERS")'
     columns = [
         Column("table", "Table"),
         Column("file", "File"),
@@ -99,6 +101,7 @@ def _write_reconciliation(book: Book, page: Page) -> None:
         Column("used_as_given", "Used as given", "count"),
         Column("used_repaired", "Used after repair", "count"),
         Column("set_aside", "Set aside", "count"),
+        Column("waiting_for_review", "Waiting for review", "count"),
         Column("check", "Read = used + set aside?", "text", "live", check),
     ]
     place = page.table(frame, columns)

@@ -26,8 +26,9 @@ def write_set_aside(book: Book) -> None:
         page.finish(footer=book.footer)
         return
     page.paragraph(
-        "'Used: yes' means used after the repair named; 'no' means left out. Correct the row in the file, or "
-        "leave it; the counts by file stand on the sheet Read first."
+        "'Used: yes' means used after the repair named; 'no' means left out; 'waits' means not used until its question "
+        "on the sheet To settle is answered. Correct the row in the file, or leave it; the counts by file stand on "
+        "the sheet Read first."
     )
     page.row += 1
     columns = [
@@ -40,7 +41,8 @@ def write_set_aside(book: Book) -> None:
         Column("action", "What was done, and what to do", widest=420),
         Column("used", "Used"),
     ]
-    shown = rows.assign(used=rows["used"].map({True: "yes", False: "no"}))
+    used = rows["used"].map({True: "yes", False: "no"}).mask(rows["waits"].astype(bool), "waits")
+    shown = rows.assign(used=used)
     place = page.table(shown, columns, filters=8)
     page.sheet.freeze_panes(place.first_row, 0)
     page.finish(footer=book.footer, repeat=place.first_row - 1)

@@ -30,11 +30,21 @@ def parts(lead=30.0, spread=0.0, pack=1.0):
     return pd.DataFrame(
         [("A", "u_joint", 12.5, lead, spread, pack), ("OLD", "u_joint", 9.0, lead, spread, pack)],
         columns=["part_number", "component", "unit_price", "lead_time_days", "lead_time_sd_days", "pack"],
-    )
+    ).assign(superseded_by="", interchangeable_with="")
 
 
 def stock(rows):
     return pd.DataFrame(rows, columns=["part_number", "depot", "on_hand", "on_order"])
+
+
+def test_what_is_held_of_an_interchangeable_part_counts_before_ordering():
+    demand = poisson_demand(4.0)
+    alone = planned(demand, [("A", "north", 0.0, 0.0)])
+    catalogue = parts().assign(interchangeable_with=["OLD", "A"])
+    both = planned(demand, [("A", "north", 0.0, 0.0), ("OLD", "north", 500.0, 0.0)], catalogue)
+    assert alone.loc[("A", "north"), "order_now"] > 0
+    assert both.loc[("A", "north"), "order_now"] == 0
+    assert both.loc[("OLD", "north"), "on_hand"] == 500.0
 
 
 def planned(demand, rows, catalogue=None, level=0.95):

@@ -29,7 +29,8 @@ INSPECTIONS = ["unit", "date", "position", "finding"]
 @pytest.fixture
 def build():
     """Lives of a hand-made fleet, driven 100 distance units a day from the in-service date."""
-    from wearmodel.history.lives import build_events, build_lives, build_windows
+    from wearmodel.history.events import build_events
+    from wearmodel.history.lives import build_lives, build_windows
     from wearmodel.history.odometer import build_odometer_curves
     from wearmodel.history.renewals import build_renewals
 

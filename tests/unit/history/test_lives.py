@@ -166,7 +166,7 @@ def test_kit_renews_what_it_lists(build):
     assert list(renewals.known["own_line"]) == [True, False]
 
 
-def test_a_line_that_could_be_either_position_ends_what_is_known(build):
+def test_a_line_that_could_be_either_position_is_carried_with_chances(build):
     lives, renewals = build(
         [NEW],
         [
@@ -175,12 +175,38 @@ def test_a_line_that_could_be_either_position_ends_what_is_known(build):
         ],
     )
     front, rear = at(lives, FRONT), at(lives, REAR)
-    assert list(front["ended"]) == ["in_service", "failed", "in_service"]
-    assert list(front["weight"]) == [1.0, 0.0, 1.0]
-    assert list(rear["weight"]) == [1.0, 0.0]
-    assert rear.loc[1, "entry"] == pytest.approx(100.0 * days("2020-04-10"))
+    # Front: from new to the open line or to August, from the open line to August, from August on.
+    assert list(front["ended"]) == ["failed", "failed", "failed", "in_service"]
+    assert list(front["chance"]) == pytest.approx([0.5, 0.5, 0.5, 1.0])
+    assert list(rear["ended"]) == ["failed", "in_service", "in_service"]
+    assert list(rear["chance"]) == pytest.approx([0.5, 0.5, 0.5])
+    assert list(rear["current"]) == [False, True, False]
+    assert list(rear["running"]) == [False, True, True]
+    assert (lives["weight"] == lives["chance"]).all()
+    assert rear.loc[2, "entry"] == 0.0
     assert len(renewals.findings) == 1
     assert renewals.findings[0].used
+
+
+def test_two_of_three_go_to_every_pair(build):
+    lives, renewals = build([NEW], [("T1", "2020-04-10", "u_joint", "", "failed", "P1", 1)] * 2)
+    # Two lines of one day over two positions: each position is renewed, whichever line it was.
+    ended = lives[lives["ended"] == "failed"].groupby("position")["chance"].sum()
+    assert list(ended) == pytest.approx([1.0, 1.0])
+    assert renewals.open["line"].nunique() == 2
+
+
+def test_an_open_line_before_the_record_only_hides_the_fitting_date(build):
+    old = ("T1", "two_joints", "2018-01-01", 0, "2020-01-01", None)
+    lives, _ = build([old], [("T1", "2019-06-01", "u_joint", "", "failed", "P1", 1)])
+    assert len(lives) == 2
+    assert not lives["age_known"].any()
+
+
+def test_more_open_lines_than_can_be_told_apart_end_what_is_known(build):
+    lives, _ = build([NEW], [("T1", "2020-04-10", "u_joint", "", "failed", "P1", 1)] * 3)
+    assert list(lives["ended"]) == ["in_service", "in_service"] * 2
+    assert list(lives["weight"]) == [1.0, 0.0] * 2
 
 
 def test_quantity_that_covers_all_candidates_renews_all(build):

@@ -20,9 +20,14 @@ def vehicles(*units):
     return out.rename(columns={"date": "in_service_date", "odometer": "in_service_odometer"})
 
 
-def curves_of(rows, units=("A",), unit="km", repairs=()):
+def curves_of(rows, units=("A",), unit="km", repairs=(), **more):
     return build_odometer_curves(
-        vehicles(*units), readings=frame(rows), repairs=frame(list(repairs)), inspections=frame([]), distance_unit=unit
+        vehicles(*units),
+        readings=frame(rows),
+        repairs=frame(list(repairs)),
+        inspections=frame([]),
+        distance_unit=unit,
+        **more,
     )
 
 
@@ -36,11 +41,14 @@ def test_clean_readings_leave_nothing_to_say():
     assert result.curves.distance_at([0], day) == pytest.approx(18_000.0)
 
 
-@pytest.mark.parametrize("wrong", [180.0, 180_000.0, 1_800_000.0, 12_000.0])
+@pytest.mark.parametrize("wrong", [77.0, 180.0, 180_000.0, 1_800_000.0, 12_000.0])
 def test_one_wrong_reading_costs_itself_only(wrong):
+    """A reading that can be read as it was meant is used after the repair, another (77) is set aside."""
     rows = [*MONTHLY[:5], ("A", MONTHLY[5][1], wrong), *MONTHLY[6:]]
     result = curves_of(rows)
-    assert [(f.row, f.used) for f in result.findings] == [(7, False)]
+    read = [f.action.startswith("read as 18,000 km") for f in result.findings]
+    assert [(f.row, f.used) for f in result.findings] == [(7, read[0])]
+    assert read == [wrong in (180.0, 180_000.0, 1_800_000.0)]
     assert ("too low" in result.findings[0].problem) == (wrong < 18_000)
     day = days_since_epoch(pd.DatetimeIndex([MONTHLY[5][1]]))
     assert result.curves.distance_at([0], day)[0] == pytest.approx(18_000.0, rel=0.02)

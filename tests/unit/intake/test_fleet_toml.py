@@ -38,7 +38,7 @@ def test_everything_has_a_default_and_says_so(settings):
     assert found.as_of is None and found.records_from is None
     assert set(found.costs) == set(COMPONENTS) and all(cost.is_default for cost in found.costs.values())
     top = {"distance_unit", "currency", "as_of", "records_from", "service_interval", "labour_rate", "downtime_cost"}
-    assert top | {"service_level", "set_aside_limit"} == {name for name in found.defaults if "." not in name}
+    assert top | {"service_level", "set_aside_limit", "review_threshold"} == {name for name in found.defaults if "." not in name}
     assert "cost.u_joint.failed_extra" in found.defaults
 
 
@@ -58,6 +58,7 @@ labour_rate = 72.0
 downtime_cost = 38
 service_level = 0.9
 set_aside_limit = 0.1
+review_threshold = 0.9
 
 [cost.u_joint]
 planned_hours = 1.4
@@ -99,9 +100,10 @@ def test_everything_said_is_kept(settings):
     assert (geometry.half_shaft_length, geometry.half_shaft_angle) == (420.0, 4.0)
     assert found.components["pto_joint"] == ComponentSpec("pto_joint", "Pto joint", "hours")
     assert dict(found.layouts["pto_shaft"]) == {"pto.joint_front": "pto_joint", "pto.joint_rear": "pto_joint"}
-    source = found.tables["repairs"]
+    (source,) = found.tables["repairs"]
     assert (source.file, source.sheet, source.date_order, source.unit) == ("workorders.xlsx", "Lines", "dmy", "mi")
-    assert source.columns["date"] == "Closed" and source.values["reason"]["PM"] == "planned" and source.decimal == ","
+    assert source.columns["date"] == ("Closed",) and source.values["reason"]["PM"] == "planned"
+    assert source.decimal == ","
     assert [name for name in found.defaults if name.startswith("cost.u_joint")] == ["cost.u_joint.failed_extra"]
     assert not {name for name in found.defaults if "." not in name}
 

@@ -70,7 +70,7 @@ def test_named_file_of_another_kind(fleet):
     fleet.write()
     (fleet.path / "stock.pdf").write_bytes(b"%PDF")
     (problem,) = fleet.problems("[tables.stock]\nfile = 'stock.pdf'\n")
-    assert "is neither CSV nor .xlsx; save the table as one of them" in problem
+    assert "is neither CSV nor a workbook (.xlsx, .xlsm, .xlsb, .xls, .ods); save the table as one of them" in problem
 
 
 def test_named_file_in_a_folder_below(fleet):

@@ -37,6 +37,16 @@ def test_missing_required_column(fleet):
     fleet.headers["repairs"][1] = "when"
     (problem,) = fleet.problems()
     assert problem.startswith("repairs.csv has no column date (found: order, when, unit, ")
+    assert problem.endswith(
+        "; its column 'when' looks like it: write columns.date = \"when\" under [tables.repairs]."
+    )
+
+
+def test_missing_required_column_that_nothing_looks_like(fleet):
+    for cells in [fleet.headers["repairs"], *fleet.rows["repairs"]]:
+        del cells[1]
+    (problem,) = fleet.problems()
+    assert problem.startswith("repairs.csv has no column date (found: order, unit, ")
     assert problem.endswith("add it, or name the shop's heading for it under [tables.repairs] columns in fleet.toml.")
 
 

@@ -154,14 +154,14 @@ def test_a_stray_file_that_is_no_workbook_is_passed_over(fleet):
     (fleet.path / "~$lock.xlsx").write_bytes(b"")
     result = read_fleet(fleet.path)
     (note,) = [note for note in result.notes if "passed over" in note]
-    assert note.startswith("notes.xlsx was passed over: notes.xlsx is not a sound .xlsx workbook")
+    assert note.startswith("notes.xlsx was passed over: notes.xlsx is not a sound workbook")
 
 
 @pytest.mark.parametrize("data", [b"", b"PK\x03\x04", b"\xd0\xcf\x11\xe0" + b"\0" * 600])
 def test_damaged_workbook_of_a_table(fleet, data):
     (fleet.write() / "stock.csv").unlink()
     (fleet.path / "stock.xlsx").write_bytes(data)
-    with pytest.raises(InputError, match=r"stock.xlsx is not a sound .xlsx workbook"):
+    with pytest.raises(InputError, match=r"stock.xlsx is not a sound workbook"):
         read_fleet(fleet.path)
 
 
@@ -262,7 +262,7 @@ def test_an_archive_that_lies_about_its_size(small, tmp_path):
     assert data[place : place + 4] == b"PK\x01\x02"
     data[place + 24 : place + 28] = (10).to_bytes(4, "little")
     (tmp_path / "lie.xlsx").write_bytes(data)
-    with pytest.raises(InputError, match=r"lie.xlsx is not a sound .xlsx workbook"):
+    with pytest.raises(InputError, match=r"lie.xlsx is not a sound workbook"):
         open_workbook(tmp_path / "lie.xlsx", label="lie.xlsx")
 
 
@@ -298,7 +298,7 @@ BILLION = (
 
 
 @pytest.mark.parametrize("entity", [b"&c;", b"&f;"])
-def test_entities_are_not_expanded(small, tmp_path, entity):
+def test_entities_are_refused(small, tmp_path, entity):
     def change(content):
         content = content.replace(b'<?xml version="1.0" encoding="UTF-8" standalone="yes"?>', BILLION)
         cell = b'<c r="A1" t="inlineStr"><is><t>' + entity + b"</t></is></c>"
@@ -306,7 +306,7 @@ def test_entities_are_not_expanded(small, tmp_path, entity):
 
     path = edited(small, tmp_path / "entity.xlsx", change)
     assert BILLION in zipfile.ZipFile(path).read("xl/worksheets/sheet1.xml")
-    with pytest.raises(InputError, match=r"entity.xlsx cannot be read as an .xlsx workbook \(.*unrecognized entity"):
+    with pytest.raises(InputError, match=r"entity.xlsx holds a document type definition"):
         cells(path)
 
 
@@ -326,7 +326,7 @@ def test_other_archives_are_no_workbooks(tmp_path):
         archive.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
         archive.writestr("content.xml", "<office:document-content/>")
     path.write_bytes(frame.getvalue())
-    with pytest.raises(InputError, match=r"t.xlsx cannot be read as an .xlsx workbook"):
+    with pytest.raises(InputError, match=r"t.xlsx is not a sound workbook"):
         cells(path)
     assert not is_planner(path)
 

@@ -40,10 +40,11 @@ def confounded(seed, count=600):
             "lift": np.where(raised, 100.0, 0.0),
             "distance": stop,
             "failed_here": failed,
-            "weighted": True,
+            "weight": 1.0,
+            "usable": True,
         }
     )
-    return ComponentLives("u_joint", coding, data), pieces
+    return ComponentLives("u_joint", coding, data, np.arange(data.lives)), pieces
 
 
 def compared(mine, pieces, costs=None):

@@ -14,7 +14,12 @@ PLAIN = Coding(("road",), (1.0,), "none", 0.0, (0.0,), None)
 
 def models_of(**lives):
     coded = {
-        code: ComponentLives(code, PLAIN, build_life_data(entry=np.zeros(len(stop)), stop_low=stop, stop_high=high))
+        code: ComponentLives(
+            code,
+            PLAIN,
+            build_life_data(entry=np.zeros(len(stop)), stop_low=stop, stop_high=high),
+            np.arange(len(stop)),
+        )
         for code, (stop, high) in lives.items()
     }
     words = dict.fromkeys(coded, "x")
@@ -54,9 +59,9 @@ def test_few_failures_borrow_the_shape():
 
 def test_entry_shortens_what_was_seen():
     data = build_life_data(entry=[30.0], stop_low=[50.0], stop_high=[np.inf])
-    model = fit_components({"a": ComponentLives("a", PLAIN, data)}, labels={"a": "x"}, clocks={"a": "x"})["a"]
+    model = fit_components({"a": ComponentLives("a", PLAIN, data, np.arange(data.lives))}, labels={"a": "x"}, clocks={"a": "x"})["a"]
     assert math.exp(model.values[0]) == pytest.approx(math.sqrt((50.0**2 - 30.0**2) / -math.log(0.1)), rel=1e-12)
 
 
 def test_without_usable_lives_there_is_no_model():
-    assert fit_components({"a": ComponentLives("a", PLAIN, None)}, labels={"a": "x"}, clocks={"a": "x"}) == {}
+    assert fit_components({"a": ComponentLives("a", PLAIN, None, np.empty(0))}, labels={"a": "x"}, clocks={"a": "x"}) == {}

@@ -1,0 +1,68 @@
+"""Fleets with known truth and positions blanked at random: spreading the open lines gives the truth back."""
+
+import numpy as np
+import pytest
+from open_lines_study import B10, SHAPE, answer_of, invented_fleet, study
+
+from wearmodel.history.histories import build_histories
+from wearmodel.settled_fleet import settle_fleet
+
+FLEETS, VEHICLES = 12, 120
+
+
+@pytest.fixture(scope="module")
+def found():
+    return study(fleets=FLEETS, vehicles=VEHICLES, blanked=0.3, seed=7)
+
+
+def test_shape_and_b10_are_recovered(found):
+    # About 340 failures a fleet: mean of 12 fleets has a standard error of some 1.2 % for both.
+    assert abs(found["spread"]["shape error"]) < 0.04
+    assert abs(found["spread"]["B10 error"]) < 0.04
+
+
+def test_keeping_only_certain_lives_would_not_do(found):
+    assert abs(found["certain lives only"]["B10 error"]) > 0.08
+
+
+def test_intervals_widen_for_what_was_blanked(found):
+    assert found["spread"]["shape width"] > 1.02 * found["all known"]["shape width"]
+    assert found["spread"]["shape cover"] >= 9 / 12
+    assert found["spread"]["B10 cover"] >= 9 / 12
+
+
+def test_chances_favour_the_true_position():
+    known, masked = invented_fleet(np.random.default_rng(3), vehicles=80, blanked=0.3)
+    settled = settle_fleet(masked, build_histories(masked)).histories
+    truth = known.tables["repairs"]["position"].to_numpy()
+    lives = settled.lives
+    frame, spans = settled.events.frame, settled.events.spans
+    blank = masked.tables["repairs"].index[masked.tables["repairs"]["position"] == ""]
+    scores, chances = [], []
+    for line in blank:
+        rows = settled.renewals.open[settled.renewals.open["line"] == line]
+        vehicle = lives.loc[lives["unit"] == rows["unit"].iloc[0], "vehicle"].iloc[0]
+        day = (rows["date"].iloc[0] - np.datetime64("1970-01-01")) / np.timedelta64(1, "D")
+        for position in rows["position"]:
+            event = np.flatnonzero(
+                (frame["vehicle"] == vehicle) & (frame["position"] == position) & (frame["day"] == day)
+            )
+            chance = lives.loc[np.isin(spans["start"], event), "chance"].sum()
+            chances.append(chance)
+            scores.append(truth[line] == position)
+    chances, scores = np.array(chances), np.array(scores)
+    # Calibrated: positions given 60 % and more are true about as often as they are said to be.
+    likely = chances > 0.6
+    assert likely.sum() > 20
+    assert abs(scores[likely].mean() - chances[likely].mean()) < 0.12
+    assert chances.sum() == pytest.approx(len(blank), rel=1e-6)
+
+
+def test_a_fleet_without_open_lines_is_left_as_it_is():
+    known, _ = invented_fleet(np.random.default_rng(4), vehicles=20, blanked=0.0)
+    histories = build_histories(known)
+    settled = settle_fleet(known, histories)
+    assert settled.histories is histories
+    assert not settled.lost
+    assert answer_of(known).shape[0] == pytest.approx(SHAPE, rel=0.5)
+    assert answer_of(known).b10[0] == pytest.approx(B10, rel=0.5)

@@ -1,0 +1,147 @@
+"""How a workshop spells what was done and what a part was like: other spellings and endings, and the form they are read as.
+
+Common practice of workshops on both sides of the Atlantic and further south, no source.
+"""
+
+from collections.abc import Mapping
+
+__all__ = ["CONDITION_WORDS", "WORK_WORDS"]
+
+WORK_WORDS: Mapping[str, str] = {
+    "replaced": "replace replaces replacing replacement replacements repl rplcd rplc repl'd replcd rpl rpl'd "
+    "rpld repld rplacd replc replc'd re-placed rplcmt rplmt replmt replmnt rplce",
+    "renewed": "renew renews renewing renewal renewals rnw rnwd rnw'd renwd re-new re-newed renewd",
+    "fitted": "fit fits fitting fitment ftd fitd ft'd",
+    "changed": "change changes changing chgd chg chg'd chngd chng chngd' change-out changed-out changeout",
+    "installed": "install installs installing installation inst'd instld instl instd instal inst",
+    "swapped": "swap swaps swapping swopped swop",
+    "exchanged": "exchange exchanging exch exch'd exchgd",
+    "removed": "remove removes removing removal rem rem'd rmvd rmv rmv'd remvd rmved",
+    "r r": "r&r r/r r+r rnr r-r r&r'd r&r's r&red r&rd",
+    "c o": "c/o",
+    "r i": "r&i r/i r+i",
+    "refitted": "refit refits refitting re-fit re-fitted re-fitting reinstalled reinstall reinstalling "
+    "re-installed reassembled reassemble reassembly re-assembled reconnected reconnect refixed refitment "
+    "rebuilt-up rehung",
+    "dismantled": "dismantle dismantling strip stripped stripping disconnected disconnect disassembled "
+    "disassemble unbolted dropped drop dropping pulled withdrawn",
+    "lubricated": "lubed lube lubes lubing lubrication lubricate lubricating lub lub'd lubd lubrication's",
+    "greased": "grease greases greasing grsd grs grsed regreased re-greased regrease re-grease repacked "
+    "re-packed repack grease'd grsg",
+    "inspected": "inspect inspects inspecting insp insp'd inspd inspctd examined examine examining exam examd",
+    "inspection": "inspections inspectn inspn insp'n",
+    "checked": "check checks checking chk chks chkd chk'd chckd ckd ck ck'd check'd",
+    "tightened": "tighten tightens tightening retightened re-tightened retighten torqued torque re-torqued "
+    "retorqued retorque",
+    "adjusted": "adjust adjusts adjusting adjustment adj adj'd adjd readjusted re-adjusted",
+    "cleaned": "clean cleans cleaning clnd",
+    "serviced": "servicing svcd srvcd",
+    "service": "services svc serv srvc srv svce",
+    "repaired": "repair repairs repairing rprd rpr rpr'd rep rep'd reps rectified rectify rectification fixed "
+    "fix fixes fixing mended mend sorted attended overhauled overhaul o/hauled o'hauled overhauling rebuilt "
+    "rebuild rebuilding reconditioned remedied remedy",
+    "done": "completed",
+    "required": "require requires requiring reqd req'd req rqd reqs req's",
+    "needs": "need needing needed nds nd need's",
+    "recommended": "recommend recommends recommending recommendation recommendations recom recomm rcmd recmd",
+    "advised": "advise advises advising advice advisory advisories adv'd advsd",
+    "monitor": "monitored monitoring mntr",
+    "deferred": "defer defers deferring postponed postpone",
+    "declined": "decline declines refused refuse",
+    "quoted": "quote quotes quoting quotation estimate estimated",
+    "ordered": "ordering order'd",
+    "awaiting": "await awaits a/w",
+    "next": "nxt",
+    "suggested": "suggest suggests suggesting",
+    "please": "pls plz kindly",
+    "no": "nr nil zero",
+    "without": "w/o",
+    "with": "w w/ wth c/w",
+    "because": "bcos bc becos caused causing b/c",
+    "and": "n plus also",
+    ",": "then but whereas",
+    "ok": "okay oke okey ok'd oked satis satisfactory serviceable fine good a-ok",
+    "again": "agn",
+    "both": "bth",
+    "pair": "pairs prs",
+    "one": "single",
+    "two": "twin",
+    "not": "didn't didnt couldn't couldnt wasn't wasnt isn't isnt weren't won't wont cannot can't cant don't "
+    "dont",
+    "test": "tested tests testing",
+    "road test": "roadtest roadtested road-test road-tested r/t r/tested",
+}
+"""Form -> other spellings of what was done, and of small words."""
+
+CONDITION_WORDS: Mapping[str, str] = {
+    "broken": "break breaks broke breaking brkn brk brok breakage",
+    "breakdown": "breakdowns break-down break-downs b/down b/d brkdwn brkdown bdown",
+    "failed": "fail fails failing failure failures fld faulty f/d",
+    "fault": "faults flt defect defects",
+    "defective": "def",
+    "seized": "seize seizes seizing siezed seizure szd siezd sezed seized-up siezing sieze siezes",
+    "snapped": "snap snaps snapping",
+    "sheared": "shear shears shearing shered",
+    "collapsed": "collapse collapses collapsing",
+    "disintegrated": "disintegrate disintegrating",
+    "clunk": "clunking clunks clunky clunked clonk clonking clonks thud thudding thump thumping bang banging "
+    "bangs clunck",
+    "click": "clicking clicks clicked clicky clicketing clacking clack ticking tick popping pop pops clik "
+    "cliking clickety",
+    "knock": "knocking knocks knocked knocky nocking",
+    "squeak": "squeaking squeaks squeaky squeaked chirping chirp chirps squeek squeeking",
+    "squeal": "squealing squeals squealed screech screeching screeches",
+    "rumble": "rumbling rumbles rumbly droning drone humming hum hums growling growl growls howl howling "
+    "whine whining whines roaring roar moaning groaning groan",
+    "grinding": "grind grinds grindy graunch graunching grating",
+    "rattle": "rattling rattles rattly rattled",
+    "vibration": "vibrating vibrations vibrates vibrate vibe vibes vib vibs vibr vibrated vibs'",
+    "shudder": "shuddering shudders judder juddering judders shaking shakes shimmy wobble wobbling wobbles "
+    "shake",
+    "noise": "noisy noises noisey noisily nois nvh noisier",
+    "worn": "wear wears wearing wornout worn-out wrn w/out",
+    "play": "slop sloppy slackness looseness freeplay free-play lash backlash movement",
+    "loose": "loosened loosening",
+    "excess": "excessive xs x/s excessively xcess xsive",
+    "torn": "tear tears tore tearing ripped rip rips ripping shredded holed hole",
+    "split": "splits splitting",
+    "cracked": "crack cracks cracking crk crkd fractured fracture",
+    "perished": "delaminated perish perishing dryrot dry-rot dry-rotted weathered deteriorated deteriorating degraded "
+    "crumbling",
+    "burst": "bursting punctured puncture",
+    "leaking": "leak leaks leaky leaked lkg leakage weeping seeping seep seeps oozing",
+    "thrown": "throwing throws threw slung slinging flung flinging sling slings spraying",
+    "rusted": "rust rusty rusting corroded corrosion",
+    "pitted": "pitting brinelled brinelling spalled scored scoring galled",
+    "rough": "roughness gritty gravelly",
+    "condemned": "condemn cond'd",
+    "contaminated": "contamination",
+    "accident": "accidents rta rtc",
+    "collision": "collisions collided",
+    "damage": "damaged damages dmg dmgd dmg'd",
+    "scheduled": "schedule schedules sched sched'd schd scheduling",
+    "preventive": "preventative prevent prev preventively pre-emptive preemptive proactive proactively "
+    "preventatively",
+    "planned": "plan plnd",
+    "maintenance": "maint mtce mntnce mtnce",
+    "interval": "intervals",
+    "reported": "report reports reporting rptd rpt rpts rep'td",
+    "complaint": "complaints complains complain complained complaining cmplt comp's",
+    "customer": "cust customers customer's cust's custs client owner operator operators oper opr",
+    "states": "stated state says said stating reckons",
+    "heard": "hears hear audible",
+    "noticed": "notices notice noticeable noticable",
+    "towed": "tow tows towing",
+    "recovered": "recovery recover recoveries",
+    "engaging": "engage engages engaged engagement selecting selected select",
+    "turning": "turn turns turned cornering corners corner lock roundabout roundabouts manoeuvring full-lock",
+    "acceleration": "accelerating accelerate accelerates accel",
+    "take off": "takeoff take-off pulling-away pull-away moving-off move-off setting-off pull-off pulling-off",
+    "take up": "takeup take-up",
+    "missing": "msg",
+    "unserviceable": "u/s",
+    "mileage": "milage",
+    "found": "fnd find finds finding noted",
+    "come back": "comeback come-back comebacks came-back",
+}
+"""Form -> other spellings of what a part was like, and of how that was noticed."""

@@ -1,0 +1,172 @@
+"""Lines that could be about several positions, spread by what came before and after them."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wearmodel.fleet_model import CodedFleet, build_coded_fleet, fit_coded
+from wearmodel.forecast.futures import build_other_rates
+from wearmodel.history.histories import Histories
+from wearmodel.history.open_positions import path_chances
+from wearmodel.intake.fleet import Fleet
+from wearmodel.survival.component_fits import ComponentLives
+from wearmodel.survival.families import WEIBULL
+from wearmodel.survival.life_chances import life_log_likelihoods
+from wearmodel.survival.likelihood import evaluate
+from wearmodel.survival.model import ComponentModel
+
+__all__ = ["SettledFleet", "settle_fleet"]
+
+Array = NDArray[Any]
+#: Rounds of spreading open lines, at most, and the change of a chance that counts as none.
+_MOST_ROUNDS = 40
+_SETTLED = 1e-3
+_STEP = 1e-4
+
+
+@dataclass(frozen=True)
+class SettledFleet:
+    """Histories in which every life has the chance that the record as a whole leaves it.
+
+    Parameters
+    ----------
+    histories : Histories
+        With `chance` and `weight` of lives settled.
+    coded : CodedFleet
+        Coded from them.
+    lost : mapping of str to ndarray, shape (n_parameters, n_parameters)
+        Information that open lines take from the fit of a component; none where no line is open.
+    """
+
+    histories: Histories
+    coded: CodedFleet
+    lost: Mapping[str, Array] = field(default_factory=dict)
+
+
+def settle_fleet(
+    fleet: Fleet, histories: Histories, *, models: Mapping[str, ComponentModel] | None = None
+) -> SettledFleet:
+    """Spread lines that could be about several positions by what came before and after them.
+
+    Parameters
+    ----------
+    fleet : Fleet
+        Clean tables.
+    histories : Histories
+        Lives and the ways to spread open lines.
+    models : mapping of str to ComponentModel, optional
+        Life models to go by, by component; fitted to the same lives when missing.
+
+    Returns
+    -------
+    SettledFleet
+        Histories and coded lives; as they were where no line is open.
+
+    Raises
+    ------
+    InputError
+        If a lift is more than a shaft's geometry allows.
+
+    Notes
+    -----
+    Expectation-maximisation (Dempster, Laird & Rubin, Journal of the Royal Statistical Society B 39, 1977): chances
+    of lives from the models (forward-backward over every way to spread the lines), models from lives weighted
+    by their chances, until no chance moves. It takes whether a position was written down not to depend on which
+    position it was. The information lost is the derivative of the weighted score by the parameters that set the
+    weights (Oakes, Journal of the Royal Statistical Society B 61, 1999, eq. 2).
+    """
+    coded = build_coded_fleet(fleet, histories)
+    if not len(histories.events.path_span):
+        return SettledFleet(histories, coded)
+    spreading = _Spreading(histories, coded)
+    chance = histories.lives["chance"].to_numpy(dtype=float)
+    now = models
+    for _ in range(_MOST_ROUNDS):
+        if models is None:
+            now = fit_coded(fleet, {code: spreading.weighted(code, chance) for code in spreading.codes})
+        found = spreading.chances(now or {})
+        moved = float(np.abs(found - chance).max())
+        chance = found
+        if models is not None or moved < _SETTLED:
+            break
+    weight = np.where(histories.lives["usable"], chance, 0.0)
+    settled = replace(histories, lives=histories.lives.assign(chance=chance, weight=weight))
+    lost = {} if models is not None else {
+        code: spreading.lost_information(code, now or {}) for code, own in (now or {}).items() if own.basis == "fitted"
+    }
+    return SettledFleet(settled, build_coded_fleet(fleet, settled), lost)
+
+
+class _Spreading:
+    """Chances of lives as a function of the life models."""
+
+    def __init__(self, histories: Histories, coded: CodedFleet) -> None:
+        self.histories = histories
+        self.coded = coded
+        self.span = histories.events.path_span
+        self.components = histories.lives["component"].to_numpy(dtype=object)[self.span]
+        self.codes = sorted(set(self.components))
+        self.rates = {code: rate.total for code, rate in build_other_rates(histories.lives).items()}
+
+    def weighted(self, code: str, chance: Array) -> ComponentLives:
+        """A component's lives, weighing as much as they are likely."""
+        mine = self.coded.coded[code]
+        return mine if mine.data is None else replace(mine, data=replace(mine.data, weight=chance[mine.rows]))
+
+    def likelihoods(self, models: Mapping[str, ComponentModel], code: str) -> Array:
+        """Log-likelihoods of a component's lives on the paths; 0 without a model."""
+        mine = self.span[self.components == code]
+        if code not in models:
+            return np.zeros(len(mine))
+        order = np.argsort(mine)
+        segments = self.histories.segments
+        segments = segments[np.isin(segments["life"].to_numpy(), mine)]
+        at = segments["life"].to_numpy()
+        out = np.empty(len(mine))
+        out[order] = life_log_likelihoods(
+            models[code],
+            lives=self.histories.lives.iloc[mine[order]].reset_index(drop=True),
+            segments=segments.assign(life=np.searchsorted(mine[order], at)),
+            swings=self.coded.swings.iloc[at],
+            other_rate=self.rates[code],
+        )
+        return out
+
+    def chances(self, models: Mapping[str, ComponentModel]) -> Array:
+        """Chance of every life of the fleet."""
+        likely = np.zeros(len(self.span))
+        for code in self.codes:
+            likely[self.components == code] = self.likelihoods(models, code)
+        return self._chances(likely)
+
+    def _chances(self, likely: Array) -> Array:
+        chance = np.ones(len(self.histories.lives))
+        chance[self.span] = path_chances(self.histories.events.paths, likely)
+        return chance
+
+    def lost_information(self, code: str, models: Mapping[str, ComponentModel]) -> Array:
+        """Derivative of the weighted score of a component by the parameters its weights come from."""
+        mine, data = self.coded.coded[code], self.coded.coded[code].data
+        values = np.array(models[code].values)
+        if data is None:
+            return np.zeros((len(values), len(values)))
+        scores = evaluate(replace(data, weight=np.ones(data.lives)), values, WEIBULL).scores
+        likely = np.zeros(len(self.span))
+        for other in self.codes:
+            likely[self.components == other] = self.likelihoods(models, other)
+        columns = []
+        for i in range(len(values)):
+            ends = []
+            for step in (_STEP, -_STEP):
+                moved = values.copy()
+                moved[i] += step
+                nearby = likely.copy()
+                own = replace(models[code], values=tuple(moved.tolist()))
+                nearby[self.components == code] = self.likelihoods({code: own}, code)
+                ends.append(self._chances(nearby)[mine.rows])
+            columns.append(scores.T @ (ends[0] - ends[1]) / (2.0 * _STEP))
+        lost = np.column_stack(columns)
+        return (lost + lost.T) / 2.0
