@@ -188,7 +188,8 @@ def _say_reconciliation(reconciliation: "pd.DataFrame", set_aside: "pd.DataFrame
     for kind in frame_rows(kinds.head(_MOST_FINDINGS)):
         count = f" and {kind.rows - 1:,} more rows" if kind.rows > 1 else ""
         value = f"{kind.value!r}: " if kind.value else ""
-        _say(f"{kind.file} row {kind.row}{count}, column {kind.column or '(row)'}: {value}{kind.problem}; {kind.action}.")
+        where = f"{kind.file} row {kind.row}{count}, column {kind.column or '(row)'}"
+        _say(f"{where}: {value}{kind.problem}; {kind.action}.")
     if len(kinds) > _MOST_FINDINGS:
         _say(f"... and {len(kinds) - _MOST_FINDINGS} further kinds; the table set_aside has every row.")
 

@@ -189,8 +189,8 @@ def _notes(fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeMod
         )
     if histories.events.unspread:
         notes.append(
-            f"{histories.events.unspread:,} further lines of that kind stand before the record or fit in too many ways: "
-            "what is known of their positions ends there."
+            f"{histories.events.unspread:,} further lines of that kind stand before the record or fit in too many "
+            "ways: what is known of their positions ends there."
         )
     return tuple(notes)
 
@@ -237,7 +237,10 @@ def build_plan(
     given = model
     settled = settle_fleet(fleet, histories, models=None if given is None else given.components)
     histories, coded = settled.histories, settled.coded
-    model = fit_fleet(fleet, coded, lost=settled.lost) if given is None else adopt_model(given, fleet=fleet, coded=coded, name=model_name)
+    if given is None:
+        model = fit_fleet(fleet, coded, lost=settled.lost)
+    else:
+        model = adopt_model(given, fleet=fleet, coded=coded, name=model_name)
     tables = build_fit_tables(fleet, histories, coded, model)
     progress("planning intervals and due dates")
     worn_shares = {str(r.component): float(r.worn_share) for r in frame_rows(coded.costs)}

@@ -119,7 +119,8 @@ def taken_as_new(lives):
     seen = (changed["stop_low"] > changed["entry"]) | (
         np.isfinite(changed["stop_high"]) & (changed["stop_high"] > changed["stop_low"])
     )
-    return changed.assign(weight=np.where(unknown, seen.astype(float), lives["weight"]))
+    weight = np.where(unknown, seen.astype(float), lives["weight"])
+    return changed.assign(weight=weight, usable=weight > 0)
 
 
 def failed_when_found(lives):
@@ -129,7 +130,8 @@ def failed_when_found(lives):
     running = lives["ended"].isin(["in_service", "retired"]) & ~found
     stop = np.where(found, lives["stop_high"], np.where(running, np.maximum(age, lives["entry"]), lives["stop_low"]))
     seen = stop > lives["entry"]
-    return lives.assign(stop_low=stop, weight=np.where(seen, lives["weight"], 0.0))
+    weight = np.where(seen, lives["weight"], 0.0)
+    return lives.assign(stop_low=stop, weight=weight, usable=weight > 0)
 
 
 def next_year(record):

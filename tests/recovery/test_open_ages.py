@@ -35,7 +35,7 @@ def parts():
 
 
 def test_one_row_a_position_and_the_oldest_age(parts):
-    model, fitted, histories = parts
+    _, fitted, _ = parts
     mine = fitted.frame[fitted.frame["unit"] == "T000"]
     assert len(mine) == 3
     assert not mine["age_known"].any()
@@ -44,7 +44,7 @@ def test_one_row_a_position_and_the_oldest_age(parts):
 
 
 def test_the_mean_age_lies_between_and_the_chances_sum(parts):
-    model, fitted, histories = parts
+    model, fitted, _ = parts
     values = np.array(model.values)
     points = age_points(fitted, values, other_rate=0.0)
     mine = np.flatnonzero((fitted.frame["unit"] == "T000").to_numpy())

@@ -168,8 +168,9 @@ class _Followed:
         day = self.frame["day"].to_numpy()
         steps: list[tuple[float, int, Step]] = []
         for place in group.places:
-            for event in self._by_place[place][1:]:
-                steps.append((float(day[event]), -1, Step((((place_of[place], event),),))))
+            steps += [
+                (float(day[event]), -1, Step((((place_of[place], event),),))) for event in self._by_place[place][1:]
+            ]
         for line, options in group.lines.items():
             ways = tuple(
                 tuple((place_of[(group.vehicle, position)], self._event[(line, position)]) for position in positions)

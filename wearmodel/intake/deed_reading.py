@@ -9,7 +9,7 @@ from wearmodel.intake.mentions import Mention, complete_bare
 __all__ = ["bind_deeds"]
 
 # Of several deeds beside each other the first of these counts.
-_RANK = ("later", "renewed", "purpose", "mended", "tended", "ok", "looked", "opened")
+_RANK = ("later", "needed", "renewed", "purpose", "mended", "tended", "ok", "looked", "opened")
 _WEAK = frozenset({"", "looked", "opened"})
 _JOINS = frozenset({"and", "/"})
 _LISTS = frozenset({"and", "/", ","})
@@ -32,6 +32,7 @@ def bind_deeds(clauses: Sequence[Clause], named: Sequence[list[Mention]]) -> boo
         True when a part stands so that it cannot be told what was done to it.
     """
     _join_bare(clauses, named)
+    _set_scenes_aside(clauses, named)
     doubt = False
     for number, (clause, parts) in enumerate(zip(clauses, named, strict=True)):
         if parts:
@@ -60,6 +61,54 @@ def _join_bare(clauses: Sequence[Clause], named: Sequence[list[Mention]]) -> Non
             named[number].clear()
 
 
+def _set_scenes_aside(clauses: Sequence[Clause], named: Sequence[list[Mention]]) -> None:
+    """`joint broken on the track, renewed`, `clunk on throttle`: what stands after `on` was not worked on."""
+    has_ours = waits = False
+    has_part = any(part.kind in ("part", "bare") for parts in named for part in parts)
+    for clause, parts in zip(clauses, named, strict=True):
+        is_scene = not clause.of("deed") and (has_ours or bool(clause.of("hint")))
+        for part in parts if is_scene else ():
+            marks = [mark for mark in clause.of("mark") if mark.meaning == "at" and mark.start < part.start]
+            heard = [hint for hint in clause.of("hint") if hint.meaning == "noticed" and hint.start < part.start]
+            begun = marks[-1:] or (heard[:1] if has_ours else [])
+            if part.kind == "foreign" and begun and not _is_named_between(begun[0].start, part, parts):
+                part.kind = "neighbour"
+            # `squeaking from the prop`: where it was heard.
+            part.beside |= part.kind == "shaft" and has_part and _is_symptom_only(clause, parts)
+            # `joint - broken ball cage - replaced`: what the fault is told of is a piece of the part.
+            is_piece = waits and clause.before == "-" and _has_hint_before(part, clause)
+            if is_piece and part.kind == "foreign":
+                part.kind = "neighbour"
+        _set_company_aside(clause, parts, has_ours=has_ours)
+        has_ours |= any(part.is_driveline for part in parts)
+        waits = not clause.of("deed") and (waits or any(part.is_driveline for part in parts))
+
+
+def _set_company_aside(clause: Clause, parts: Sequence[Mention], *, has_ours: bool) -> None:
+    """`boot (left) renewed along with joint`: in a clause of its own too, what it was renewed with is an aside."""
+    if not has_ours or clause.items[0].kind != "deed":
+        return
+    for mark in clause.of("mark"):
+        if mark.meaning == "with" and not any(part.start < mark.start for part in parts):
+            for part in parts:
+                part.with_other = True
+
+
+def _has_hint_before(part: Mention, clause: Clause) -> bool:
+    return any(item.start < part.start for item in clause.of("hint"))
+
+
+def _is_symptom_only(clause: Clause, parts: Sequence[Mention]) -> bool:
+    is_heard = any(item.meaning in ("noticed", "in_use") for item in clause.of("hint"))
+    # `heavy play at the shaft` tells of whatever joins it.
+    is_felt = bool(clause.of("hint")) and any(m.meaning == "at" and m.end == parts[0].start for m in clause.of("mark"))
+    return (is_heard or is_felt) and all(part.kind in ("shaft", "neighbour", "unknown") for part in parts)
+
+
+def _is_named_between(start: int, part: Mention, parts: Sequence[Mention]) -> bool:
+    return any(start < other.start < part.start for other in parts if other.kind != "unknown")
+
+
 def _strongest(deeds: Iterable[str]) -> str:
     found = set(deeds)
     return next((deed for deed in _RANK if deed in found), "")
@@ -68,7 +117,9 @@ def _strongest(deeds: Iterable[str]) -> str:
 def _within(clause: Clause, parts: list[Mention]) -> bool:
     """Bind the deeds of a clause to its own parts; True where that is not clear."""
     every, parts = parts, [part for part in parts if not _is_aside(part)] or parts
-    aside = {part.end for part in every if part not in parts}
+    # `joint diff renewed`: what a joint lies beside only tells where.
+    ends = {part.end for part in every if part.is_driveline}
+    aside = {p.end for p in every if p not in parts and not (p.kind == "neighbour" and p.start in ends)}
     excepting = [mark.start for mark in clause.of("mark") if mark.meaning == "except" and mark.start < parts[-1].start]
     but = max(excepting, default=-1)
     deeds = [deed for deed in clause.of("deed") if deed.start not in aside and deed.start > but]
@@ -84,6 +135,8 @@ def _within(clause: Clause, parts: list[Mention]) -> bool:
         before, after, is_last = between[i], between[i + 1], i == len(parts) - 1
         if forward:
             deed = _joined(before or (parts[i - 1].deed if i else ""), after if is_last else "")
+        elif before == "renewed" and i and _is_named_again(parts[i - 1], part, clause):
+            deed = before
         elif is_last:
             deed = _joined(before, after)
         else:
@@ -91,7 +144,10 @@ def _within(clause: Clause, parts: list[Mention]) -> bool:
             next_own = between[i + 2]
             deed = after if after and (next_own or i + 2 < len(parts)) else ""
             if after and not deed and not clause.of("hint") and not part.is_blamed and part.is_driveline:
-                doubt |= after == "renewed"
+                if _is_named_again(part, parts[i + 1], clause):
+                    deed = after
+                else:
+                    doubt |= after == "renewed" and parts[i + 1].kind != "unknown"
         part.deed = deed
     _list_without_deed(parts, clause, forward)
     if forward:
@@ -103,6 +159,12 @@ def _within(clause: Clause, parts: list[Mention]) -> bool:
     return doubt
 
 
+def _is_named_again(before: Mention, part: Mention, clause: Clause) -> bool:
+    """`boot torn replaced boot`: the same part without a place of its own."""
+    is_alike = part.head == before.head and bool(part.options & before.options)
+    return is_alike and not any(before.end <= item.start < part.start for item in clause.of("place"))
+
+
 def _is_aside(part: Mention) -> bool:
     """Whether a part is named beside what was worked on."""
     return part.kind == "neighbour" or part.is_blamed or part.beside or part.with_other
@@ -110,8 +172,9 @@ def _is_aside(part: Mention) -> bool:
 
 def _joined(before: str, after: str) -> str:
     """The deed of a part with one before and one after it."""
-    if "later" in (before, after):
-        return "later"
+    for unfinished in ("later", "needed"):
+        if unfinished in (before, after):
+            return unfinished
     if before in _WEAK or before == "ok":
         return after or before
     return "renewed" if after == "renewed" and before != "purpose" else before
@@ -141,15 +204,16 @@ def _claim(number: int, clauses: Sequence[Clause], named: Sequence[list[Mention]
     claimed: list[Mention] = []
     doubt = False
     for earlier in range(number - 1, -1, -1):
-        parts = [part for part in named[earlier] if part.kind != "neighbour"]
+        parts = [p for p in named[earlier] if p.kind != "neighbour" and not (p.kind == "shaft" and p.beside)]
         if not parts:
             continue
         free = [p for p in parts if _is_free(p, deed, claims_blamed=not claimed)]
         joined = clauses[_next_with_parts(earlier, named)].before
         if claimed:
-            is_listed = joined in _JOINS or (takes_all and joined in _LISTS)
+            is_listed = joined in _JOINS or (joined in _LISTS and (takes_all or _is_list(earlier, clauses, named)))
             if not is_listed:
-                doubt = deed == "renewed" and joined in _LISTS and any(_is_condemned(p, clauses) for p in free)
+                bad = [p for p in free if _is_condemned(p, clauses)] if deed == "renewed" and joined in _LISTS else []
+                doubt = bool(bad) and not _pass_on(claimed, bad, deed)
                 break
         if not free:
             break
@@ -166,6 +230,25 @@ def _claim(number: int, clauses: Sequence[Clause], named: Sequence[list[Mention]
     return doubt
 
 
+def _pass_on(claimed: Sequence[Mention], bad: Sequence[Mention], deed: str) -> bool:
+    """`bearing gone, shaft flogging round, new one in`: the part is new, the shaft only shows how it was."""
+    if not all(part.kind == "shaft" for part in claimed) or not all(part.kind == "part" for part in bad):
+        return False
+    for part in claimed:
+        part.deed = ""
+    for part in bad:
+        part.deed = deed
+    return True
+
+
+def _is_list(number: int, clauses: Sequence[Clause], named: Sequence[list[Mention]]) -> bool:
+    """Whether a clause only names parts, after what was found with them: `found bad joint, boot, replaced`."""
+    first = named[number][0]
+    after = [i for i in clauses[number].items if i.start >= first.end and i.kind in ("deed", "hint", "mark")]
+    is_looked_at = any(part.is_blamed or part.beside or part.deed for part in named[number])
+    return number + 1 < len(named) and bool(named[number + 1]) and first.is_driveline and not after and not is_looked_at
+
+
 def _next_with_parts(number: int, named: Sequence[list[Mention]]) -> int:
     """The clause after this one that names parts; the clause after it where none does."""
     return next((n for n in range(number + 1, len(named)) if named[n]), min(number + 1, len(named) - 1))
@@ -175,8 +258,8 @@ def _is_free(part: Mention, deed: str, *, claims_blamed: bool) -> bool:
     """Whether a later deed may be meant for a part."""
     if part.beside or part.with_other or (part.is_blamed and not claims_blamed):
         return False
-    if part.deed == "mended":
-        return deed == "renewed"
+    if part.deed in ("mended", "needed"):
+        return deed == "renewed"  # `needs new joint. Fitted`
     return part.deed in _WEAK
 
 
@@ -208,13 +291,22 @@ def _carry(number: int, clauses: Sequence[Clause], named: Sequence[list[Mention]
     deeds = [item for item in clauses[number - 1].of("deed") if item.start < before[0].start]
     was_carried = not clauses[number - 1].of("deed")
     deed = before[-1].deed or before[-1].fallback
-    if not deed or not (deeds or was_carried) or clause.has_mark("blame", "found"):
+    blamed = [m for m in clause.of("mark") if m.meaning in ("blame", "found") and m.start < named[number][0].start]
+    if not deed or not (deeds or was_carried) or blamed or _has_own_deed_next(number, clauses, named):
         return
-    if clause.before == "," and clause.of("hint"):
+    if clause.before == "," and clause.of("hint") and deed != "opened":
         return
     for part in named[number]:
         if not part.beside and not part.with_other:
             part.deed = deed
+
+
+def _has_own_deed_next(number: int, clauses: Sequence[Clause], named: Sequence[list[Mention]]) -> bool:
+    """`renewed joint and rear joint dry; lubricated`: what is found wrong is told what was done to it next."""
+    following = number + 1
+    if following == len(clauses) or named[following] or not clauses[number].of("hint"):
+        return False
+    return _strongest(d.meaning for d in clauses[following].of("deed")) in ("tended", "later", "ok")
 
 
 def _carry_back(number: int, clauses: Sequence[Clause], named: Sequence[list[Mention]]) -> None:

@@ -2,35 +2,23 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
+from wearmodel.intake.clause_hints import settled
+from wearmodel.intake.clause_items import Item
 from wearmodel.intake.place_words import DIMENSIONS
 from wearmodel.intake.repair_lexicon import Lexicon
 from wearmodel.intake.word_tokens import SEPARATORS, UNKNOWN
 
 __all__ = ["Clause", "Item", "clauses"]
 
-_HOPED_AWAY = frozenset({"failed", "noticed", "worn"})
 _NOUNS = frozenset({"part", "head", "modifier", "foreign", "place"})
 _PARTS = frozenset({"head"})
-_REACH_OF_NOT = 3
-
-
-@dataclass(frozen=True)
-class Item:
-    """One meaning of one phrase.
-
-    Parameters
-    ----------
-    kind, meaning : str
-        As in the lexicon; `unknown` for a word nobody knows.
-    start, end : int
-        First word of the phrase, and the word after its last.
-    """
-
-    kind: str
-    meaning: str
-    start: int
-    end: int
+_PLACED = frozenset({"part", "head", "modifier", "place"})
+_SIDES = frozenset({"left", "right"})
+_ENDS = frozenset({"inboard", "outboard"})
+_TOLD = frozenset({"part", "head", "modifier", "symptom"})
+_LABELS = frozenset({"complaint", "reported", "states"})
 
 
 @dataclass
@@ -76,6 +64,8 @@ def clauses(words: Sequence[str], *, lexicon: Lexicon) -> list[Clause]:
     found = [Clause(".")]
     for item in _items(words, lexicon):
         if item.kind != "separator":
+            if item.meaning == "also":
+                _begin_further(found)
             found[-1].items.append(item)
         elif found[-1].items:
             found.append(Clause(item.meaning))
@@ -83,9 +73,40 @@ def clauses(words: Sequence[str], *, lexicon: Lexicon) -> list[Clause]:
             found[-1].before = "."
         elif item.meaning != ",":
             found[-1].before = item.meaning
+    _drop_labels(found, words)
     for clause in found:
-        clause.items = _with_occasion(_without_hopes(_whole_places(_told_apart(clause.items))))
+        clause.items = settled(_whole_places(_told_apart(clause.items)))
     return _with_places_joined([clause for clause in found if clause.items])
+
+
+def _begin_further(found: list[Clause]) -> None:
+    """`uj renewed also boot`: the word joins as `and` does."""
+    if found[-1].items:
+        found.append(Clause("and"))
+    elif found[-1].before == ",":
+        found[-1].before = "and"
+
+
+def _drop_labels(found: Sequence[Clause], words: Sequence[str]) -> None:
+    """`Complaint:` and `Rectification:` are headings; what follows them tells."""
+    has_deed = any(item.kind == "deed" and item.meaning != "mended" for clause in found for item in clause.items)
+    for clause, following in pairwise(found):
+        if following.before == ":" and len({item.start for item in clause.items}) == 1:
+            only = clause.items[0]
+            if only.meaning == "also":
+                clause.items.clear()
+                following.before = "."
+                continue
+            if only.kind == "deed" and only.meaning in ("needed", "later"):
+                # `Recommended: replace joint`: what follows was not done.
+                following.items = [
+                    Item("deed", "later", i.start, i.end) if (i.kind, i.meaning) == ("deed", "renewed") else i
+                    for i in following.items
+                ]
+            is_complaint = only.end - only.start == 1 and words[only.start] in _LABELS
+            if is_complaint or (only.kind == "deed" and only.meaning == "mended" and has_deed):
+                clause.items.clear()
+                following.before = clause.before
 
 
 def _items(words: Sequence[str], lexicon: Lexicon) -> Iterator[Item]:
@@ -120,7 +141,12 @@ def _whole_places(items: list[Item]) -> list[Item]:
             continue
         if item.kind != "half_place":
             whole.append(item)
+        elif item.meaning in _ENDS and i and items[i - 1].kind in _PARTS and items[i - 1].end == item.start:
+            whole.append(Item("place", item.meaning, item.start, item.end))  # `joint outside worn`
         elif i + 1 < len(items) and items[i + 1].kind in _NOUNS and items[i + 1].kind != "foreign":
+            whole.append(Item("place", item.meaning, item.start, item.end))
+        elif item.meaning in _SIDES and i and items[i - 1].end == item.start and items[i - 1].kind in _PLACED:
+            # `outer boot L renewed`
             whole.append(Item("place", item.meaning, item.start, item.end))
     return whole
 
@@ -131,39 +157,12 @@ def _told_apart(items: list[Item]) -> list[Item]:
     for item in items:
         if item.meaning == "complained_or_changed":
             names_part = any(earlier.kind in ("part", "head", "modifier") for earlier in apart)
-            kind, meaning = ("deed", "renewed") if names_part else ("hint", "in_use")
+            following = next((later for later in items if later.start >= item.end and later.kind in _TOLD), None)
+            is_work = names_part or (following is not None and following.kind != "symptom")
+            kind, meaning = ("deed", "renewed") if is_work else ("hint", "in_use")
             item = Item(kind, meaning, item.start, item.end)
         apart.append(item)
     return apart
-
-
-def _with_occasion(items: list[Item]) -> list[Item]:
-    """`while the gearbox was out` tells that the part was renewed for the occasion."""
-    marks = [item for item in items if item.kind == "mark"]
-    begun = next((item.start for item in marks if item.meaning in ("beside", "with")), None)
-    if begun is None or not any(item.meaning == "away" and item.start > begun for item in marks):
-        return items
-    return [*items, Item("hint", "collateral", items[-1].end, items[-1].end)]
-
-
-def _without_hopes(items: list[Item]) -> list[Item]:
-    """`no play` is no play: a fault denied becomes the deed `ok`."""
-    kept: list[Item] = []
-    denied_to = -1
-    for item in items:
-        if item.kind == "mark" and item.meaning == "not":
-            denied_to = item.end + _REACH_OF_NOT
-        is_fault = item.kind == "hint" and item.meaning in _HOPED_AWAY
-        if item.start < denied_to and (is_fault or item.kind == "symptom"):
-            kept.append(Item("deed", "ok", item.start, item.end))
-        elif item.start < denied_to and item.kind == "deed" and item.meaning in ("ok", "renewed"):
-            kept.append(Item("deed", "looked" if item.meaning == "ok" else "tended", item.start, item.end))
-            denied_to = -1
-        else:
-            kept.append(item)
-            if item.kind in ("part", "deed", "head", "foreign"):
-                denied_to = -1
-    return kept
 
 
 def _with_places_joined(found: list[Clause]) -> list[Clause]:
@@ -174,7 +173,8 @@ def _with_places_joined(found: list[Clause]) -> list[Clause]:
         if last is not None and last.items[-1].kind == "place" and last.items[-1].meaning.isdigit():
             # `joints 2 and 3`
             clause.items = [Item("place", i.meaning, i.start, i.end) if i.kind == "number" else i for i in clause.items]
-        if last is not None and clause.before in ("and", "/", ",") and _awaits(last, clause):
+        awaits = last is not None and clause.before in ("and", "/", ",") and _awaits(last, clause)
+        if last is not None and awaits and not _is_told_after(joined, clause):
             place = _first_place(clause)
             first = clause.items[place]
             if first.meaning.endswith("_line") and DIMENSIONS.get(last.items[-1].meaning) == "along":
@@ -198,9 +198,36 @@ def _awaits(last: Clause, clause: Clause) -> bool:
     if _first_place(clause) < 0 or last.items[-1].kind not in ("place", "number"):
         return False
     if last.of("hint", "unknown") or last.has_mark("blame", "found"):
-        return False
+        return clause.before == "and" and _waits_for_part(last)
     names_here = bool(last.of("part", "head", "modifier", "foreign"))
+    is_shaft = all(item.meaning != "cv" for item in last.of("modifier"))
+    if names_here and is_shaft and not last.of("part", "head", "foreign") and clause.before == "and":
+        # `shaft upper and lower joint`
+        place = clause.items[_first_place(clause)]
+        if DIMENSIONS.get(place.meaning) == DIMENSIONS.get(last.items[-1].meaning):
+            return True
     if names_here:
         names_next = bool(clause.of("part", "head", "foreign"))
         return not names_next and clause.before != "," and not clause.of("hint")
     return True
+
+
+def _is_told_after(joined: Sequence[Clause], clause: Clause) -> bool:
+    """`joint, left and outer boot`: a place after a comma is of the part before it, the next part has its own."""
+    if len(joined) < 2 or joined[-1].before not in (",", "-") or not clause.of("part", "head"):
+        return False
+    last = joined[-1].items
+    before = next((c for c in reversed(joined[:-1]) if c.of("part", "head", "modifier", "deed", "hint")), joined[0])
+    if any(item.kind not in ("place", "number") for item in last) or not before.of("part", "head", "modifier"):
+        return False
+    own = clause.items[_first_place(clause)].meaning
+    is_other = DIMENSIONS.get(last[-1].meaning) != DIMENSIONS.get(own)
+    return is_other and before.items[-1].kind in ("part", "head", "modifier", "place")
+
+
+def _waits_for_part(clause: Clause) -> bool:
+    """Whether a clause ends with places that no part of it has: `found front and rear joints worn`."""
+    if clause.of("part", "head", "modifier", "foreign"):
+        return False
+    others = [item for item in clause.items if item.kind not in ("place", "number")]
+    return not others or others[-1].kind in ("hint", "deed", "unknown") or others[-1].meaning == "found"

@@ -8,7 +8,7 @@ from wearmodel.intake.line_clauses import Clause, Item
 from wearmodel.intake.part_words import PART_FAMILIES
 from wearmodel.intake.place_words import DIMENSIONS
 
-__all__ = ["Kind", "Mention", "complete_bare", "mentions"]
+__all__ = ["HALF_SHAFT", "Kind", "Mention", "complete_bare", "mentions"]
 
 Kind = Literal["part", "shaft", "bare", "accessory", "foreign", "neighbour", "unknown"]
 """part: of a driveline; shaft: a whole one; bare: a joint, boot or bearing of who knows what; accessory: a small
@@ -16,8 +16,13 @@ thing that belongs to some part; foreign: something else; neighbour: something a
 what nobody knows, where a part is expected.
 """
 
+HALF_SHAFT = "half_shaft"
+"""Among the parts a whole shaft brings with it: it can only be a half shaft."""
+
 _SHAFTS = frozenset({"half", "axle", "drive", "prop", "shaft"})
 _ENDS = frozenset({"outboard", "inboard"})
+_ENDS_OF_BOOT = _ENDS | {"drive_end", "diff_end", "both_ends"}
+_BREAKS = frozenset({"blame", "beside", "with", "except", "found", "or"})
 _JOINTS = {"steer": "steering_joint", "cv": "cv_joint", "half": "cv_joint", "prop": "u_joint"}
 _BEARERS = frozenset({"support", "prop", "drive", "shaft"})
 
@@ -33,7 +38,7 @@ class Mention:
     options : frozenset of str
         Components it could be.
     head : str
-        `joint`, `boot`, `bearing` or empty.
+        `joint`, `boot`, `bearing`, `prop` of a propeller shaft, or empty.
     start, end : int
         Its first word, and the word after its last.
     runs : list of list of str
@@ -96,6 +101,7 @@ class _Builder:
         self.found: list[Mention] = []
         self.modifiers: list[Item] = []
         self.ends = {i.meaning for i in clause.items if i.kind == "place"} & _ENDS
+        self.is_placed = any(i.kind == "place" and i.meaning in _ENDS_OF_BOOT for i in self.items)
         self.has_side = any(i.kind == "place" and DIMENSIONS.get(i.meaning) == "side" for i in self.items)
         self.is_open = any(i.kind == "symptom" and i.meaning == "boot_open" for i in self.items)
         self.at = False
@@ -149,7 +155,8 @@ class _Builder:
         if name == "u_joint" and "steer" in self._named():
             name = "steering_joint"
         last = self.found[-1] if self.found else None
-        if last is not None and last.kind == "bare" and last.end == item.start and last.head == "boot":
+        is_listed = last is not None and last.end == item.start and last.head == "boot"
+        if last is not None and is_listed and (last.kind == "bare" or name.startswith("cv")):
             # `boot, CV joint` without a mark between: a boot of the joint.
             complete_bare(last, {"cv"}, set())
             return
@@ -170,7 +177,7 @@ class _Builder:
             return
         if item.meaning == "boot":
             named = self._named() & {"cv", "half", "axle", "drive", "shaft"}
-            self._add(_boot(bool(named or self.ends or self.has_side or self.is_open)), item)
+            self._add(_boot(bool(named or self.is_placed or self.has_side or self.is_open)), item)
         else:
             mention = Mention("bare", head=item.meaning)
             complete_bare(mention, self._named(), self.ends)
@@ -214,8 +221,11 @@ class _Builder:
             pass  # `joint on propshaft`: told above which joint
         elif "cv" in named:
             self._add(Mention("part", _options("cv_joint"), "joint"), first)
+        elif named & _SHAFTS and self.at:
+            self._add(Mention("shaft"), first)  # `parts fitted to drive shaft`
         elif named & _SHAFTS:
-            self._add(Mention("shaft"), first)
+            brought = _brought_with(named, has_side=self.has_side)
+            self._add(Mention("shaft", brought, "prop" if "prop" in named else ""), first)
         elif "steer" in named:
             self._add(Mention("foreign"), first)
         self.modifiers.clear()
@@ -223,13 +233,35 @@ class _Builder:
     def _tells_more(self, last: Mention, first: Item) -> bool:
         """Whether a shaft follows a part with nothing but words of place between: it tells which one."""
         between = [item for item in self.items if last.end <= item.start < first.start]
-        return last.kind == "part" and all(item.kind == "place" for item in between)
+        if last.kind != "part":
+            return False
+        following = next((item for item in self.items if item.start > first.start and item.kind != "place"), None)
+        if following is None and between and between[0].meaning == "renewed" and between[0].start == last.end:
+            del between[0]  # `joint fitted front prop`
+        return all(item.kind in ("place", "symptom", "number") for item in between)
 
     def _is_object(self, number: int) -> bool:
         """Whether an unknown word stands where the part that was renewed would."""
         item = self.items[number]
+        before = self.items[number - 1] if number else None
+        is_at = before is not None and (before.kind, before.meaning) == ("mark", "at") and item.start - before.end <= 1
+        if is_at and any(m.kind == "part" for m in self.found):
+            return False  # `bearing rough on hand spin, replaced`
         deeds = [i for i in self.items if i.kind == "deed" and i.meaning == "renewed"]
-        return any(deed.end == item.start or deed.start == item.end for deed in deeds)
+        if any(deed.start == item.end for deed in deeds):
+            return True
+        # `joint pressed in squint` tells how.
+        named = [i for i in self.items[:number] if i.kind in ("part", "head")]
+        return any(deed.end == item.start and not any(i.start < deed.start for i in named) for deed in deeds)
+
+
+def _brought_with(named: set[str], *, has_side: bool) -> frozenset[str]:
+    """The parts that come with a whole shaft; not certain of a propeller shaft, nor of an axle without a side."""
+    is_axle = "axle" in named and has_side
+    if "prop" in named or not (named & {"half", "axle_shaft", "drive", "shaft"} or is_axle):
+        return frozenset()
+    sure = frozenset({HALF_SHAFT}) if named & {"half", "axle_shaft"} else frozenset[str]()
+    return _options("cv_joint") | _options("cv_boot") | sure
 
 
 def _boot(is_cv: bool, start: int = 0) -> Mention:
@@ -316,13 +348,13 @@ def _give(
     elsewhere: Sequence[tuple[int, int]],
 ) -> None:
     """Each word of place to its part."""
-    breaks = [item for item in clause.items if item.kind == "deed" or (item.kind == "mark" and item.meaning != "at")]
+    breaks = [i for i in clause.items if i.kind == "deed" or (i.kind == "mark" and i.meaning in _BREAKS)]
     for place in places:
         if any(start < place.start < end for start, end in elsewhere):
             continue
         after = [m for m in found if m.end > place.start and not any(place.start < i.start < m.start for i in breaks)]
         before = [m for m in found if m.start <= place.start]
-        owner = (after or before)[:1] if prefixed else before[-1:] or after[:1]
+        owner = (after or before)[:1] if prefixed or _is_ahead(place, before, after) else before[-1:] or after[:1]
         if prefixed and not after and before:
             owner = before[-1:]
         for mention in owner:
@@ -331,11 +363,19 @@ def _give(
             mention.runs[0].append(place.meaning)
 
 
+def _is_ahead(place: Item, before: Sequence[Mention], after: Sequence[Mention]) -> bool:
+    """`bearing anyway outer boot L`: a place that stands next to the part that follows, away from the one before."""
+    return bool(before and after) and after[0].start == place.end and before[-1].end < place.start
+
+
 def _give_numbers(found: Sequence[Mention], clause: Clause) -> None:
     """Each number to the part it counts: before it, or after it with a mark of counting."""
     for item in clause.of("number"):
         after = [m for m in found if m.start >= item.end]
-        if after:
+        counted = [m for m in found if m.kind == "part" and 0 <= item.start - m.end <= 1]
+        if after and after[0].kind == "shaft" and counted:
+            counted[-1].numbers.append(item.meaning)  # `uj x4 both props`
+        elif after:
             between = [i for i in clause.items if item.end <= i.start < after[0].start]
             if all(_may_be_counted_over(i) for i in between):
                 after[0].numbers.append(item.meaning)

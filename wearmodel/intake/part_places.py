@@ -1,13 +1,16 @@
 """Words of place put together to the places of one part, and the positions of a vehicle they fit."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
 from itertools import product
 
+from wearmodel.driveline.layouts import LAYOUTS
 from wearmodel.intake.place_words import DIMENSIONS, side_of
 
-__all__ = ["fitting_positions", "named_position", "place_sets"]
+__all__ = ["can_be_one", "fitting_positions", "named_position", "place_sets"]
 
 _BOTH_SIDES = ("left", "right")
+_BOTH = {"both_sides": ("side", *_BOTH_SIDES), "both_ends": ("end", "inboard", "outboard")}
 
 
 def place_sets(runs: Iterable[Sequence[str]], *, steering_side: str) -> tuple[frozenset[str], ...]:
@@ -44,10 +47,11 @@ def place_sets(runs: Iterable[Sequence[str]], *, steering_side: str) -> tuple[fr
 def _add_run(sets: list[dict[str, str]], places: list[str]) -> None:
     """Add the places of one run: to the last set while they agree with it, else to a new one."""
     for place in places:
-        if place == "both_sides":
-            sets += [{"side": "right"}] if sets else [{"side": "left"}, {"side": "right"}]
-            if len(sets) > 1 and "side" not in sets[-2]:
-                sets[-2]["side"] = "left"
+        if place in _BOTH:
+            kind, one, other = _BOTH[place]
+            sets += [{kind: other}] if sets else [{kind: one}, {kind: other}]
+            if len(sets) > 1 and kind not in sets[-2]:
+                sets[-2][kind] = one
             continue
         kind = DIMENSIONS.get(place, place)
         if not sets or sets[-1].get(kind, place) != place:
@@ -84,6 +88,14 @@ def fitting_positions(places: frozenset[str], *, candidates: Iterable[str]) -> t
         passed over.
     """
     every = list(candidates)
+    if places & {*_BOTH_SIDES} and any(_has_side(position) for position in every):
+        places = places - {"front_line"}  # `left front drive shaft` is no propeller shaft
+    if places >= {"rear_line", "axle"}:
+        places = places - {"axle"} | {"axle_end"}  # `rear shaft, axle joint`
+    if places >= {"rear_section", "front"} or places >= {"front_section", "rear"}:
+        places = places - {"rear_section", "front_section", "front", "rear"} | {"centre"}  # where both meet
+    if numbered := _numbered(places, every):
+        return numbered
     left = every
     # The shaft line first: `front shaft, rear joint` is the rear joint of the front line.
     for place in sorted(places, key=_order):
@@ -95,6 +107,16 @@ def fitting_positions(places: frozenset[str], *, candidates: Iterable[str]) -> t
             return ()
         left = [p for p in left if p in fits] or left
     return tuple(left)
+
+
+def _numbered(places: frozenset[str], candidates: Sequence[str]) -> tuple[str, ...]:
+    """The joint that a number means, counted from the driving end of the rear line; nothing where it is not certain."""
+    numbers = [int(place) for place in places if place.isdigit()]
+    joints = [position for position in candidates if position.startswith("rear.joint_")]
+    is_sole_line = "rear_line" in places or not any(position.startswith("front.") for position in candidates)
+    if len(numbers) != 1 or places - {"rear_line"} != {str(numbers[0])} or not is_sole_line:
+        return ()
+    return tuple(joints[numbers[0] - 1 : numbers[0]])
 
 
 def _order(place: str) -> int:
@@ -131,9 +153,16 @@ def named_position(places: frozenset[str], *, candidates: Iterable[str]) -> str:
 
 
 # Ends of a shaft as they lie in the vehicle: the front line runs forward from the transfer box.
+_DRIVING = ("rear.joint_front", "rear.joint_1", "front.joint_rear")
+_DRIVEN = ("rear.joint_rear", "rear.joint_4", "front.joint_front")
 _ENDS: Mapping[str, tuple[str, ...]] = {
-    "drive_end": ("rear.joint_front", "rear.joint_1", "front.joint_rear"),
-    "axle_end": ("rear.joint_rear", "rear.joint_4", "front.joint_front"),
+    "drive_end": (*_DRIVING, "steering.joint_lower"),
+    "transfer_end": _DRIVING,
+    "diff_end": _DRIVEN,
+    "axle_end": _DRIVEN,
+    "bearing_end": ("rear.joint_centre", "rear.joint_2", "rear.joint_3"),
+    "front_section": ("rear.joint_front", "rear.joint_centre", "rear.joint_1", "rear.joint_2"),
+    "rear_section": ("rear.joint_centre", "rear.joint_rear", "rear.joint_3", "rear.joint_4"),
 }
 
 
@@ -143,13 +172,39 @@ def _is_at(place: str, position: str) -> bool:
     if place.endswith("_line"):
         return line == place.removesuffix("_line")
     if place in _ENDS:
-        return position in _ENDS[place]
-    if place == "axle":
+        return position in _ENDS[place] or (place in _INBOARD and rest.startswith("inboard"))
+    if place == "axle" or (place == "outboard" and line.startswith("axle")):
         return line.startswith("axle")
     if place == "fr":
         # `front`, or front right: on parts that have a side it may be either.
         place = "front"
+    if (place, rest) in (("front", "support_bearing_1"), ("rear", "support_bearing_2")):
+        return True
     inner = set(rest.split("_")) & DIMENSIONS.keys()
     # The shaft line counts only where nothing else is named.
     outer = set(line.split("_")) & DIMENSIONS.keys() - ({"front", "rear", "axle"} if inner else set())
     return place in inner | outer
+
+
+# On a half shaft these are the inboard end.
+_INBOARD = frozenset({"drive_end", "diff_end"})
+_EVERY_POSITION = tuple(dict.fromkeys(place for layout in LAYOUTS.values() for place in layout))
+
+
+@lru_cache(maxsize=4096)
+def can_be_one(places: frozenset[str], others: frozenset[str]) -> bool:
+    """Whether two sets of words of place may mean one position of some vehicle.
+
+    Parameters
+    ----------
+    places, others : frozenset of str
+        Words of place; sides as `left` and `right`.
+
+    Examples
+    --------
+    >>> can_be_one(frozenset({"rear"}), frozenset({"diff_end"})), can_be_one(frozenset({"left"}), frozenset({"right"}))
+    (True, False)
+    """
+    mine = fitting_positions(places, candidates=_EVERY_POSITION)
+    theirs = fitting_positions(others, candidates=_EVERY_POSITION)
+    return not mine or not theirs or not set(mine).isdisjoint(theirs)

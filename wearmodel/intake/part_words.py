@@ -25,12 +25,11 @@ half shaft in others, so that its joint may be either.
 PARTS: Mapping[str, tuple[str, ...]] = phrase_table(
     {
         "u_joint": """
-            u joint; u j; u jt; universal joint; universal; universal j; cardan joint; joint cross; cross joint;
-            joint spider; cross and bearing; cross bearing; spider joint; spider; cross; u joint cross; u joint
-            spider; spider and bearing; cross and cap; cross and roller; u type joint; cross shaft joint;
-            trunnion cross; prop joint; prop shaft joint; double cardan joint; double cardan; drive line joint;
-            knuckle cross; universal coupling; universal spider; universal cross; cardan cross; cardan; joint
-            universal; uj joint
+            u joint; u j; u jt; universal joint; universal; universal j; cardan joint; joint cross; cross joint; joint
+            spider; cross and bearing; cross bearing; spider joint; spider; cross; u joint cross; u joint spider;
+            spider and bearing; cross and cap; cross and roller; u type joint; cross shaft joint; trunnion cross; prop
+            joint; prop shaft joint; double cardan joint; double cardan; drive line joint; knuckle cross; cross head;
+            universal coupling; universal spider; universal cross; cardan cross; cardan; joint universal; uj joint
             """,
         "cv_joint": """
             cv joint; c v joint; constant velocity joint; constant velocity; cv j; c v; velocity joint; cv
@@ -43,7 +42,8 @@ PARTS: Mapping[str, tuple[str, ...]] = phrase_table(
         "cv_joint_inboard": """
             tripod joint; tripod; plunging joint; plunge joint; plunge cv; tripod cv; plunging cv; tripod cv
             joint; plunge cv joint; plunging cv joint; pot joint; tripod spider; tripod bearing; tripod roller;
-            cup joint; roller joint; tripod housing; double offset joint
+            cup joint; roller joint; tripod housing; double offset joint; cv cup inboard; inboard cv cup; inboard
+            cup; inboard pot; pot inboard; inboard cv pot; pot
             """,
         "support_bearing": """
             support bearing; centre bearing; centre support bearing; centre support; carrier bearing; hanger
@@ -55,20 +55,27 @@ PARTS: Mapping[str, tuple[str, ...]] = phrase_table(
             carrier; drive line support; prop carrier; pillow block; pillow bearing; plummer block; centre
             bearing rubber; centre bearing assembly; centre shaft bearing; carrier support; support carrier;
             carrier mount; centre drive shaft bearing; bearing centre; drive shaft support; drive shaft carrier;
-            drive shaft hanger; shaft support; drive shaft centre support; centre brace bearing
+            drive shaft hanger; shaft support; drive shaft centre support; centre brace bearing;
+            centre bush; prop shaft centre bush; prop shaft bush; centre bearing bush; cardan support; cardan
+            bearing; support cardan; cardan centre bearing; prop shaft centre mount; prop centre mount
             """,
         "slip_spline": """
-            slip spline; slip yoke; slip joint; spline yoke; spline shaft; slip shaft; slip section; shaft
-            spline; prop spline; prop shaft spline; slip stub; spline slip; spline sleeve; slip sleeve; slip
-            member; slip and spline; drive shaft spline; spline joint; slip tube; spline; sleeve yoke;
-            telescopic joint; telescopic section; slip; slip coupling
+            slip spline; slip yoke; slip joint; spline yoke; spline shaft; slip shaft; slip section; shaft spline;
+            prop spline; prop shaft spline; slip stub; spline slip; spline sleeve; slip sleeve; slip member; slip and
+            spline; drive shaft spline; spline joint; slip tube; spline; sleeve yoke; telescopic joint; telescopic
+            section; slip coupling; slip piece; slip piece cardan; slip part; yoke slip; joint slip; slip stub shaft;
+            slip half; slip and stub; slip yoke and stub; slip assembly; slip end; slip joint spline; slip shaft
+            spline
             """,
         "steering_joint": """
             steering joint; steering shaft joint; steering u joint; steering shaft u joint; steering coupling;
             steering column joint; steering column u joint; intermediate shaft joint; steering universal joint;
-            steering shaft universal joint; steering universal; column joint; column u joint; steering knuckle
-            joint; intermediate steering shaft joint; column coupling; steering column coupling; steering shaft
-            coupling; intermediate shaft u joint; steering cardan; steering cardan joint; column universal joint
+            steering shaft universal joint; steering universal; steering shaft knuckle joint; shaft knuckle joint;
+            column joint; column u joint; steering knuckle joint; intermediate steering shaft joint; column coupling;
+            steering column coupling; steering shaft coupling; intermediate shaft u joint; steering cardan; steering
+            cardan joint; column universal joint; coupling joint; steering coupling joint; lower coupling; upper
+            coupling; lower coupling joint; upper coupling joint; coupling steering; coupling steering column;
+            coupling column; column coupling joint; lower column coupling; upper column coupling
             """,
     }
 )
@@ -89,6 +96,7 @@ MODIFIERS: Mapping[str, tuple[str, ...]] = phrase_table(
         "half": """
             half shaft; cv axle; cv shaft; cv half shaft; cv drive shaft; cv axle shaft; output shaft
             """,
+        "axle_shaft": "axle shaft; front axle shaft",
         "axle": "axle shaft; axle; stub axle; stub shaft; front axle",
         "drive": "drive shaft; jack shaft; transfer shaft",
         "prop": """
@@ -96,7 +104,8 @@ MODIFIERS: Mapping[str, tuple[str, ...]] = phrase_table(
             shaft; centre drive shaft; prop tube
             """,
         "steer": """
-            steering shaft; steering column; intermediate shaft; steering intermediate shaft; column shaft;
+            steering shaft; steering column; intermediate steering shaft; intermediate steering;
+            intermediate shaft; steering intermediate shaft; column shaft;
             steering; column
             """,
         "shaft": "shaft; complete shaft; shaft assembly",
@@ -132,37 +141,37 @@ ACCESSORIES: tuple[str, ...] = (
 _FOREIGN_PHRASES = """
     ball joint; balljoint; track rod; tie rod; drag link; rack boot; rack and pinion; steering rack; steering
     box; steering pump; steering wheel; steering gear; steering arm; steering damper; steering fluid; steering
-    knuckle; steering lock; steering hose; power steering; passengerside pump; passengerside fluid;
-    passengerside hose; passengerside belt; passengerside rack; wheel bearing; hub bearing; pilot bearing;
-    release bearing; thrust bearing; clutch bearing; pinion bearing; axle bearing; throwout bearing; diff
-    bearing; diff carrier; diff carrier bearing; carrier bearing diff; axle carrier bearing; tensioner bearing;
-    alternator bearing; gear box bearing; shaft bearing gear box; input shaft bearing; output shaft bearing;
-    main shaft; layshaft bearing; cam shaft; camshaft; crank shaft; crankshaft; rocker shaft; balance shaft;
-    half shaft seal; half shaft bearing; drive shaft seal; axle shaft seal; axle seal; output shaft seal; axle
-    shaft bearing; drive belt; boot lid; boot lock; boot floor; boot light; boot lamp; boot strut; boot latch;
-    boot carpet; boot liner; boot switch; boot hinge; boot release; boot mat; boot door; boot handle; boot
-    button; boot area leak; boot space; tow hitch boot; gear lever boot; gear boot; gear stick boot; shifter
-    boot; shift boot; handbrake boot; brake boot; caliper boot; shock boot; strut boot; dust boot; ball joint
-    boot; hand brake boot; tie rod boot; track rod boot; transmission mount; engine mount; gear box mount;
-    exhaust mount; body mount; cab mount; shock mount; strut mount; radiator mount; radiator support; diff
-    mount; axle mount; spring hanger; exhaust hanger; spring mount; spare wheel carrier; spare carrier; load
-    carrier; roof carrier; mirror mount; suspension joint; exhaust joint; manifold joint; expansion joint; pipe
-    joint; hose joint; hydraulic joint; rose joint; joint compound; joint sealant; air line joint; water joint;
-    elbow joint; swivel joint; flexi joint; flex joint; body joint; panel joint; lap joint; slip door; slip
-    ring; slip clutch; slip differential; limited slip; limited slip diff; belt slip; wheel slip; clutch slip;
-    bell crank; bellcrank; bearing buddy; wooden prop; roof prop; bonnet prop; hood prop; prop stand; prop rod;
-    timber prop; prop up; cab prop; boat prop; tailgate prop; bed prop; cv carburettor; jump pack; jump start;
-    boot disk; software boot; computer boot; boot up; wheel clamp boot; safety boot; work boot; boots issued;
-    spring shackle; u bolt; cross member; crossmember; cross beam; cross brace; cross shaft; spark plug boot;
-    plug boot; hose boot; turbo boot; battery boot; terminal boot; pto pump; engine bearing; big end bearing;
-    main bearing; fan bearing; idler bearing; pulley bearing; water pump bearing; king pin bearing; kingpin
-    bearing; hub carrier; swivel hub; swivel pin; front axle seal; rear axle seal; rear axle oil; front axle
-    oil; axle oil; axle breather; axle stop; axle weight; axle alignment; axle tracking; rear axle pads; tag
-    axle; axle brake; hole saw; torque converter; spline drive bit; spider gear; cross pin; diff spider; spider
-    gears; steering u bolt; constant mesh; front prop stand; oil seal; pinion seal; input seal; lip seal; cross
-    over pipe; cross over; universal clamp; universal bulb; universal remote; universal wiper; universal
-    charger; steering angle sensor; support arm; support frame; support bracket exhaust; road spring; air
-    spring; hanger bracket exhaust; customer support; tech support; lumbar support
+    lock; steering hose; power steering; passengerside pump; passengerside fluid; passengerside hose;
+    passengerside belt; passengerside rack; wheel bearing; hub bearing; pilot bearing; release bearing; thrust
+    bearing; clutch bearing; pinion bearing; axle bearing; throwout bearing; diff bearing; diff carrier; diff
+    carrier bearing; carrier bearing diff; axle carrier bearing; tensioner bearing; alternator bearing; gear box
+    bearing; shaft bearing gear box; input shaft bearing; output shaft bearing; gear box output bearing;
+    transmission output bearing; output bearing; main shaft; layshaft bearing; cam shaft; camshaft; crank shaft;
+    crankshaft; rocker shaft; balance shaft; half shaft seal; half shaft bearing; drive shaft seal; axle shaft
+    seal; axle seal; output shaft seal; axle shaft bearing; drive belt; boot lid; boot lock; boot floor; boot
+    light; boot lamp; boot strut; boot latch; boot carpet; boot liner; boot switch; boot hinge; boot release;
+    boot mat; boot door; boot handle; boot button; boot area leak; boot space; tow hitch boot; gear lever boot;
+    gear boot; gear stick boot; shifter boot; shift boot; handbrake boot; brake boot; caliper boot; shock boot;
+    strut boot; dust boot; ball joint boot; hand brake boot; tie rod boot; track rod boot; transmission mount;
+    engine mount; gear box mount; exhaust mount; body mount; cab mount; shock mount; strut mount; radiator
+    mount; radiator support; diff mount; axle mount; spring hanger; exhaust hanger; spring mount; spare wheel
+    carrier; spare carrier; load carrier; roof carrier; mirror mount; suspension joint; exhaust joint; manifold
+    joint; expansion joint; pipe joint; hose joint; hydraulic joint; rose joint; joint compound; joint sealant;
+    air line joint; water joint; elbow joint; swivel joint; flexi joint; flex joint; body joint; panel joint;
+    lap joint; slip door; slip ring; slip clutch; slip differential; limited slip; limited slip diff; belt slip;
+    wheel slip; clutch slip; bell crank; bellcrank; bearing buddy; wooden prop; roof prop; bonnet prop; hood
+    prop; prop stand; prop rod; timber prop; prop up; cab prop; boat prop; tailgate prop; bed prop; cv
+    carburettor; jump pack; jump start; boot disk; software boot; computer boot; boot up; wheel clamp boot;
+    safety boot; work boot; boots issued; spring shackle; u bolt; cross member; crossmember; cross beam; cross
+    brace; cross shaft; spark plug boot; plug boot; hose boot; turbo boot; battery boot; terminal boot; pto
+    pump; engine bearing; big end bearing; main bearing; fan bearing; idler bearing; pulley bearing; water pump
+    bearing; king pin bearing; kingpin bearing; hub carrier; swivel pin; front axle seal; rear axle seal; rear
+    axle oil; front axle oil; axle oil; axle breather; axle stop; axle weight; axle alignment; axle tracking;
+    rear axle pads; tag axle; axle brake; hole saw; torque converter; spline drive bit; spider gear; cross pin;
+    diff spider; spider gears; steering u bolt; constant mesh; front prop stand; oil seal; pinion seal; input
+    seal; lip seal; cross over pipe; cross over; universal clamp; universal bulb; universal remote; universal
+    wiper; universal charger; steering angle sensor; support arm; support frame; support bracket exhaust; road
+    spring; air spring; hanger bracket exhaust; customer support; tech support; lumbar support
     """
 
 _FOREIGN_WORDS = """
@@ -177,7 +186,7 @@ _FOREIGN_WORDS = """
     flasher fluid fluids flywheel fog fork fuel fuse fuses gauge gearlever gearstick glass glow glazing grille
     guard gutter handbrake handle hazard header headlamp headlamps headlight headlights heater hinge hitch hood
     horn hose hoses hub hubs hydraulic hydraulics idler ignition immobiliser indicator indicators injector
-    injectors intake intercooler interior jack keys kingpin knuckle ladder lamp lamps leaf lever lift-gate light
+    injectors intake intercooler interior jack keys kingpin ladder lamp lamps leaf lever lift-gate light
     lights lining linings link links loom manifold marker master mat mats mirror mirrors module motor mudflap
     mudflaps mudguard muffler number-plate oil oils paint painted panel panels parking pedal pipe pipes piston
     plug plugs plate plates pollen pump pumps puncture pulley pulleys pads pad radiator radiators radio rack ram
@@ -199,10 +208,14 @@ FOREIGN_PARTS: tuple[str, ...] = (
 )
 """Parts that are none of a driveline, and work on them."""
 
-NEIGHBOURS: tuple[str, ...] = phrases(
-    """
-    gear; gears; gear box; diff; transmission; transfer box; engine; pto; transfer; front diff; rear diff; back diff;
-    low gear; high gear; reverse gear; first gear; top gear
-    """
+NEIGHBOURS: Mapping[str, tuple[str, ...]] = phrase_table(
+    {
+        "": "gear; gears; engine; pto; low gear; high gear; reverse gear; first gear; top gear",
+        "drive_end": "gear box; transmission",
+        "transfer_end": "transfer box; transfer; transfer case",
+        "diff_end": "diff; front diff; rear diff; back diff; pinion",
+    }
 )
-"""What a driveline lies between: often named to tell a place or a moment, seldom what was worked on."""
+"""What a driveline lies between, by the end of the shaft that it tells: often named for a place or a moment, seldom
+what was worked on.
+"""

@@ -13,15 +13,17 @@ __all__ = ["Hint", "hinted_reasons", "reason_of"]
 
 _AS_REASON = {"noticed": "failed", "in_use": "failed"}
 _LOOKS = frozenset({"look", "service"})
-_WEAR = frozenset({"failed", "noticed", "in_use", "worn"})
+_RUNNING = frozenset({"failed", "noticed", "in_use"})
+_WEAR = _RUNNING | {"worn", "bad"}
 
 
 @dataclass(frozen=True)
 class Hint:
-    """One hint and the clause it stands in."""
+    """One hint and the clause it stands in; `leads`: before the first part that clause names."""
 
     meaning: str
     clause: int
+    leads: bool = False
 
 
 def reason_of(hints: Sequence[Hint], *, is_found: bool) -> str:
@@ -43,37 +45,51 @@ def reason_of(hints: Sequence[Hint], *, is_found: bool) -> str:
     -----
     Precedence by common practice, no source. A comeback stands whatever else is said, damage beside any failure or
     wear. What was noticed on the road is a failure though it was found worn afterwards. Wear found at a service is
-    no planned replacement. Wear or failure beside work done for convenience contradict each other.
+    no planned replacement, and what was found broken at a look was condemned there. Failure beside work done for
+    convenience contradicts it; wear found by the way was found at a look.
     """
     kinds = {hint.meaning for hint in hints}
     if "comeback" in kinds:
         return "comeback"
+    if "undone" in kinds and not is_found:
+        return "collateral"
     if "damage" in kinds:
         return "" if kinds & {"planned", "collateral"} else "damage"
     if "collateral" in kinds:
-        return "" if kinds & _WEAR else "collateral"
+        return _by_the_way(kinds)
     if "in_use" in kinds:
         return "" if "planned" in kinds else "failed"
     if kinds & _LOOKS:
         return _at_a_look(hints, kinds, is_found)
     if kinds & {"failed", "noticed"}:
         return "" if "planned" in kinds else "failed"
-    return next((reason for reason in ("worn", "planned") if reason in kinds), "")
+    if "bad" in kinds and "worn" not in kinds:
+        return ""
+    known = (("worn", "worn"), ("planned", "planned"), ("also", "collateral"))
+    return next((reason for hint, reason in known if hint in kinds), "")
+
+
+def _by_the_way(kinds: set[str]) -> str:
+    """The reason of a part renewed beside other work."""
+    if not kinds & _WEAR:
+        return "collateral"
+    return "worn" if "worn" in kinds and not kinds & _RUNNING else ""
 
 
 def _at_a_look(hints: Sequence[Hint], kinds: set[str], is_found: bool) -> str:
     """The reason of a part renewed at or after an inspection or a service."""
-    if "failed" in kinds:
-        # Seized when looked at: it may have been noticed before or not.
-        return ""
-    if "noticed" in kinds:
+    if "noticed" in kinds and "seen" not in kinds:
         first = min(hint.clause for hint in hints if hint.meaning == "noticed")
         look = min(hint.clause for hint in hints if hint.meaning in _LOOKS)
         return "failed" if first < look else "worn"
-    if "worn" in kinds or is_found:
+    if kinds & {"failed", "worn", "bad", "noticed"}:
         return "worn"
-    # Renewed at a service, nothing found: that is what the service was for.
-    return "planned" if kinds & {"planned", "service"} else ""
+    if "planned" in kinds:
+        return "planned"
+    if is_found:
+        return "worn"
+    # Renewed at a service, nothing found: that is what the service was for. An inspection is for finding.
+    return "worn" if "look" in kinds else "planned"
 
 
 def hinted_reasons(hints: Sequence[Hint]) -> tuple[str, ...]:

@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 
 from wearmodel.driveline.layouts import COMPONENTS
 from wearmodel.intake.part_words import ACCESSORIES, FOREIGN_PARTS, HEADS, MODIFIERS, NEIGHBOURS, PARTS
-from wearmodel.intake.place_words import HALF_PLACES, PLACES
-from wearmodel.intake.reason_words import REASON_HINTS, SYMPTOMS
+from wearmodel.intake.place_words import DIMENSIONS, HALF_PLACES, PLACES
+from wearmodel.intake.reason_words import REASON_HINTS
 from wearmodel.intake.settings_lexicon import OwnWords
+from wearmodel.intake.symptom_words import SYMPTOMS
 from wearmodel.intake.word_forms import WORD_FORMS
 from wearmodel.intake.word_tokens import WordReader
 from wearmodel.intake.work_words import DEEDS, MARKS, NUMBER_WORDS
@@ -23,7 +24,10 @@ Meaning = tuple[str, str]
 """Kind of a phrase and what it means: `("place", "left")`."""
 
 _Phrases = Mapping[str, Iterable[str]]
-_ENDS = ("outboard", "inboard")
+_ENDS = ("outboard", "inboard", "upper", "lower")
+_RENEWED = frozenset({"replaced", "renewed", "changed", "exchanged", "swapped", "installed", "fitted"})
+_BESIDE = frozenset({*_ENDS, "upper", "lower"}) | {p for p, kind in DIMENSIONS.items() if kind == "beside"}
+_BEYOND = frozenset({"behind", "before", "ahead", "just", "nearest", "next", "by"})
 
 
 @dataclass(frozen=True)
@@ -103,7 +107,7 @@ def _shipped() -> dict[str, list[Meaning]]:
         ("modifier", MODIFIERS),
         ("accessory", {"": ACCESSORIES}),
         ("foreign", {"": FOREIGN_PARTS}),
-        ("neighbour", {"": NEIGHBOURS}),
+        ("neighbour", NEIGHBOURS),
         ("place", PLACES),
         *(("half_place", {place: (word,)}) for word, place in HALF_PLACES.items()),
         ("hint", REASON_HINTS),
@@ -119,21 +123,43 @@ def _shipped() -> dict[str, list[Meaning]]:
             for phrase in phrases:
                 meanings.setdefault(phrase, []).append((kind, meaning))
     for phrase, found in meanings.items():
+        if _tells_work(phrase, found):
+            found.append(("deed", "renewed"))
         kinds = {kind for kind, _ in found}
         if kinds & {"part", "modifier"}:
             found += [("place", end) for end in _ENDS if end in phrase.split()]
+            if "modifier" in kinds and phrase.startswith("centre "):
+                found.append(("place", "centre"))
         elif "place" in kinds and ("place", "nowhere") not in found:
-            found[:0] = _part_within(phrase, meanings)
+            found[:0] = _part_within(phrase, meanings, beside=any(m in _BESIDE for k, m in found if k == "place"))
     return meanings
 
 
-def _part_within(phrase: str, meanings: Mapping[str, list[Meaning]]) -> list[Meaning]:
-    """The part or shaft that a phrase of place names by the way: `rear prop shaft`."""
+def _tells_work(phrase: str, found: list[Meaning]) -> bool:
+    """Whether a phrase that tells why also tells that a part was renewed: `replaced at interval`, `renewed again`."""
+    if any(kind == "deed" for kind, _ in found):
+        return False
     words = phrase.split()
+    is_reason = ("hint", "planned") in found or ("hint", "collateral") in found
+    is_repeat = ("hint", "comeback") in found and "again" in words
+    return (is_reason or is_repeat) and bool(_RENEWED & set(words))
+
+
+def _part_within(phrase: str, meanings: Mapping[str, list[Meaning]], *, beside: bool) -> list[Meaning]:
+    """The part or shaft that a phrase of place names by the way: `rear prop shaft`.
+
+    What the place lies beside is no part of it: `carrier bearing end`. What is at a part may be that part: `at carrier
+    bearing`.
+    """
+    words = phrase.split()
+    is_joint = words[-1] == "joint"  # `axle shaft joint` names a joint, `rear prop shaft` a shaft
+    kinds = ("part", "head") if beside or is_joint else ("part", "head", "modifier")
+    if (beside and words[-1] in ("end", "side")) or words[0] in _BEYOND or "knuckle" in words[-2:]:
+        return []
     for length in range(len(words) - 1, 0, -1):
         for start in range(len(words) - length, -1, -1):
             inner = meanings.get(" ".join(words[start : start + length]), [])
-            if named := [m for m in inner if m[0] in ("part", "head", "modifier")]:
+            if named := [m for m in inner if m[0] in kinds]:
                 return named
     return []
 

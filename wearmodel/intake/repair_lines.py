@@ -16,7 +16,7 @@ from wearmodel.intake.line_readings import (
 )
 from wearmodel.intake.name_index import build_name_index
 from wearmodel.intake.part_places import fitting_positions
-from wearmodel.intake.part_resolution import Resolution, Spot, resolved, spots
+from wearmodel.intake.part_resolution import Resolution, Spot, resolved, shaft_parts, spots
 from wearmodel.intake.repair_text import Lexicon, NamedPart, Wording, wording
 from wearmodel.intake.row_log import SET_ASIDE
 from wearmodel.intake.schema import REASONS
@@ -298,6 +298,8 @@ class _Line:
         parts = [self._with_column_places(part) for part in self._parts_in_words()]
         if self.words.is_doubtful:
             return self._open(parts, "does not tell which of the parts it names was renewed")
+        if self.words.is_whole_shaft and (shaft := shaft_parts(self.words, positions=self.positions)):
+            return list(shaft)
         if not parts or self.words.is_whole_shaft:
             problem = "names a whole shaft, not which of its parts" if self.words.is_whole_shaft else "names no part"
             return self._open([], problem)
@@ -389,7 +391,8 @@ class _Line:
 
     def _counts(self, code: str, spot: Spot, further: tuple[FurtherPart, ...]) -> bool:
         """Whether the words tell how many: the column does where it is filled, unless its parts are told apart."""
-        return self.line.quantity != self.line.quantity or any(part.component == code for part in further)
+        given = self.line.quantity
+        return given != given or spot.quantity > given or any(part.component == code for part in further)
 
     def _is_from_text(self, code: str) -> bool:
         """Whether a position was read from words: layout and catalogue leave a choice."""

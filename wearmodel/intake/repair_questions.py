@@ -202,9 +202,9 @@ def build_further(repairs: TypedTable, readings: _Readings) -> pd.DataFrame:
     Returns
     -------
     pandas.DataFrame
-        Columns `place` (index of the row in the table's frame), `component, position, reason, quantity, candidates`. A part that
-        has a line of its own on the same order of the same vehicle is no further part: the words were written on
-        every line of the order.
+        Columns `place` (index of the row in the table's frame), `component, position, reason, quantity, candidates`. A
+        part that has a line of its own on the same order of the same vehicle is no further part: the words were
+        written on every line of the order.
     """
     used = ~repairs.log.dropped
     has_more = np.array([bool(reading.further) for reading in readings], dtype=bool) & used
@@ -217,11 +217,12 @@ def build_further(repairs: TypedTable, readings: _Readings) -> pd.DataFrame:
     further = pd.DataFrame(rows, columns=list(_FURTHER))
     if further.empty:
         return further.astype({"place": np.int64, "quantity": np.float64})
-    names = ["order", "unit", "component", "position"]
+    names = ["order", "unit", "component", "position", "text"]
     own = frame.loc[used, names].assign(place=np.flatnonzero(used))
     both = further.merge(
-        frame[["order", "unit"]], left_on="place", right_index=True
+        frame[["order", "unit", "text"]], left_on="place", right_index=True
     ).reset_index(names="number").merge(own, on=["order", "unit", "component"], suffixes=("", "_own"))
-    same_place = (both["position"] == both["position_own"]) | (both["position_own"] == "") | (both["position"] == "")
+    same_words = (both["text"] == both["text_own"]) & ((both["position_own"] == "") | (both["position"] == ""))
+    same_place = (both["position"] == both["position_own"]) | same_words
     repeats = both.loc[same_place & (both["place"] != both["place_own"]), "number"]
     return further.drop(index=repeats.unique().tolist()).drop_duplicates(list(_FURTHER)).reset_index(drop=True)

@@ -4,26 +4,38 @@ Nothing here decides what the words leave open: `wearmodel.intake.repair_lines` 
 number and the vehicle's layout.
 """
 
+import re
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from itertools import pairwise
 
+from wearmodel.intake.hint_sharing import LineHints
 from wearmodel.intake.line_parts import line_parts
-from wearmodel.intake.mentions import Mention
-from wearmodel.intake.part_places import named_position, place_sets
+from wearmodel.intake.mentions import HALF_SHAFT, Mention
+from wearmodel.intake.part_places import can_be_one, named_position, place_sets
 from wearmodel.intake.place_words import DIMENSIONS
-from wearmodel.intake.reason_reading import Hint, hinted_reasons, reason_of
-from wearmodel.intake.reason_words import SYMPTOM_EVIDENCE
+from wearmodel.intake.reason_reading import hinted_reasons, reason_of
 from wearmodel.intake.repair_lexicon import Lexicon, build_lexicon
+from wearmodel.intake.symptom_words import SYMPTOM_EVIDENCE
 from wearmodel.intake.word_tokens import UNKNOWN
 from wearmodel.intake.wordings import NamedPart, Wording
 
 __all__ = ["Lexicon", "NamedPart", "Wording", "build_lexicon", "named_position", "wording"]
 
+_LOOKED_AT = 2_000
+# `renewed w/ boot`: the stroke is part of the word and divides nothing.
+_WITH = re.compile(r"\bw/(?=\s)", re.IGNORECASE)
+# `s. & f. new boot`: single letters that only together are words.
+_SUPPLIED = re.compile(r"\bs\.? ?(?:&|\+|and) ?f\b\.?", re.IGNORECASE)
+# `100k item`, `150,000 km service item`: the figure says that it was for its mileage.
+_INTERVAL = re.compile(r"\b\d[\d.,]{1,8} ?k(?:ms?)? (?=item|task|job|interval|change|replace|renew)", re.IGNORECASE)
+_OF_ITS_OWN = frozenset({"collateral", "planned", "damage", "comeback"})
+_OCCASIONS = frozenset({"look", "service", "in_use"})
 _ENDS = frozenset({"outboard", "inboard"})
 _DONE = {
-    "renewed": "renewed", "tended": "tended", "ok": "tended", "looked": "looked", "later": "tended",
+    "renewed": "renewed", "tended": "tended", "ok": "tended", "looked": "looked", "later": "tended", "needed": "tended",
     "mended": "unclear", "purpose": "unclear", "opened": "", "": "",
 }  # fmt: skip
-_NOTICED = frozenset({"noticed", "in_use", "look", "service", "comeback", "damage"})
 
 
 def wording(text: str, *, lexicon: Lexicon) -> Wording:
@@ -48,7 +60,12 @@ def wording(text: str, *, lexicon: Lexicon) -> Wording:
     >>> sorted(found.parts[0]), sorted(found.places), found.reason, found.deed
     (['cv_boot_outboard'], ['left', 'outboard'], 'worn', 'renewed')
     """
-    words = lexicon.words.words(text)
+    text = text[:_LOOKED_AT]
+    if "&" in text or "+" in text or " and " in text:
+        text = _SUPPLIED.sub(" supplied and fitted ", text)
+    if "/ " in text:
+        text = _WITH.sub("with", text)
+    words = lexicon.words.words(_INTERVAL.sub(" interval ", text))
     doubled = f"{UNKNOWN} {UNKNOWN}"
     while doubled in words:
         words = words.replace(doubled, UNKNOWN)
@@ -67,10 +84,7 @@ class _Reading:
         self.lexicon = lexicon
         self.clauses, self.named, self.is_doubtful = line.clauses, line.named, line.is_doubtful
         self.every = line.every()
-        self.is_found = any(clause.has_mark("found") for clause in self.clauses)
-        self.hints = [
-            Hint(item.meaning, number) for number, clause in enumerate(self.clauses) for item in clause.of("hint")
-        ]
+        self.hints = LineHints(self.clauses, self.named)
 
     def wording(self) -> Wording:
         """Everything the words mean."""
@@ -79,20 +93,32 @@ class _Reading:
         runs = [[item.meaning for item in clause.of("place")] for clause in self.clauses]
         sets = place_sets(runs, steering_side=self.lexicon.steering_side)
         every = self.every
-        reasons = hinted_reasons(self.hints)
+        hints = self.hints.of_line()
+        reasons = hinted_reasons(hints)
         return Wording(
             named=tuple(sorted(named, key=lambda part: part.deed != "renewed")),
             places=frozenset(place for one in sets for place in one),
             place_sets=sets,
-            reason=reason_of(self.hints, is_found=self.is_found),
+            reason=reason_of(hints, is_found=self.hints.is_found),
             reasons=reasons,
-            deed=self._deed(every, bool(reasons)),
+            deed=self._deed_of_line(every, named, bool(reasons)),
             is_whole_shaft=self._is_whole_shaft(every, named),
+            shaft=self._shaft(groups),
             is_doubtful=self.is_doubtful or any(m.is_either and m.is_driveline for m in every),
             names_shaft=any(m.kind == "shaft" for m in every),
             names_other=any(m.kind in ("foreign", "unknown") for m in every),
             evidence=self._evidence(),
         )
+
+    def _shaft(self, groups: list[list[Mention]]) -> NamedPart | None:
+        """The whole shaft that was renewed, where its joints and boots come with it."""
+        every = [m for m in self.every if m.kind == "shaft"]
+        shafts = [m for m in every if m.options]
+        if not shafts or not any(m.deed == "renewed" for m in every):
+            return None
+        part = self._part(shafts, groups)
+        is_half = any(HALF_SHAFT in m.options for m in shafts)
+        return replace(part, options=part.options - {HALF_SHAFT}, is_sure=is_half)
 
     @staticmethod
     def _is_whole_shaft(every: list[Mention], named: tuple[NamedPart, ...]) -> bool:
@@ -104,6 +130,10 @@ class _Reading:
     def _groups(self) -> list[list[Mention]]:
         """Mentions of a driveline's parts, those of one part together; deeds that clash make the line doubtful."""
         groups: list[list[Mention]] = []
+        for one, two in pairwise(self.every):
+            # `spider, universal joint front`: one part named twice.
+            if one.options == two.options and one.deed == two.deed and two.clause - one.clause == 1 and not one.runs:
+                one.runs = [list(run) for run in two.runs]
         for mention in self.every:
             if mention.kind not in ("part", "bare"):
                 continue
@@ -120,13 +150,25 @@ class _Reading:
         first = group[0]
         if first.head != mention.head or not frozenset.intersection(mention.options, *(m.options for m in group)):
             return False
-        if any(_apart(m, mention) for m in group):
+        if any(self._apart(m, mention) for m in group):
             return False
         deeds = {_DONE[m.deed] for m in group} - {"", "looked"}
         deed = _DONE[mention.deed]
-        if deed == "tended" and "renewed" in deeds and mention.deed == "later":
-            self.is_doubtful = True
+        if deed == "tended" and "renewed" in deeds:
+            told = {place for m in group for run in m.runs for place in run}
+            if not {place for run in mention.runs for place in run} <= told:
+                return False  # `joint renewed, greased joint at diff`: another one
+            self.is_doubtful |= mention.deed in ("later", "needed")
         return True
+
+    def _apart(self, one: Mention, other: Mention) -> bool:
+        """Whether two mentions name different places."""
+        for kind in ("side", "end", "along", "line"):
+            a, b = one.places(kind), other.places(kind)
+            if a and b and not a & b:
+                return True
+        sets, others = (place_sets(m.runs, steering_side=self.lexicon.steering_side) for m in (one, other))
+        return bool(sets and others) and not any(can_be_one(a, b) for a in sets for b in others)
 
     def _part(self, group: list[Mention], groups: list[list[Mention]]) -> NamedPart:
         """A group of mentions as one part."""
@@ -139,49 +181,30 @@ class _Reading:
         runs += [[p for p in run if DIMENSIONS.get(p) not in told] for m in rest for run in m.runs]
         sets = place_sets(runs, steering_side=self.lexicon.steering_side)
         options = frozenset.intersection(*(m.options for m in group))
-        own, hints = self._hints(group, groups)
-        reason = reason_of(own, is_found=self.is_found)
-        if reason not in ("collateral", "planned", "damage", "comeback") or len(groups) == 1:
-            reason = reason_of(hints, is_found=self.is_found)
+        own, hints = self.hints.of(group, groups)
+        reason = reason_of(own, is_found=self.hints.is_found)
+        tells = any(hint.meaning not in _OCCASIONS for hint in own)
+        if reason not in _OF_ITS_OWN or not tells or len(groups) == 1:
+            reason = reason_of(hints, is_found=self.hints.is_found)
+        if deed == "unclear" and reason in ("collateral", "planned"):
+            deed = "renewed"  # `boot done while the shaft was out`
         return NamedPart(
             options=_narrowed(options, sets),
             is_sure=any(m.kind == "part" for m in group),
             places=sets,
-            quantity=_quantity([number for m in best or group for number in m.numbers]),
+            quantity=_quantity(
+                [n for m in best for n in m.numbers] or [n for m in rest if not m.deed for n in m.numbers]
+            ),
             deed=deed,
             reason=reason,
             hints=hinted_reasons(hints),
             is_condemned=any(hint.meaning not in ("noticed", "in_use", "look", "service") for hint in own or hints),
         )
 
-    def _hints(self, group: list[Mention], groups: list[list[Mention]]) -> tuple[list[Hint], list[Hint]]:
-        """Hints of a part's own clauses, and all that may concern it."""
-        own_clauses = {m.clause for m in group}
-        others = {m.clause for other in groups if other is not group for m in other if m.deed not in ("", "looked")}
-        own = [hint for hint in self.hints if hint.clause in own_clauses]
-        shared = [
-            hint
-            for hint in self.hints
-            if hint.clause not in own_clauses | others and self._is_shared(hint, self.named[hint.clause])
-        ]
-        if not own and not shared:
-            # `worn uj and boot replaced`: what is joined shares the reason.
-            near = {n for c in own_clauses for n in (c - 1, c + 1) if self._is_joined(c, n)}
-            shared = [hint for hint in self.hints if hint.clause in near & others]
-        return own, sorted([*own, *shared], key=lambda hint: hint.clause)
-
-    def _is_joined(self, one: int, other: int) -> bool:
-        later = max(one, other)
-        return later < len(self.clauses) and self.clauses[later].before in ("and", "/")
-
-    @staticmethod
-    def _is_shared(hint: Hint, parts: list[Mention]) -> bool:
-        """Whether a hint of another clause may concern a part that was renewed."""
-        if not parts:
-            return True
-        if any(m.deed not in ("", "looked", "opened") for m in parts):
-            return False
-        return hint.meaning in _NOTICED or all(m.kind in ("neighbour", "shaft", "accessory") for m in parts)
+    def _deed_of_line(self, every: list[Mention], named: tuple[NamedPart, ...], has_reason: bool) -> str:
+        """What was done, on the whole, as its parts tell where the words alone do not."""
+        deed = self._deed(every, has_reason)
+        return "renewed" if deed == "unclear" and any(part.deed == "renewed" for part in named) else deed
 
     def _deed(self, every: list[Mention], has_reason: bool) -> str:
         """What was done, on the whole."""
@@ -189,9 +212,12 @@ class _Reading:
         if self._leaves_open(ours):
             return "unclear"
         if ours and all(m.deed == "opened" for m in ours):
-            return "unclear" if any(h.meaning in ("worn", "failed") for h in self.hints) else "tended"
+            others = {m.clause for m in every if m.kind in ("foreign", "accessory")} - {m.clause for m in ours}
+            is_bad = any(h.meaning in ("worn", "failed") and h.clause not in others for h in self.hints.every)
+            return "unclear" if is_bad else "tended"
         told = {_DONE[m.deed] for m in ours} if ours else set()
-        every_deed = {_DONE[item.meaning] for clause in self.clauses for item in clause.of("deed")}
+        own_clauses = [clause for clause in self.clauses if not clause.has_mark("rest", "other_side")]
+        every_deed = {_DONE[item.meaning] for clause in own_clauses for item in clause.of("deed")}
         if not ours or not told - {""}:
             elsewhere = bool(ours) and "renewed" in every_deed
             if elsewhere:
@@ -205,7 +231,9 @@ class _Reading:
             return "tended"
         if "looked" in told:
             return "unclear" if has_reason else "tended"
-        return ""
+        # A word nobody knows may tell that it was left for later.
+        is_open = any(h.meaning in ("worn", "failed", "bad") for h in self.hints.every)
+        return "unclear" if is_open and any(clause.of("unknown") for clause in self.clauses) else ""
 
     def _leaves_open(self, ours: list[Mention]) -> bool:
         """Whether one part is found bad without a word on what came of it, and the work was on others."""
@@ -213,7 +241,7 @@ class _Reading:
             m
             for m in ours
             if m.kind == "part" and not m.deed and not m.is_blamed
-            and any(h.clause == m.clause and h.meaning in ("worn", "failed") for h in self.hints)
+            and any(h.clause == m.clause and h.meaning in ("worn", "failed") for h in self.hints.every)
         ]  # fmt: skip
         deeds = {_DONE[m.deed] for m in ours}
         return bool(bad) and "renewed" not in deeds and deeds & {"tended", "unclear"} != set()
@@ -222,15 +250,6 @@ class _Reading:
         """Components the symptoms of the line point to."""
         seen = {item.meaning for clause in self.clauses for item in clause.of("symptom")}
         return frozenset(code for symptom, moment, code in SYMPTOM_EVIDENCE if {symptom, moment} <= seen)
-
-
-def _apart(one: Mention, other: Mention) -> bool:
-    """Whether two mentions name different places."""
-    for kind in ("side", "end", "along", "line"):
-        a, b = one.places(kind), other.places(kind)
-        if a and b and not a & b:
-            return True
-    return False
 
 
 def _narrowed(options: frozenset[str], sets: Iterable[frozenset[str]]) -> frozenset[str]:

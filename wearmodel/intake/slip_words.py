@@ -7,20 +7,23 @@ __all__ = ["GUARDED_WORDS", "MENDED_WORDS"]
 MENDED_WORDS: frozenset[str] = frozenset(
     words_of(
     """
-    joint joints universal universals bearing bearings gaiter gaiters bellows boots shaft shafts propshaft
-    propshafts propeller propellor driveshaft driveshafts halfshaft halfshafts driveline carrier support
-    supports centre center hanger constant velocity tripod spline splines splined sliding spider cardan trunnion
-    steering column intermediate coupling mounting rubber outer inner inboard outboard front driver drivers
-    passenger offside nearside kerbside curbside upper lower replaced replace replaces replacing replacement
-    replacements renewed renewing renewal fitted installed install installing swapped exchanged changed greased
-    greasing lubricated lubrication inspected inspection checked tightened adjusted serviced repaired required
-    recommended recommend advised monitor awaiting supplied seized seizing broken snapped sheared collapsed
-    disintegrated failed failure clunk clunking clunks clicking knocking squeak squeaking squeal squealing
-    rumbling rumble grinding vibration vibrations vibrating shudder shuddering judder noisy noise excess
-    excessive excessively cracked cracking perished leaking rusted corroded pitted contaminated condemned thrown
-    notchy accident collision damage damaged scheduled preventive preventative precaution planned maintenance
-    routine interval breakdown recovered customer reported reports complaint complains complained warranty
-    comeback collateral removed refitted dismantled complete assembly differential gearbox transmission grease
+    transfer joint joints ujoint ujoints boot inside outside right behind between middle pinion wheel universal
+    universals bearing bearings gaiter gaiters bellows boots shaft shafts propshaft propshafts propeller
+    propellor driveshaft driveshafts halfshaft halfshafts driveline carrier support supports centre center
+    hanger constant velocity tripod spline splines splined sliding spider cardan trunnion steering column
+    intermediate coupling mounting rubber outer inner inboard outboard front driver drivers passenger offside
+    nearside kerbside curbside upper lower replaced replace replaces replacing replacement replacements renewed
+    renewing renewal fitted installed install installing swapped exchanged changed greased greasing lubricated
+    lubrication inspected inspection checked tightened adjusted serviced repaired required recommended recommend
+    advised monitor awaiting supplied seized seizing broken snapped sheared collapsed disintegrated failed
+    failure clunk clunking clunks clicking knocking squeak squeaking squeal squealing rumbling rumble grinding
+    vibration vibrations vibrating shudder shuddering judder noisy noise excess excessive excessively cracked
+    cracking perished leaking rusted corroded pitted contaminated condemned thrown notchy accident collision
+    damage damaged scheduled preventive preventative precaution planned maintenance routine interval breakdown
+    recovered customer reported reports complaint complains complained warranty broke whilst while above apart
+    access additional again insurance rework repeat disassembly removal destroyed rejected overhaul programme
+    expired mileage stripped defective faulty monthly annual workshop chucked comeback collateral removed
+    refitted dismantled complete assembly differential gearbox transmission grease
     """
 )
 )
@@ -29,6 +32,8 @@ MENDED_WORDS: frozenset[str] = frozenset(
 GUARDED_WORDS: frozenset[str] = frozenset(
     words_of(
     """
+    bloke white whole whale accept accepts aport abode annul manual faulted repeal bolt bolts booty boost robot
+    root roots insider insiders insides outsider outsiders outsides tight light night rights bright righty
     adapting adjudged adjuster adviser advisers assemble assembler auditing availing awarding backed baring
     beading beaming beatdown beating beatings behaving berating better blaring bleating board boarding boards
     boat boats bolted boobs booked booking books booms boost boosts booth booths booty bottom bouts broad broker

@@ -5,11 +5,13 @@ What is left of a line is short, and many lines come to the same: it is what rea
 
 import re
 from collections.abc import Iterable, Mapping
+from unicodedata import combining, normalize
 
 from wearmodel.intake.phrase_lists import words_of
 from wearmodel.intake.slip_words import MENDED_WORDS
 from wearmodel.intake.spelling import Speller
 from wearmodel.intake.word_forms import PASSED_OVER
+from wearmodel.intake.word_order import ORDER_WORDS, in_usual_order
 
 __all__ = ["SEPARATORS", "UNKNOWN", "WordReader"]
 
@@ -24,11 +26,12 @@ _MOST_KEPT = 200_000
 # A word with whatever joins it to the next, a small number, a mark. Longer numbers and codes fall through.
 _TOKEN = re.compile(
     r"(?:no|nr|num|number)\.?\s?[1-8](?![\w.,/:-]?\d)"
+    r"|(?<![\w.,/:-])[1-8]\s(?:nos\b\.?|no(?:\.|(?=\s*[,;]))|off\b|pcs?\b\.?|ea\b\.?)"
     r"|[a-z]+(?:['’`/&+\-.][a-z]+)*(?:\d{1,2}(?![\d.,/:-]?\d))?\.?"
     r"|(?<![\w.,/:-])\d{1,2}(?![\d.,/:-]?\d)(?:[a-z]+(?:/[a-z]+)?)?\.?"
     r"|\(\s*(?:x\s*)?\d(?:\s*(?:x|off|no))?\s*\)"
-    r"|\(\s*[a-z/]{2,9}\s*\)"
-    r"|[,;:!?)\]|\n\r\t=>&+#]|(?<![\w-])-+(?!\d)|[–—]|/|\.(?!\d)"
+    r"|\(\s*[a-z/]{1,9}\s*\)"
+    r"|[,;:!?)\]|\n\r\t=>&+#@]|(?<![\w-])-+(?!\d)|[–—]|/|\.(?!\d)"
 )
 _MARKS = {
     **dict.fromkeys(",;)]|=>", ","),
@@ -38,28 +41,31 @@ _MARKS = {
     ":": ":",
     "/": "/",
     "#": "number",
+    "@": "at",
 }
 _JOINTS = re.compile(r"['’`/&+\-.]")
 _JOINED_AS = {"/": " / ", "&": " and ", "+": " and ", ".": " . ", "-": " "}
 _NUMBERED = re.compile(r"(.*?[a-z])(\d{1,2})")
 _COUNTED = re.compile(r"(\d{1,2})([a-z].*)")
 _PHRASE_WORD = re.compile(r"[a-z0-9]+(?:['/&.\-][a-z0-9]+)*")
+_COUNT_OFF = re.compile(r"([1-8])\s\w+\.?")
 _NUMBER_ONE = re.compile(r"n\w*\.?\s?([1-8])")
 _OFF = frozenset({"x", "off", "of", "no", "nos", "pc", "pcs", "ea", "each", "qty"})
 # A dot after these is part of the abbreviation and ends nothing.
 _DOTTED = frozenset(
     words_of(
     """
-    brg brgs brng ctr cntr ctre repl rpl assy insp chk jt jts jnt jnts frt rr lh rh univ carr hgr supp mtg no
+    fr steer brg brgs brng ctr cntr ctre repl rpl assy insp chk jt jts jnt jnts frt rr lh rh univ carr hgr supp mtg no
     nos qty pos rem inst exc adj lub rec approx cust veh tech mech dept appt prev sched maint ft lt rt compl fnd
     rpt      rplc   adv trans diff int ext o s n l r u j c v i b pass drv psgr strg
-    col interm
+    exam acc chg mth wk yr
+    est ins coll dmg recov rep compl serv svc std dest warr appr eng col interm inc incl kit inr otr otbd inbd frnt bt
+    bts
+    psgr pssgr univ prop mid fwd upr lwr btm cen outr ctre cntr
     """
 )
 )
 _SHORT_PIECE = 2
-# `rear of prop shaft` is an end, `rear prop shaft` a shaft; elsewhere the word tells nothing.
-_OF = re.compile(r"(?<! front)(?<! rear)(?<! centre)(?<! upper)(?<! lower)(?<!^front)(?<!^rear) of ")
 
 
 class WordReader(dict[str, str]):
@@ -77,7 +83,7 @@ class WordReader(dict[str, str]):
         super().__init__()
         self._forms = dict(forms)
         known = {word for phrase in phrases for word in phrase.casefold().split()}
-        known |= {word for form in self._forms.values() for word in form.split()} | {"x", *SEPARATORS}
+        known |= {word for form in self._forms.values() for word in form.split()} | {"x", *SEPARATORS, *ORDER_WORDS}
         known -= PASSED_OVER
         self._known = frozenset(known)
         every = {**{word: word for word in known}, **self._forms}
@@ -87,9 +93,12 @@ class WordReader(dict[str, str]):
 
     def words(self, text: str) -> str:
         """The words of a text in one form, with a space between them; marks are words of their own."""
-        tokens = _TOKEN.findall(text[:_LONGEST_TEXT].casefold())
+        text = text[:_LONGEST_TEXT].casefold()
+        if not text.isascii():
+            text = "".join(c for c in normalize("NFKD", text) if not combining(c))  # `arri\u00e8re`
+        tokens = _TOKEN.findall(text)
         found = " ".join(filter(None, map(self.__getitem__, tokens)))
-        return _OF.sub(" ", found) if " of " in found else found
+        return in_usual_order(found)
 
     def phrase(self, text: str) -> tuple[str, ...]:
         """The words of a phrase of the lexicon, each in its form; no slips are looked for."""
@@ -108,18 +117,23 @@ class WordReader(dict[str, str]):
             return _MARKS[token]
         if token.startswith("("):
             counted = "".join(c for c in token if c.isdigit())
-            return f"x {_number(counted)}" if counted else self._word(token.strip("( )"))
+            if not counted and len(token.strip("( )")) == 1:
+                return "."  # one of a list: `(a) boot renewed (b) mirror replaced`
+            read = f"x {_number(counted)}" if counted else self._word(token.strip("( )"))
+            return f"{read} side" if read in ("left", "right") else read  # `boot (left) on the way out`
         if not token.isascii() and not token.isalpha():
             token = token.replace("’", "'").replace("`", "'")
         if token.startswith("-"):
             return "-"
         if numbered := _NUMBER_ONE.fullmatch(token):
             return f"number {numbered[1]}"
+        if off := _COUNT_OFF.fullmatch(token):
+            return f"{off[1]} x"
         word = token.removesuffix(".")
         if word == token or not word:
             return self._word(word)
         read = self._word(word)
-        is_abbreviation = word in _DOTTED or ("." in word and word.replace(".", "") != word)
+        is_abbreviation = word in _DOTTED or read.endswith(" x") or ("." in word and word.replace(".", "") != word)
         return read if is_abbreviation else f"{read} .".strip()
 
     def _word(self, word: str) -> str:
@@ -165,13 +179,16 @@ class WordReader(dict[str, str]):
             return self._word(word.partition("'")[0])
         if "-" in word and (closed := self._known_form(word.replace("-", ""))) is not None:
             return closed
+        if len(pieces[0]) == 1 and (form := self._speller.form("".join(pieces))):
+            return form  # `u-jonit`
         marks = _JOINTS.findall(word)
         read: list[str] = []
         while pieces:
             # `o/s/inner`: what is known as it stands goes first.
             size = next((n for n in range(len(pieces) - 1, 1, -1) if self._known_form("/".join(pieces[:n]))), 1)
             read.append(self._word("/".join(pieces[:size])))
-            read += [" " if size > 1 else _JOINED_AS.get(mark, " ") for mark in marks[size - 1 : size]]
+            is_short = size > 1 or (marks[:1] == ["."] and pieces[0] in _DOTTED)  # `fr.prop`
+            read += [" " if is_short else _JOINED_AS.get(mark, " ") for mark in marks[size - 1 : size]]
             del pieces[:size], marks[:size]
         return " ".join("".join(read).split())
 

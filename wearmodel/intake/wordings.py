@@ -62,6 +62,9 @@ class Wording:
         empty.
     is_whole_shaft : bool
         A complete shaft is named and no part of one.
+    shaft : NamedPart or None
+        A whole shaft that was renewed, with the components that come with it; `is_sure` where it can only be a half
+        shaft. None where no shaft was, or it may be a propeller shaft alone.
     is_doubtful : bool
         It cannot be told from the words to which part some deed belongs.
     names_shaft : bool
@@ -79,6 +82,7 @@ class Wording:
     reasons: tuple[str, ...] = ()
     deed: str = ""
     is_whole_shaft: bool = False
+    shaft: NamedPart | None = None
     is_doubtful: bool = False
     names_shaft: bool = False
     names_other: bool = False

@@ -193,7 +193,7 @@ def test_variables_of_the_environment(shop, monkeypatch):
     assert len(read(shop, url="${WEARMODEL_URL}").cells) == 4
     monkeypatch.delenv("WEARMODEL_FILE")
     problem = refused(shop, url="sqlite:///${WEARMODEL_FILE}")
-    assert "names ${WEARMODEL_FILE}, but there is no environment variable WEARMODEL_FILE; set it before the run" in problem
+    assert "names ${WEARMODEL_FILE}, but there is no environment variable WEARMODEL_FILE; set it" in problem
 
 
 def test_no_other_variable_of_the_machine_is_filled_in(shop, monkeypatch):

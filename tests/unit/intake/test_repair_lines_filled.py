@@ -54,7 +54,7 @@ OPEN = [
     ({**FRONT, "text": "CV boot split, renewed"}, "could mean cv_boot_inboard or cv_boot_outboard"),
     ({**LINE, "unit": "T-1", "text": "u-joint or centre bearing worn, replaced"},
      "does not tell which of the parts it names was renewed"),
-    ({**FRONT, "text": "half shaft snapped, replaced"}, "names a whole shaft, not which of its parts"),
+    ({**LINE, "unit": "T-1", "text": "propshaft snapped, replaced"}, "names a whole shaft, not which of its parts"),
     ({**FRONT, "text": "u-joint worn, replaced"}, "names a u_joint, which front_half_shafts does not have"),
     ({**LINE, "component": "u_joint", "part_number": "CSB", "reason": "failed"},
      "is a support_bearing in the parts table, the line says u_joint"),

@@ -40,7 +40,7 @@ TEXTS = [
     ("UJ to be replaced next visit", ["u_joint"], "", "tended"),
     ("u-joint not replaced", ["u_joint"], "", "tended"),
     ("u-joint noisy, lubricated", ["u_joint"], "failed", "tended"),
-    ("Grease leaking from u-joint, replaced", ["u_joint"], "worn", "renewed"),
+    ("Grease leaking from u-joint, replaced", ["u_joint"], "failed", "renewed"),
     ("ball joint boot split, renewed", [], "worn", "renewed"),
     ("wheel bearing noisy, replaced", [], "failed", "renewed"),
     ("steering rack gaiter torn", [], "worn", ""),
@@ -67,7 +67,7 @@ def test_case_and_spaces_do_not_matter(text):
     ("text", "hints"),
     [
         ("failed before its planned replacement", ("failed", "planned")),
-        ("worn, replaced while in there", ("collateral", "worn")),
+        ("broken, replaced while in there", ("collateral", "failed")),
         ("u-joint replaced", ()),
     ],
 )

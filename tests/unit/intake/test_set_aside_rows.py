@@ -175,7 +175,7 @@ def test_identifiers_stay_text(fleet):
 def test_blank_cells_take_their_defaults(fleet):
     fleet.column("vehicles", "duty", lambda _: "")
     fleet.column("repairs", "quantity", lambda _: "")
-    result = fleet.read("records_from = 2019-07-01")
+    result = fleet.read('records_from = 2019-07-01\n[duty]\nmethod = "none"')
     vehicles = result.tables["vehicles"]
     assert set(vehicles["vehicle_class"]) == {"all"} and set(vehicles["duty"]) == {"unknown"}
     assert set(vehicles["depot"]) == {"main"} and set(vehicles["in_service_odometer"]) == {0.0}

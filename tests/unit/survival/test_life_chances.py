@@ -12,10 +12,11 @@ from wearmodel.survival.model import ComponentModel
 SHAPE, SCALE = 2.2, 80_000.0
 
 
-def model(values=(np.log(SCALE), np.log(SHAPE))):
+def model():
+    values = (float(np.log(SCALE)), float(np.log(SHAPE)))
     size = len(values)
     return ComponentModel(
-        component="u_joint", label="Universal joint", clock="km", basis="fitted", values=tuple(values),
+        component="u_joint", label="Universal joint", clock="km", basis="fitted", values=values,
         covariance=tuple(tuple(row) for row in np.eye(size).tolist()),
         coding=Coding(("road",), (1.0,), "none", 0.0, (0.0,), None),
         lives=10, failures=10, vehicles=10, log_likelihood=0.0, converged=True, note="",

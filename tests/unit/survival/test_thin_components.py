@@ -59,9 +59,11 @@ def test_few_failures_borrow_the_shape():
 
 def test_entry_shortens_what_was_seen():
     data = build_life_data(entry=[30.0], stop_low=[50.0], stop_high=[np.inf])
-    model = fit_components({"a": ComponentLives("a", PLAIN, data, np.arange(data.lives))}, labels={"a": "x"}, clocks={"a": "x"})["a"]
+    lives = ComponentLives("a", PLAIN, data, np.arange(data.lives))
+    model = fit_components({"a": lives}, labels={"a": "x"}, clocks={"a": "x"})["a"]
     assert math.exp(model.values[0]) == pytest.approx(math.sqrt((50.0**2 - 30.0**2) / -math.log(0.1)), rel=1e-12)
 
 
 def test_without_usable_lives_there_is_no_model():
-    assert fit_components({"a": ComponentLives("a", PLAIN, None, np.empty(0))}, labels={"a": "x"}, clocks={"a": "x"}) == {}
+    nothing = ComponentLives("a", PLAIN, None, np.empty(0))
+    assert fit_components({"a": nothing}, labels={"a": "x"}, clocks={"a": "x"}) == {}

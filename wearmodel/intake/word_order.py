@@ -1,0 +1,165 @@
+"""Words of a repair line put in their usual order: names of a parts list, and a boot that comes with its joint.
+
+A parts list names the thing first: `boot, CV joint, outer`. A shop says `CV joint boot, outer`.
+"""
+
+import re
+
+__all__ = ["ORDER_WORDS", "in_usual_order"]
+
+ORDER_WORDS = frozenset(
+    {"flexible", "dust", "protective", "protection", "cover", "sleeve", "set", "matching", "fresh", "rest", "remaining"}
+    | {"remainder", "incl", "own", "halves", "hub", "hand", "int"}
+)
+"""Words that tell the order, though they mean nothing by themselves."""
+
+# `rear of prop shaft` is an end, `rear prop shaft` a shaft; elsewhere the word tells nothing.
+_OF = re.compile(r"(?<! front)(?<! rear)(?<! centre)(?<! upper)(?<! lower)(?<!^front)(?<!^rear) of ")
+_BEGIN = r"(?:^|(?<=[.,:/-] )|(?<=and )|(?<=x ))"
+_CV = r"(?:cv joint|constant velocity joint|cv|constant velocity)"
+_SHAFT = r"(?:(?:cv )?(?:drive shaft|half shaft|axle shaft|axle|shaft))"
+_STUFF = r"(?:rubber|dust|flexible|protective|protection)"
+_SIDE = (
+    r"(?:outboard|inboard|left|right|front|rear|driver|driverside|passenger|passengerside|offside|nearside|lower"
+    r"|upper|kerb|kerbside|wheel|hub|diff|gear box|transmission|centre)"
+)
+_END = rf"(?:{_SIDE} (?:(?:side|end) )?)"
+# A boot by its other names, where it is named as that of a joint or half shaft.
+_COVER = re.compile(rf"\b(?:{_STUFF} )*(?:boot|cover|sleeve) , (?:{_STUFF} , )+(?={_CV}|{_SHAFT})")
+_FLEXIBLE = re.compile(rf"\b(?:{_STUFF} )+(?:cover|sleeve) ,(?= {_CV}| {_SHAFT})")
+_DUST_COVER = re.compile(rf"(?<=joint )(?:{_STUFF} )*(?:cover|sleeve)\b|(?<=joint )(?:{_STUFF} )+boot\b")
+_LISTED_BOOT = re.compile(
+    rf"{_BEGIN}boot (?:set )?, ({_END}*)(?:({_CV})(?=(?: [,-])? {_SIDE}\b|$)|({_SHAFT})(?! joint))(?! boot)"
+)
+_LISTED_END = re.compile(rf"\bboot , ({_CV}|{_SHAFT})(?= [,-] (?:outboard|inboard|wheel|diff|gear box|transmission)\b)")
+_BOTH_OF_SHAFT = re.compile(rf"\bboth (?:cv )?boot (?:on |of |at )?{_SHAFT}\b(?! joint)")
+_BOOT_OF = re.compile(
+    rf"\b(?:{_STUFF} )?boot (?:of|on|for|at) ((?:{_END}|both |all |cv |drive shaft |constant velocity )*)joint\b"
+)
+_LISTED_JOINT = re.compile(
+    r"\bjoint (?:assembly )?, (?:(drive shaft|half shaft|axle) , )?(universal|cardan|cv|constant velocity|tripod)\b"
+    r"(?! joint)"
+)
+_LISTED_BEARING = re.compile(
+    rf"{_BEGIN}bearing (?:assembly )?, (steady|centre|support|carrier|intermediate|hanger)\b(?! bearing)"
+)
+_LISTED_YOKE = re.compile(rf"{_BEGIN}(yoke|joint|spline|coupling|sleeve) , slip\b")
+_WITH_JOINTS = re.compile(
+    r"(?<=shaft)((?: ,)?(?: assembly| complete| front| rear|"
+    rf" {_SIDE})*) (?:, )?(?:complete )?(?:with|incl) (?:both |new )?(?:cv )?joint(?: and boot)?\b"
+)
+_ENUMERATED = re.compile(r"\bx [1-8]\b")
+_LISTED_SHAFT = re.compile(rf"{_BEGIN}shaft (?:assembly )?, (axle|drive|half|prop|cardan|cv)\b(?! shaft)")
+# `joint with new boot`: both are renewed.
+_WITH_BOOT = re.compile(
+    rf"\b(?:complete |together |along )?(?:with|incl) (?:new |fresh |own |matching )?(?={_END}?(?:cv )?boot\b)"
+)
+_DONE_WITH_BOOT = re.compile(
+    r"\b(replaced|renewed|changed|exchanged)(?: pair)? (?:with|incl) (?:new |fresh |own |matching )?boot\b"
+    r"(?! (?:of|at|on)\b)"
+)
+_AFTER_JOINT = re.compile(
+    rf"\b(?:joint|cv)(?: (?:{_SIDE}|[,-]|pass|side|end|hand|assembly|replaced|renewed|fitted|changed|installed|supplied"
+    r"|drive shaft|half shaft|axle shaft|axle|shaft))* $"
+)
+# A new boot named beside its joint: the same was done to both.
+_AND_NEW = re.compile(rf"\band new (?={_END}?(?:cv )?boot\b)")
+_OTHER_WORK = re.compile(r"\b(?:cleaned|greased|lubricated|checked|inspected|removed|refitted|serviced|ok)\b")
+_BEHIND = re.compile(r"\brear of (?=(?:centre|carrier|support|steady|hanger|gear box|transmission|transfer)\b)")
+_BEFORE = re.compile(r"\bfront of (?=(?:diff|pinion)\b)")
+_COUNTED = re.compile(r"\b(joint|boot|bearing|universal|cross) ([1-8]) x\b(?! [1-8])")
+_AT_YOKE = re.compile(
+    r"\b(front|rear|centre|diff|pinion|gear box|transmission|transfer box) (?:yoke|flange) (?=u joint|universal)"
+)
+_SIDE_OF = re.compile(r"\b(boot|joint|cv) side (wheel|gear box|diff|transmission|engine)\b(?! side)")
+_WHEEL_SHAFT = re.compile(r"\b(?:drive shaft , front (?:wheel|hub)|front wheel drive shaft)\b")
+_DUST_BOOT = re.compile(rf"(?<=board )((?:{_SIDE} )*)dust (?:boot|cover)\b")
+_INT = re.compile(r"\bint(?= shaft\b)|(?<=prop )int\b|(?<=bearing )int\b|\bint(?= bearing)")
+_LEFT_RIGHT = re.compile(r"\bl and r\b(?! [ir]\b)|\br and l\b")
+_OF_CARDAN = re.compile(r"\b(of|of front|of rear|on front|on rear|in front|in rear) cardan\b(?! joint| shaft| cross)")
+# What comes after these words is no longer the part that was worked on.
+_OTHERS = re.compile(r" (?=(?:rest|remainder|remaining|remain) )")
+
+
+def in_usual_order(words: str) -> str:
+    """Words of a line, names of a parts list turned round.
+
+    Parameters
+    ----------
+    words : str
+        In their one form, with a space between them; marks are words of their own.
+
+    Examples
+    --------
+    >>> in_usual_order("boot , rubber , drive shaft , wheel end , torn")
+    'drive shaft boot , wheel end , torn'
+    >>> in_usual_order("outboard cv joint with new boot replaced")
+    'outboard cv joint and boot replaced'
+    """
+    # Looking for a few letters first is much faster than every pattern.
+    if " , " in words:
+        words = _listed(words)
+    if "boot" in words or "cover" in words or "sleeve" in words:
+        words = _boots(words)
+    if " joint" in words and "shaft" in words:
+        words = _WITH_JOINTS.sub(r"\1", words)
+    if words.startswith("x 1 "):
+        words = _ENUMERATED.sub(".", words)
+    if " rest " in words or " remain" in words:
+        words = _OTHERS.sub(" . ", words)
+    if " x" in words:
+        words = _COUNTED.sub(r"\1 x \2", words)
+    if " side " in words:
+        words = _SIDE_OF.sub(r"\1 \2 side", words)
+    if " front wheel" in words or "front wheel drive" in words:
+        words = _WHEEL_SHAFT.sub("half shaft", words)
+    if " yoke " in words or " flange " in words:
+        words = _AT_YOKE.sub(r"\1 ", words)
+    if " dust " in words:
+        words = _DUST_BOOT.sub("boot", words)
+    if " int " in words or words.startswith("int "):
+        words = _INT.sub("intermediate", words)
+    if " l " in words or " r " in words or " rear cardan" in words or " front cardan" in words or " of cardan" in words:
+        words = _OF_CARDAN.sub(r"\1 cardan shaft", _LEFT_RIGHT.sub("left and right", words))
+    if " of " in words:
+        words = _BEFORE.sub("before ", _BEHIND.sub("behind ", words.replace("back of ", "rear of ")))
+        words = _OF.sub(" ", words)
+    return words
+
+
+def _listed(words: str) -> str:
+    """Joints, bearings and shafts named as in a parts list."""
+    if "joint , " in words or "joint assembly , " in words:
+        words = _LISTED_JOINT.sub(lambda m: f"{m[2]} joint{f' {m[1]}' if m[1] else ''}", words)
+    if "bearing , " in words or "bearing assembly , " in words:
+        words = _LISTED_BEARING.sub(r"\1 bearing", words)
+    if "shaft , " in words or "shaft assembly , " in words:
+        words = _LISTED_SHAFT.sub(r"\1 shaft", words)
+    return _LISTED_YOKE.sub(r"slip \1", words) if " , slip" in words else words
+
+
+def _boots(words: str) -> str:
+    """Boots named by the joint or shaft they are on."""
+    if any(stuff in words for stuff in ("cover", "sleeve", "rubber", "dust", "flexible", "protecti")):
+        words = _COVER.sub("boot , ", words)
+        words = _FLEXIBLE.sub("boot ,", words)
+        words = _DUST_COVER.sub("boot", words)
+    if "boot , " in words or "boot set , " in words:
+        words = _LISTED_BOOT.sub(lambda m: f"{m[1]}{m[2] or m[3]} boot", words)
+        words = _LISTED_END.sub(r"\1 boot", words)
+    if "both " in words:
+        words = _BOTH_OF_SHAFT.sub("both end cv boot", words)
+    if any(where in words for where in ("boot of ", "boot on ", "boot for ", "boot at ")):
+        words = _DONE_WITH_BOOT.sub(r"\1 . boot \1 same time", words) if "joint" in words or "cv" in words else words
+    words = _BOOT_OF.sub(r"\1joint boot", words)
+    if "with " in words or "incl " in words:
+        words = words.replace("with / ", "with ")
+        words = _WITH_BOOT.sub(lambda m: "and " if _AFTER_JOINT.search(words[: m.start()]) else m[0], words)
+    if "and new " not in words:
+        return words
+    return _AND_NEW.sub(lambda m: m[0] if _OTHER_WORK.search(_sentence(words, m.start())) else "and ", words)
+
+
+def _sentence(words: str, end: int) -> str:
+    """The sentence that leads up to a place in the words."""
+    return words[:end].rpartition(" . ")[2]
