@@ -157,7 +157,7 @@ def _check_inputs_are_safe(arguments: argparse.Namespace) -> None:
         )
     target = arguments.out
     if target and target.exists() and target.resolve().parent == fleet:
-        from wearmodel.intake.workbook_bounds import is_planner
+        from wearmodel.intake.cells.workbook_bounds import is_planner
 
         if not is_planner(target):
             raise OutputError(
@@ -198,7 +198,7 @@ def _propose(folder: Path) -> None:
     """Propose a fleet.toml where there is none, and stop where the folder cannot be read before it is answered."""
     if (folder / "fleet.toml").exists() or not folder.is_dir():
         return
-    from wearmodel.intake.mapping_proposal import propose_mapping, write_proposal
+    from wearmodel.intake.proposal.mapping_proposal import propose_mapping, write_proposal
 
     _progress("looking for the tables and their columns")
     proposal = propose_mapping(folder)

@@ -21,7 +21,7 @@ from wearmodel.forecast.usage import Usage, forecast_usage
 from wearmodel.frame_rows import frame_rows
 from wearmodel.history.histories import Histories, build_histories
 from wearmodel.intake.fleet import Fleet
-from wearmodel.intake.settings import FleetSettings
+from wearmodel.intake.fleet_toml.settings import FleetSettings
 from wearmodel.plan_tables import (
     build_assumptions,
     build_cells,

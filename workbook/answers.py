@@ -6,6 +6,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from wearmodel.errors import InputError
+from wearmodel.intake.cells.workbook_cells import OpenWorkbook, open_workbook, sheet_grid, sheet_names
 from wearmodel.intake.corrections import (
     ANSWER_FIELDS,
     AnswerFault,
@@ -13,10 +14,9 @@ from wearmodel.intake.corrections import (
     is_question_key,
     normal_answer,
 )
-from wearmodel.intake.plain_text import plain
-from wearmodel.intake.problem_list import MOST_LINES, ProblemGroup, problem_lines
-from wearmodel.intake.toml_section import nearest_to
-from wearmodel.intake.workbook_cells import OpenWorkbook, open_workbook, sheet_grid, sheet_names
+from wearmodel.intake.fleet_toml.toml_section import nearest_to
+from wearmodel.intake.tables.problem_list import MOST_LINES, ProblemGroup, problem_lines
+from wearmodel.intake.values.plain_text import plain
 from wearmodel.questions import Answer
 from workbook.planner.review import (
     ANSWER_HEADINGS,

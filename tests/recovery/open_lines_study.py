@@ -16,8 +16,8 @@ import pandas as pd
 from wearmodel.fleet_model import build_coded_fleet, fit_fleet
 from wearmodel.history.histories import build_histories
 from wearmodel.intake.fleet import Fleet
-from wearmodel.intake.settings import read_settings
-from wearmodel.intake.typed_tables import build_empty_table
+from wearmodel.intake.fleet_toml.settings import read_settings
+from wearmodel.intake.tables.typed_tables import build_empty_table
 from wearmodel.settled_fleet import settle_fleet
 from wearmodel.survival.model import life_band
 

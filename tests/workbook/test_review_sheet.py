@@ -15,7 +15,7 @@ from recalculation import convert, differences, formula_cells, open_book
 
 from wearmodel.errors import InputError
 from wearmodel.intake.corrections import add_answers, read_corrections
-from wearmodel.intake.settings import read_settings
+from wearmodel.intake.fleet_toml.settings import read_settings
 from wearmodel.questions import Answer, Question, build_review, question_key
 from workbook.answers import read_answers
 from workbook.planner import write_planner

@@ -13,6 +13,7 @@ from wearmodel.intake.event_checks import (
     check_ride_height,
     check_units,
 )
+from wearmodel.intake.fleet_toml.settings import FleetSettings
 from wearmodel.intake.fleet_vehicles import build_vehicles, check_vehicle_geometry
 from wearmodel.intake.master_checks import (
     build_alike_notes,
@@ -21,14 +22,13 @@ from wearmodel.intake.master_checks import (
     check_stock,
     check_vehicles,
 )
-from wearmodel.intake.name_index import NameIndex, build_name_index
-from wearmodel.intake.problem_list import MOST_LINES, ProblemGroup
-from wearmodel.intake.repair_checks import RepairReading, check_repairs, component_codes
-from wearmodel.intake.repair_lines import LineKnowledge
-from wearmodel.intake.repair_text import build_lexicon
-from wearmodel.intake.schema import SCHEMA
-from wearmodel.intake.settings import FleetSettings
-from wearmodel.intake.typed_tables import TypedTable
+from wearmodel.intake.repairs.repair_checks import RepairReading, check_repairs, component_codes
+from wearmodel.intake.repairs.repair_lines import LineKnowledge
+from wearmodel.intake.tables.problem_list import MOST_LINES, ProblemGroup
+from wearmodel.intake.tables.schema import SCHEMA
+from wearmodel.intake.tables.typed_tables import TypedTable
+from wearmodel.intake.values.name_index import NameIndex, build_name_index
+from wearmodel.intake.words.repair_text import build_lexicon
 from wearmodel.questions import Answer
 
 __all__ = ["EVENT_DATES", "check_as_of", "check_events", "check_masters", "problem_groups"]

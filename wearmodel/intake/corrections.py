@@ -21,12 +21,12 @@ import pandas as pd
 
 from wearmodel.errors import InputError
 from wearmodel.frame_rows import frame_rows
-from wearmodel.intake.delimited_text import read_delimited
-from wearmodel.intake.plain_text import plain
-from wearmodel.intake.problem_list import MOST_LINES, ProblemGroup, problem_lines
-from wearmodel.intake.schema import REASONS, SCHEMA
-from wearmodel.intake.settings import FleetSettings
-from wearmodel.intake.toml_section import nearest_to
+from wearmodel.intake.cells.delimited_text import read_delimited
+from wearmodel.intake.fleet_toml.settings import FleetSettings
+from wearmodel.intake.fleet_toml.toml_section import nearest_to
+from wearmodel.intake.tables.problem_list import MOST_LINES, ProblemGroup, problem_lines
+from wearmodel.intake.tables.schema import REASONS, SCHEMA
+from wearmodel.intake.values.plain_text import plain
 from wearmodel.output_files import whole_file
 from wearmodel.questions import Answer
 

@@ -5,15 +5,15 @@ from collections.abc import Collection, Sequence
 import numpy as np
 import pandas as pd
 
-from wearmodel.intake.distinct_rows import map_distinct
-from wearmodel.intake.export_repeats import check_exports
+from wearmodel.intake.fleet_toml.toml_section import nearest_to
 from wearmodel.intake.fleet_vehicles import LiftBounds, Vehicles
-from wearmodel.intake.name_index import build_name_index
-from wearmodel.intake.repair_text import Lexicon, wording
-from wearmodel.intake.row_log import SET_ASIDE
-from wearmodel.intake.schema import FINDINGS
-from wearmodel.intake.toml_section import nearest_to
-from wearmodel.intake.typed_tables import TypedTable
+from wearmodel.intake.tables.export_repeats import check_exports
+from wearmodel.intake.tables.row_log import SET_ASIDE
+from wearmodel.intake.tables.schema import FINDINGS
+from wearmodel.intake.tables.typed_tables import TypedTable
+from wearmodel.intake.values.distinct_rows import map_distinct
+from wearmodel.intake.values.name_index import build_name_index
+from wearmodel.intake.words.repair_text import Lexicon, wording
 
 __all__ = ["check_after", "check_in_service", "check_inspections", "check_repeats", "check_ride_height", "check_units"]
 

@@ -11,13 +11,13 @@ from wearmodel.errors import InputError
 from wearmodel.findings import Finding
 from wearmodel.intake.cleaning import check_as_of, check_events, check_masters, problem_groups
 from wearmodel.intake.corrections import read_corrections
-from wearmodel.intake.duty_groups import assign_duty
-from wearmodel.intake.problem_list import ProblemGroup, problem_lines
-from wearmodel.intake.readers import read_table
-from wearmodel.intake.schema import SCHEMA
-from wearmodel.intake.settings import FleetSettings, read_settings
-from wearmodel.intake.sources import FoundTables, find_tables
-from wearmodel.intake.typed_tables import TypedTable, build_combined_table, build_empty_table, build_typed_table
+from wearmodel.intake.fleet_toml.settings import FleetSettings, read_settings
+from wearmodel.intake.learning.duty_groups import assign_duty
+from wearmodel.intake.tables.problem_list import ProblemGroup, problem_lines
+from wearmodel.intake.tables.readers import read_table
+from wearmodel.intake.tables.schema import SCHEMA
+from wearmodel.intake.tables.sources import FoundTables, find_tables
+from wearmodel.intake.tables.typed_tables import TypedTable, build_combined_table, build_empty_table, build_typed_table
 from wearmodel.questions import Answer, Question
 
 __all__ = ["Fleet", "read_fleet"]
@@ -54,7 +54,7 @@ class Fleet:
     other_figures : pandas.DataFrame
         Odometers of repair lines that have no other part in the answer: `unit, date, odometer, file, row, table`.
     duty_groups : pandas.DataFrame
-        How the duty of each vehicle is known, see `wearmodel.intake.duty_groups.DutyResult`.
+        How the duty of each vehicle is known, see `wearmodel.intake.learning.duty_groups.DutyResult`.
     """
 
     folder: Path

@@ -8,8 +8,8 @@ import pandas as pd
 
 from wearmodel.driveline.angles import check_geometry, joint_swing
 from wearmodel.driveline.layouts import positions_of
-from wearmodel.intake.name_index import NameIndex, build_name_index
-from wearmodel.intake.settings import FleetSettings
+from wearmodel.intake.fleet_toml.settings import FleetSettings
+from wearmodel.intake.values.name_index import NameIndex, build_name_index
 
 __all__ = ["LiftBounds", "Vehicles", "build_vehicles", "check_vehicle_geometry"]
 

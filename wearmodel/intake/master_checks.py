@@ -6,14 +6,14 @@ import numpy as np
 import pandas as pd
 
 from wearmodel.driveline.layouts import UnknownLayoutError, positions_of
-from wearmodel.intake.distinct_rows import map_distinct
-from wearmodel.intake.name_index import NameIndex, build_name_index
+from wearmodel.intake.fleet_toml.settings import FleetSettings
+from wearmodel.intake.fleet_toml.toml_section import nearest_to
 from wearmodel.intake.part_groups import circular_numbers, joined_groups
-from wearmodel.intake.plain_text import plain
-from wearmodel.intake.repair_lines import NOT_A_PART, CatalogueEntry
-from wearmodel.intake.settings import FleetSettings
-from wearmodel.intake.toml_section import nearest_to
-from wearmodel.intake.typed_tables import TypedTable
+from wearmodel.intake.repairs.repair_lines import NOT_A_PART, CatalogueEntry
+from wearmodel.intake.tables.typed_tables import TypedTable
+from wearmodel.intake.values.distinct_rows import map_distinct
+from wearmodel.intake.values.name_index import NameIndex, build_name_index
+from wearmodel.intake.values.plain_text import plain
 
 __all__ = ["build_alike_notes", "build_catalogue", "check_parts", "check_stock", "check_vehicles"]
 

@@ -7,8 +7,8 @@ import numpy as np
 import pandas as pd
 
 from wearmodel.frame_rows import frame_rows
+from wearmodel.intake.fleet_toml.settings import FleetSettings
 from wearmodel.intake.part_groups import part_groups
-from wearmodel.intake.settings import FleetSettings
 from wearmodel.survival.model import ReplacementCost
 
 __all__ = ["build_costs", "replacement_costs"]

@@ -11,7 +11,7 @@ import xlsxwriter
 from xlsxwriter.exceptions import XlsxWriterException
 
 from wearmodel.errors import OutputError
-from wearmodel.intake.workbook_bounds import PLANNER_MARK
+from wearmodel.intake.cells.workbook_bounds import PLANNER_MARK
 from wearmodel.output_files import whole_file
 from workbook.planner.assumptions import write_assumptions
 from workbook.planner.book import Book, build_book

@@ -9,7 +9,7 @@ import pandas as pd
 
 from wearmodel.frame_rows import frame_rows
 from wearmodel.intake.corrections import ANSWER_FIELDS
-from wearmodel.intake.plain_text import plain
+from wearmodel.intake.values.plain_text import plain
 from workbook.planner.book import Book
 from workbook.planner.cell_text import is_hostile
 from workbook.planner.columns import Column, Place

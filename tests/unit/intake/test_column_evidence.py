@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from wearmodel.intake.column_evidence import SAMPLED_ROWS, ColumnContext, column_evidence, sampled_rows
-from wearmodel.intake.content_fit import column_fit, may_be
-from wearmodel.intake.name_index import build_name_index
+from wearmodel.intake.headings.column_evidence import SAMPLED_ROWS, ColumnContext, column_evidence, sampled_rows
+from wearmodel.intake.headings.content_fit import column_fit, may_be
+from wearmodel.intake.values.name_index import build_name_index
 
 DAYS = np.arange(np.datetime64("2022-01-01"), np.datetime64("2022-04-11")).astype(str).tolist()
 WORDING = [

@@ -18,7 +18,7 @@ from wearmodel.intake.corrections import (
     normal_answer,
     read_corrections,
 )
-from wearmodel.intake.settings import read_settings
+from wearmodel.intake.fleet_toml.settings import read_settings
 from wearmodel.questions import Answer, Question, build_review, question_key
 
 DAY = dt.date(2026, 7, 1)

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wearmodel.errors import InputError
-from wearmodel.intake.delimited_text import UNREADABLE, read_delimited
+from wearmodel.intake.cells.delimited_text import UNREADABLE, read_delimited
 from wearmodel.intake.fleet import read_fleet
 
 

@@ -10,8 +10,8 @@ import pytest
 import sqlalchemy
 
 from wearmodel.errors import InputError
-from wearmodel.intake import database_tables
-from wearmodel.intake.database_tables import read_database_table
+from wearmodel.intake.cells import database_tables
+from wearmodel.intake.cells.database_tables import read_database_table
 
 ROWS = [
     ("WO-1", "000123", "2024-03-05", 104500, 45.6, "replaced U-joint"),

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wearmodel.intake.date_parsing import parse_dates, parse_months
+from wearmodel.intake.values.date_parsing import parse_dates, parse_months
 
 DAYS = st.dates(dt.date(1950, 1, 1), dt.date(2100, 12, 31))
 SYSTEMS = {1900: spreadsheet_dates.CALENDAR_WINDOWS_1900, 1904: spreadsheet_dates.CALENDAR_MAC_1904}

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from wearmodel.intake.distance_units import KM_PER_MILE, conversion_factor
+from wearmodel.intake.values.distance_units import KM_PER_MILE, conversion_factor
 
 
 def test_mile_is_exact():

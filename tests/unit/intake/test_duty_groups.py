@@ -6,11 +6,11 @@ import pytest
 from scipy.stats import binom
 from sklearn.metrics import adjusted_rand_score
 
-from wearmodel.intake.duty_groups import assign_duty
-from wearmodel.intake.duty_learning import fit_duty_clusters, fit_duty_likeness
-from wearmodel.intake.duty_measures import MEASURES, build_duty_months
-from wearmodel.intake.settings_duty import DutyRule, duty_rule_of
-from wearmodel.intake.toml_section import TomlSection
+from wearmodel.intake.fleet_toml.settings_duty import DutyRule, duty_rule_of
+from wearmodel.intake.fleet_toml.toml_section import TomlSection
+from wearmodel.intake.learning.duty_groups import assign_duty
+from wearmodel.intake.learning.duty_learning import fit_duty_clusters, fit_duty_likeness
+from wearmodel.intake.learning.duty_measures import MEASURES, build_duty_months
 from wearmodel.simulate.fleet import simulate_fleet
 
 NUMBERS = ["distance", "stops", "idle_hours", "unpaved_share", "tow_hours", "mean_speed"]

@@ -22,10 +22,10 @@ from sample_workbooks import (
 )
 
 from wearmodel.errors import InputError
-from wearmodel.intake import biff_records, ods_cells
-from wearmodel.intake.biff_texts import shared_parts, shared_texts
-from wearmodel.intake.compound_file import CompoundFileError, build_compound_file, stream_of
-from wearmodel.intake.workbook_cells import open_workbook, sheet_grid, sheet_names
+from wearmodel.intake.cells import biff_records, ods_cells
+from wearmodel.intake.cells.biff_texts import shared_parts, shared_texts
+from wearmodel.intake.cells.compound_file import CompoundFileError, build_compound_file, stream_of
+from wearmodel.intake.cells.workbook_cells import open_workbook, sheet_grid, sheet_names
 
 ROWS = [
     ["unit", "date", "odometer", "text"],

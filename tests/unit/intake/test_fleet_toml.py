@@ -7,7 +7,7 @@ import pytest
 
 from wearmodel.driveline.layouts import COMPONENTS
 from wearmodel.errors import InputError
-from wearmodel.intake.settings import ComponentSpec, read_settings
+from wearmodel.intake.fleet_toml.settings import ComponentSpec, read_settings
 
 
 @pytest.fixture

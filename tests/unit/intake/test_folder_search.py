@@ -6,7 +6,7 @@ import shutil
 import pytest
 
 from wearmodel.errors import InputError
-from wearmodel.intake import delimited_text
+from wearmodel.intake.cells import delimited_text
 from wearmodel.intake.fleet import read_fleet
 
 

@@ -4,8 +4,8 @@ import pandas as pd
 import pytest
 
 from wearmodel.intake.fleet import read_fleet
-from wearmodel.intake.header_names import HEADER_VARIANTS, match_headers
-from wearmodel.intake.schema import SCHEMA
+from wearmodel.intake.headings.header_names import HEADER_VARIANTS, match_headers
+from wearmodel.intake.tables.schema import SCHEMA
 
 VARIANTS = [
     (table, column, variant)

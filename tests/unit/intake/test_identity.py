@@ -3,8 +3,8 @@
 import pandas as pd
 import pytest
 
-from wearmodel.intake.name_index import build_name_index, name_key
 from wearmodel.intake.part_groups import joined_groups, part_groups
+from wearmodel.intake.values.name_index import build_name_index, name_key
 
 SPELLINGS = ["QD-0104", "qd 104", "QD/104", "QD104", "qd_000104", " QD.104 "]
 

@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 
 from wearmodel.errors import InputError
 from wearmodel.intake.fleet import read_fleet
-from wearmodel.intake.mapping_proposal import propose_mapping, write_proposal
-from wearmodel.intake.schema import SCHEMA
-from wearmodel.intake.settings import read_settings
+from wearmodel.intake.fleet_toml.settings import read_settings
+from wearmodel.intake.proposal.mapping_proposal import propose_mapping, write_proposal
+from wearmodel.intake.tables.schema import SCHEMA
 from wearmodel.simulate.fleet import simulate_fleet
 
 

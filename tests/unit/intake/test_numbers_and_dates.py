@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wearmodel.intake.date_parsing import parse_dates, parse_months
-from wearmodel.intake.number_parsing import parse_numbers
+from wearmodel.intake.values.date_parsing import parse_dates, parse_months
+from wearmodel.intake.values.number_parsing import parse_numbers
 
 
 def numbers(*texts, **options):

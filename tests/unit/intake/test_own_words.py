@@ -4,8 +4,8 @@ import pytest
 
 from wearmodel.driveline.layouts import COMPONENTS
 from wearmodel.errors import InputError
-from wearmodel.intake.repair_text import build_lexicon, wording
-from wearmodel.intake.settings import read_settings
+from wearmodel.intake.fleet_toml.settings import read_settings
+from wearmodel.intake.words.repair_text import build_lexicon, wording
 
 OWN = """
 steering_side = "right"

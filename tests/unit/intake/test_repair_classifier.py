@@ -13,7 +13,7 @@ from scipy.stats import binom
 from sklearn.calibration import calibration_curve
 from sklearn.metrics import brier_score_loss
 
-from wearmodel.intake.repair_classifier import fit_line_classifier
+from wearmodel.intake.learning.repair_classifier import fit_line_classifier
 
 PARTS = {
     "u_joint": ("u joint", "uj", "cardan joint", "universal", "cross joint"),
@@ -192,7 +192,8 @@ def test_hostile_text_is_only_text(learnt):
 
 def test_learning_is_imported_only_when_something_is_learnt():
     code = (
-        "import sys, wearmodel.intake.repair_classifier, wearmodel.intake.duty_groups, wearmodel.intake.settings_duty;"
+        "import sys, wearmodel.intake.learning.repair_classifier, wearmodel.intake.learning.duty_groups;"
+        "import wearmodel.intake.fleet_toml.settings_duty;"
         "assert not [m for m in sys.modules if m.startswith('sklearn')]"
     )
     subprocess.run([sys.executable, "-c", code], check=True)

@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from wearmodel.driveline.layouts import COMPONENTS, LAYOUTS, positions_of
-from wearmodel.intake.repair_lines import LineKnowledge, RepairLine, line_reading
-from wearmodel.intake.repair_text import build_lexicon, wording
+from wearmodel.intake.repairs.repair_lines import LineKnowledge, RepairLine, line_reading
+from wearmodel.intake.words.repair_text import build_lexicon, wording
 
 VEHICLES = {
     "r1": "rear_one_piece", "r2": "rear_two_piece", "r3": "rear_three_piece", "fs": "front_half_shafts",

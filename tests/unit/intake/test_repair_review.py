@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from wearmodel.intake.repair_checks import check_repairs
+from wearmodel.intake.repairs.repair_checks import check_repairs
 from wearmodel.questions import Answer, question_key
 
 LINE = {"order": "N1", "date": "2021-01-01", "unit": "T-2", "odometer": "30000", "quantity": ""}
@@ -186,7 +186,7 @@ class TestCodedLines:
                 seen.append(sorted(set(labels)))
                 return teachers.get("component" if labels[0].startswith(("u_", "cv_")) else "reason")
 
-            monkeypatch.setattr("wearmodel.intake.repair_classifier.fit_line_classifier", fit)
+            monkeypatch.setattr("wearmodel.intake.learning.repair_classifier.fit_line_classifier", fit)
             return seen
 
         return use

@@ -3,7 +3,7 @@
 import pytest
 
 from wearmodel.driveline.layouts import COMPONENTS, LAYOUTS
-from wearmodel.intake.repair_text import build_lexicon, named_position, wording
+from wearmodel.intake.words.repair_text import build_lexicon, named_position, wording
 
 LEXICON = build_lexicon(COMPONENTS)
 

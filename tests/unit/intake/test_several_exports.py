@@ -10,8 +10,8 @@ import pytest
 from wearmodel.errors import InputError
 from wearmodel.findings import build_reconciliation, build_set_aside
 from wearmodel.intake.fleet import read_fleet
-from wearmodel.intake.settings import read_settings
-from wearmodel.intake.sources import list_sheets
+from wearmodel.intake.fleet_toml.settings import read_settings
+from wearmodel.intake.tables.sources import list_sheets
 
 
 def split(fleet, table="repairs", at=20):

@@ -8,10 +8,10 @@ import pytest
 import xlsxwriter
 
 from wearmodel.findings import build_reconciliation, build_set_aside
-from wearmodel.intake.delimited_text import CellGrid, read_delimited
+from wearmodel.intake.cells.delimited_text import CellGrid, read_delimited
 from wearmodel.intake.fleet import read_fleet
-from wearmodel.intake.sources import find_tables, list_sheets
-from wearmodel.intake.table_shape import header_candidates, header_place
+from wearmodel.intake.tables.sources import find_tables, list_sheets
+from wearmodel.intake.tables.table_shape import header_candidates, header_place
 
 HEADINGS = ["Order No", "Date", "Unit", "Odometer (km)", "Part No", "Qty", "Work done", "Parts cost"]
 

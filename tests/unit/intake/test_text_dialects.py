@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wearmodel.errors import InputError
-from wearmodel.intake.delimited_text import UNREADABLE, read_delimited
-from wearmodel.intake.text_encoding import decoded_text
+from wearmodel.intake.cells.delimited_text import UNREADABLE, read_delimited
+from wearmodel.intake.cells.text_encoding import decoded_text
 
 HEADINGS = ["unit", "date", "odometer", "text"]
 ROWS = [

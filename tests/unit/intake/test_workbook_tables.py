@@ -11,10 +11,10 @@ import pytest
 import xlsxwriter
 
 from wearmodel.errors import InputError
-from wearmodel.intake import workbook_bounds
+from wearmodel.intake.cells import workbook_bounds
+from wearmodel.intake.cells.workbook_bounds import PLANNER_MARK, is_planner
+from wearmodel.intake.cells.workbook_cells import open_workbook, sheet_grid, sheet_names
 from wearmodel.intake.fleet import read_fleet
-from wearmodel.intake.workbook_bounds import PLANNER_MARK, is_planner
-from wearmodel.intake.workbook_cells import open_workbook, sheet_grid, sheet_names
 
 
 def without_place(frame):

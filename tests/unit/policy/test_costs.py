@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from wearmodel.intake.settings import ComponentCost, read_settings
+from wearmodel.intake.fleet_toml.settings import ComponentCost, read_settings
 from wearmodel.policy.costs import build_costs, replacement_costs
 
 

@@ -1,0 +1,1 @@
+"""Files, workbooks and databases to cells of text, within bounds."""

@@ -1,0 +1,258 @@
+"""The sections of `fleet.toml` on the trade: components, layouts, costs and geometry."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import isnan
+from types import MappingProxyType
+
+from wearmodel.driveline.angles import Geometry, ShaftLine
+from wearmodel.driveline.layouts import COMPONENTS, LAYOUTS
+from wearmodel.intake.fleet_toml.toml_section import TomlSection, nearest_to
+
+__all__ = [
+    "CLOCKS",
+    "DEFAULT_COSTS",
+    "SERVICE_INTERVALS",
+    "ComponentCost",
+    "ComponentSpec",
+    "components_of",
+    "costs_of",
+    "geometry_of",
+    "layouts_of",
+]
+
+CLOCKS = ("km", "mi", "hours", "days")
+"""What a part's age can be counted in."""
+
+SERVICE_INTERVALS: Mapping[str, float] = MappingProxyType({"km": 15_000.0, "mi": 10_000.0})
+"""Default distance between services; other clocks have none."""
+
+_CODE = re.compile(r"[a-z][a-z0-9_]{0,39}")
+_POSITION = re.compile(r"[a-z0-9_]{1,30}(\.[a-z0-9_]{1,30}){0,3}")
+
+
+@dataclass(frozen=True)
+class ComponentCost:
+    """What replacing one component takes, beside the part itself.
+
+    Parameters
+    ----------
+    planned_hours, failed_hours : float
+        Workshop time of a planned replacement and of one after a failure [h].
+    planned_downtime_hours, failed_downtime_hours : float
+        Time the vehicle stands [h].
+    failed_extra : float
+        Recovery and damage beside the part after a failure [currency].
+    is_default : bool
+        True when `fleet.toml` says nothing of the component.
+    """
+
+    planned_hours: float
+    planned_downtime_hours: float
+    failed_hours: float
+    failed_downtime_hours: float
+    failed_extra: float
+    is_default: bool
+
+
+@dataclass(frozen=True)
+class ComponentSpec:
+    """A component that is tracked.
+
+    Parameters
+    ----------
+    code : str
+        As in column `component`.
+    label : str
+        For people.
+    clock : str
+        What its age is counted in.
+    """
+
+    code: str
+    label: str
+    clock: str
+
+
+_COST_KEYS = (
+    "planned_hours",
+    "planned_downtime_hours",
+    "failed_hours",
+    "failed_downtime_hours",
+    "failed_extra",
+)
+
+# Hours and extra cost of a light to medium truck's workshop: common practice, no source.
+DEFAULT_COSTS: Mapping[str, ComponentCost] = MappingProxyType(
+    {
+        "u_joint": ComponentCost(1.4, 2.5, 2.6, 10.0, 180.0, True),
+        "cv_joint_outboard": ComponentCost(2.0, 3.0, 3.2, 10.0, 180.0, True),
+        "cv_joint_inboard": ComponentCost(2.2, 3.0, 3.4, 10.0, 180.0, True),
+        "cv_boot_outboard": ComponentCost(1.6, 2.5, 2.0, 4.0, 40.0, True),
+        "cv_boot_inboard": ComponentCost(1.8, 2.5, 2.2, 4.0, 40.0, True),
+        "support_bearing": ComponentCost(1.8, 3.0, 3.0, 10.0, 180.0, True),
+        "slip_spline": ComponentCost(2.4, 4.0, 3.6, 12.0, 220.0, True),
+        "steering_joint": ComponentCost(1.2, 2.0, 2.2, 10.0, 180.0, True),
+    }
+)
+"""Costs of the shipped components where `fleet.toml` has none: common practice, no source."""
+
+
+def components_of(section: TomlSection, *, distance_unit: str) -> dict[str, ComponentSpec]:
+    """Shipped components, then those of `[components.X]`.
+
+    Parameters
+    ----------
+    section : TomlSection
+        `[components]`.
+    distance_unit : str
+        Clock of components that name none.
+
+    Returns
+    -------
+    dict of str to ComponentSpec
+        By code.
+    """
+    components = {code: ComponentSpec(code, label, distance_unit) for code, label in COMPONENTS.items()}
+    for code, own in section.sections().items():
+        own.check_keys(("clock", "label"))
+        if not _CODE.fullmatch(code):
+            section.complain(code, "not a component code", "use lower-case letters, digits and _, 40 at most")
+            continue
+        label = COMPONENTS.get(code, code.replace("_", " ").capitalize())
+        components[code] = ComponentSpec(
+            code, own.text("label", label), own.text("clock", distance_unit, choices=CLOCKS)
+        )
+    return components
+
+
+def layouts_of(section: TomlSection, *, components: Mapping[str, ComponentSpec]) -> dict[str, Mapping[str, str]]:
+    """Shipped layouts, then those of `[layouts]`.
+
+    Parameters
+    ----------
+    section : TomlSection
+        `[layouts]`.
+    components : mapping of str to ComponentSpec
+        Known components.
+
+    Returns
+    -------
+    dict
+        Layout -> {position: component}.
+    """
+    layouts: dict[str, Mapping[str, str]] = dict(LAYOUTS)
+    for name, own in section.sections().items():
+        if not _CODE.fullmatch(name):
+            section.complain(name, "not a layout name", "use lower-case letters, digits and _, 40 at most")
+        elif name in LAYOUTS:
+            section.complain(name, "a shipped layout has that name", "give yours another name")
+        elif not own.values:
+            section.complain(name, "has no positions", 'write { "place.part" = "component" }')
+        else:
+            layouts[name] = MappingProxyType(_positions(own, components=components))
+    return layouts
+
+
+def _positions(own: TomlSection, *, components: Mapping[str, ComponentSpec]) -> dict[str, str]:
+    positions: dict[str, str] = {}
+    for position, component in _flat(own.values).items():
+        if not _POSITION.fullmatch(position):
+            own.complain(position, "not a position name", "use lower-case words joined by dots")
+        elif not isinstance(component, str) or component not in components:
+            near = nearest_to(str(component), components)
+            own.complain(
+                position, f"{str(component)[:60]!r} is not a known component{near}", "add it under [components]"
+            )
+        else:
+            positions[position] = component
+    return positions
+
+
+def _flat(values: Mapping[str, object], prefix: str = "") -> dict[str, object]:
+    """Nested keys joined with dots: an unquoted `pto.joint` is the position `pto.joint`."""
+    flat: dict[str, object] = {}
+    for key, value in values.items():
+        if isinstance(value, Mapping):
+            flat.update(_flat(value, f"{prefix}{key}."))
+        else:
+            flat[f"{prefix}{key}"] = value
+    return flat
+
+
+def costs_of(section: TomlSection, *, components: Mapping[str, ComponentSpec]) -> Mapping[str, ComponentCost]:
+    """Costs by component: `[cost.X]`, else the default of a shipped component.
+
+    Parameters
+    ----------
+    section : TomlSection
+        `[cost]`.
+    components : mapping of str to ComponentSpec
+        Known components.
+
+    Returns
+    -------
+    mapping of str to ComponentCost
+        By component code; an own component without a section has no entry.
+    """
+    section.check_keys(components, remedy="correct it or add it under [components]")
+    given = section.sections()
+    costs: dict[str, ComponentCost] = {}
+    for code in components:
+        default = DEFAULT_COSTS.get(code)
+        if code in given:
+            own = given[code]
+            own.check_keys(_COST_KEYS)
+            figures = {key: own.number(key, getattr(default, key, 0.0), high=1e7) for key in _COST_KEYS}
+            costs[code] = ComponentCost(**figures, is_default=False)
+        elif default is not None:
+            costs[code] = default
+            section.defaults.extend(f"cost.{code}.{key}" for key in _COST_KEYS)
+    return MappingProxyType(costs)
+
+
+def geometry_of(section: TomlSection, *, layouts: Mapping[str, Mapping[str, str]]) -> Mapping[str, Geometry]:
+    """Geometry by vehicle class, from `[geometry.X]`.
+
+    Parameters
+    ----------
+    section : TomlSection
+        `[geometry]`.
+    layouts : mapping
+        Known layouts: their positions give the names of the shaft lines.
+
+    Returns
+    -------
+    mapping of str to Geometry
+        By vehicle class.
+    """
+    prefixes = {position.partition(".")[0] for positions in layouts.values() for position in positions}
+    return MappingProxyType({name: _geometry(own, prefixes) for name, own in section.sections().items()})
+
+
+def _geometry(own: TomlSection, prefixes: set[str]) -> Geometry:
+    half_shaft = ("half_shaft_length", "half_shaft_angle")
+    own.check_keys((*half_shaft, *sorted(prefixes)))
+    lines: dict[str, ShaftLine] = {}
+    for prefix in own.values:
+        if prefix in prefixes:
+            line = own.section(prefix)
+            line.check_keys(("shaft_lengths", "joint_angles"))
+            lengths = line.numbers("shaft_lengths", low=0.0, high=20_000.0, open_low=True)
+            angles = line.numbers("joint_angles", low=-89.0, high=89.0)
+            if not lengths or len(angles) != len(lengths) + 1:
+                own.complain(
+                    prefix,
+                    f"{len(lengths)} shaft lengths and {len(angles)} joint angles",
+                    "give one length a shaft and one angle a joint, which is one more",
+                )
+                continue
+            lines[prefix] = ShaftLine(lengths, angles)
+    length = own.number(half_shaft[0], None, high=5_000.0, open_low=True)
+    angle = own.number(half_shaft[1], None, low=-89.0, high=89.0)
+    if (half_shaft[0] in own.values) != (half_shaft[1] in own.values):
+        own.complain(half_shaft[0], "stands alone", "give half_shaft_length and half_shaft_angle together")
+    return Geometry(
+        MappingProxyType(lines), None if isnan(length) else length, None if isnan(angle) else angle
+    )

@@ -1,0 +1,1 @@
+"""Which column of a shop's table is which canonical column."""

@@ -1,0 +1,1 @@
+"""What is learnt from the fleet's own records."""

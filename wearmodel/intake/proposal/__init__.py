@@ -1,0 +1,1 @@
+"""A fleet.toml proposed for a folder of raw exports."""

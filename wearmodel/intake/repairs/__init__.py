@@ -1,0 +1,1 @@
+"""Repair lines against layout, catalogue and words."""

@@ -1,0 +1,409 @@
+"""The repairs table: every line read against layout, catalogue and its own text."""
+
+from collections import Counter
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from wearmodel.intake.event_checks import check_repeats
+from wearmodel.intake.fleet_vehicles import Vehicles
+from wearmodel.intake.learning.learnt_codes import LearntCodes, learnt_codes
+from wearmodel.intake.repairs.line_readings import LineReading
+from wearmodel.intake.repairs.repair_lines import NOT_A_PART, UNRECOGNISED, LineKnowledge, RepairLine, line_reading
+from wearmodel.intake.repairs.repair_questions import (
+    GivenCodes,
+    build_further,
+    position_key,
+    position_questions,
+    word_keys,
+    word_questions,
+)
+from wearmodel.intake.tables.schema import REASONS, SCHEMA
+from wearmodel.intake.tables.typed_tables import TypedTable
+from wearmodel.intake.values.distinct_rows import map_distinct
+from wearmodel.intake.values.name_index import build_name_index, name_key
+from wearmodel.intake.values.plain_text import plain
+from wearmodel.intake.words.repair_text import Lexicon, Wording, wording
+from wearmodel.questions import Answer, Question
+
+__all__ = ["RepairReading", "check_repairs", "component_codes"]
+
+_LONGEST_CODE = 40
+_SHORTEST_REASON = 4
+_SHOWN_CODES = 5
+_ANSWERED = "answered by a person"
+_SIDE_UNKNOWN = "; set steering_side in fleet.toml to tell the driver's side from the passenger's"
+_Texts = npt.NDArray[np.object_]
+
+
+@dataclass(frozen=True)
+class RepairReading:
+    """What came of reading the repairs table, beside its completed frame.
+
+    Parameters
+    ----------
+    notes : tuple of str
+        Sentences on codes that were recognised, or that name no part of a driveline.
+    questions : tuple of Question
+        What a person is asked: what a wording means, which position a line is about.
+    further : pandas.DataFrame
+        Further parts of rows that name several: `place` (index of the row), `component, position, reason, quantity`.
+    """
+
+    notes: tuple[str, ...]
+    questions: tuple[Question, ...]
+    further: pd.DataFrame
+
+
+def component_codes(texts: _Texts, *, labels: Mapping[str, str], lexicon: Lexicon) -> dict[str, str]:
+    """Components as a shop writes them, where they are known by code, label or a word of the trade.
+
+    Parameters
+    ----------
+    texts : numpy.ndarray of object
+        A column `component`.
+    labels : mapping of str to str
+        Component code -> label.
+    lexicon : Lexicon
+        Words of the trade.
+
+    Returns
+    -------
+    dict of str to str
+        Text -> code; texts that are not known have no entry.
+    """
+    by_key = {name_key(label): code for code, label in labels.items()} | {name_key(code): code for code in labels}
+    codes: dict[str, str] = {}
+    for text in set(texts) - {""}:
+        code = by_key.get(name_key(text), "")
+        # A slip in a code is a fault to mend: only what is written as words is read as words.
+        if not code and len(text) <= _LONGEST_CODE and "_" not in text:
+            parts = wording(text, lexicon=lexicon).parts
+            code = next(iter(parts[0])) if len(parts) == 1 and len(parts[0]) == 1 else ""
+        if code or text.casefold() == NOT_A_PART:
+            codes[text] = code or NOT_A_PART
+    return codes
+
+
+def check_repairs(
+    repairs: TypedTable,
+    *,
+    vehicles: Vehicles,
+    known: LineKnowledge,
+    corrections: Mapping[str, Answer] = {},
+    review_threshold: float = 0.95,
+) -> RepairReading:
+    """Read every repair line; faulty lines, lines without a part in the answer and lines that wait are noted.
+
+    Parameters
+    ----------
+    repairs : TypedTable
+        Repairs, units checked. Its frame is completed: component, position, reason and quantity.
+    vehicles : Vehicles
+        With their drivelines.
+    known : LineKnowledge
+        Layouts, components, catalogue and words.
+    corrections : mapping of str to Answer
+        Answers of a person by the key of their question.
+    review_threshold : float
+        Chance, 0.5 to 1, from which on a code learnt from coded lines is used without asking.
+
+    Returns
+    -------
+    RepairReading
+        What is left to ask and to note, and the further parts of lines that name several.
+    """
+    check_repeats(repairs, columns=SCHEMA["repairs"].names)
+    lines = _Lines(repairs, vehicles=vehicles, known=known, corrections=corrections)
+    readings = lines.readings()
+    readings, guesses = lines.with_learnt_codes(readings, threshold=review_threshold)
+    readings = lines.with_answered_positions(readings)
+    lines.note(readings)
+    frame = repairs.frame
+    for name in ("component", "position", "reason"):
+        frame[name] = np.array([getattr(r, name) for r in readings], dtype=object)
+    frame["candidates"] = np.array(["; ".join(r.candidates) for r in readings], dtype=object)
+    frame["part_number"] = lines.numbers
+    said = np.array([r.quantity for r in readings], dtype=float)
+    frame["quantity"] = np.where(np.isnan(said), frame["quantity"].fillna(1.0), said)
+    returned = ((lines.quantity <= 0.0) | (frame["parts_cost"] < 0.0)).to_numpy()
+    problem = "is a return or credit, no part renewed"
+    repairs.log.leave_out(returned, column="quantity", problem=problem, action="left out")
+    remark = lines.side_remarks()
+    questions = word_questions(repairs, readings, given=lines.given, guesses=guesses, remark=remark)
+    questions += position_questions(repairs, readings, given=lines.given, remark=remark)
+    notes = (*lines.notes, *_foreign_codes(repairs, readings))
+    return RepairReading(notes, tuple(questions), build_further(repairs, readings))
+
+
+@dataclass
+class _Columns:
+    """Columns of one reading of the table, one value a row."""
+
+    component: _Texts
+    position: _Texts
+    reason: _Texts
+    learnt_component: _Texts
+    learnt_reason: _Texts
+    answered: npt.NDArray[np.bool_]
+
+
+class _Lines:
+    """The lines of the table and what they are read against."""
+
+    def __init__(
+        self, repairs: TypedTable, *, vehicles: Vehicles, known: LineKnowledge, corrections: Mapping[str, Answer]
+    ) -> None:
+        self.repairs = repairs
+        self.known = known
+        self.corrections = corrections
+        names = ("text", "component", "reason", "part_number")
+        self.given = GivenCodes(**{name: repairs.texts(name) for name in names})
+        self.quantity = repairs.frame["quantity"].copy()
+        codes = component_codes(self.given.component, labels=known.components, lexicon=known.lexicon)
+        reasons = _reason_codes(self.given.reason, known.lexicon)
+        self.notes = [*_recognised(repairs, "component", codes), *_recognised(repairs, "reason", reasons)]
+        self.drivelines = map_distinct(lambda unit: vehicles.drivelines.get(str(unit), ""), repairs.texts("unit"))
+        self.numbers = self.given.part_number
+        if known.catalogue is not None:
+            index = build_name_index(known.catalogue)
+            self.numbers = map_distinct(lambda text: index.known(str(text)) or str(text), self.numbers)
+        self.alike = map_distinct(_entry_alike(known), self.numbers)
+        self.word_ids, self.wordings = _wordings(self.given.text, known.lexicon)
+        is_words = map_distinct(lambda text: _names_parts(str(text), codes, known), self.given.component).astype(bool)
+        self.code_ids, self.code_wordings = _wordings(np.where(is_words, self.given.component, ""), known.lexicon)
+        components = map_distinct(lambda text: codes.get(str(text), str(text)), self.given.component)
+        blank = np.full(len(components), "", dtype=object)
+        self.columns = _Columns(
+            component=np.where(is_words, "", components),
+            position=repairs.texts("position"),
+            reason=map_distinct(lambda text: reasons.get(str(text), str(text)), self.given.reason),
+            learnt_component=blank,
+            learnt_reason=blank.copy(),
+            answered=np.zeros(len(components), dtype=bool),
+        )
+        self.coded = _Columns(**vars(self.columns))
+        self.answers: dict[int, Answer] = {}
+        if corrections:
+            self._take_answers()
+
+    def _take_answers(self) -> None:
+        """Put the answers on wordings where the codes would be."""
+        rows = np.arange(len(self.given.text))
+        self.answers = {
+            row: self.corrections[key]
+            for row, key in zip(rows.tolist(), word_keys(self.given, rows), strict=True)
+            if key in self.corrections and not self.repairs.log.dropped[row]
+        }
+        columns = self.columns
+        for name in ("component", "position", "reason"):
+            setattr(columns, name, getattr(columns, name).copy())
+        for row, answer in self.answers.items():
+            columns.answered[row] = answer.work == "renewed"
+            columns.component[row] = answer.component or columns.component[row]
+            columns.reason[row] = answer.reason or columns.reason[row]
+            positions = self.known.positions.get(self.drivelines[row], {})
+            if answer.position and positions.get(answer.position) == columns.component[row]:
+                columns.position[row] = answer.position
+
+    def readings(self, rows: npt.NDArray[np.intp] | slice = slice(None)) -> _Texts:
+        """The reading of every row, or of some."""
+        known, wordings, code_wordings = self.known, self.wordings, self.code_wordings
+        columns = self.columns
+
+        def reading(
+            driveline: str, component: str, position: str, number: str, reason: str, words: int, code: int,
+            quantity: float, learnt_component: str, learnt_reason: str, answered: bool,
+        ) -> LineReading:  # fmt: skip
+            line = RepairLine(
+                driveline, component, position, number, reason, wordings[words], code_wordings[code], float(quantity),
+                learnt_component, learnt_reason, bool(answered),
+            )  # fmt: skip
+            return line_reading(line, known=known)
+
+        every = (
+            self.drivelines, columns.component, columns.position, self.alike, columns.reason, self.word_ids,
+            self.code_ids, self.quantity.to_numpy(), columns.learnt_component, columns.learnt_reason, columns.answered,
+        )  # fmt: skip
+        return map_distinct(reading, *(column[rows] for column in every))
+
+    def with_learnt_codes(
+        self, readings: _Texts, *, threshold: float
+    ) -> tuple[_Texts, dict[int, tuple[Answer, float]]]:
+        """Readings with what coded lines tell, and what they only suggest, by row."""
+        open_rows = np.array([r.open_component or r.open_reason for r in readings], dtype=bool)
+        open_rows &= ~self.repairs.log.dropped
+        if not open_rows.any():
+            return readings, {}
+        wants_component = np.array([r.open_component for r in readings], dtype=bool) & open_rows
+        learnt = {
+            "component": self._learnt("component", wants_component, tuple(self.known.components)),
+            "reason": self._learnt("reason", open_rows & (self.columns.reason == ""), REASONS),
+        }
+        columns = self.columns
+        columns.learnt_component = learnt["component"].trusted(threshold)
+        columns.learnt_reason = learnt["reason"].trusted(threshold)
+        rows = np.flatnonzero(open_rows)
+        out = readings.copy()
+        out[rows] = self.readings(rows)
+        self.learnt = learnt
+        return out, {int(row): _guess(learnt, int(row), readings[row]) for row in rows if out[row].verdict == "waiting"}
+
+    def _learnt(self, name: str, wanted: npt.NDArray[np.bool_], codes: tuple[str, ...]) -> LearntCodes:
+        given = getattr(self.coded, name)
+        coded = (given != "") & ~self.repairs.log.dropped
+        return learnt_codes(self.given.text, given, coded=coded, wanted=wanted, known=codes)
+
+    def with_answered_positions(self, readings: _Texts) -> _Texts:
+        """Readings with the positions a person gave for lines that left them open."""
+        if not self.corrections:
+            return readings
+        frame = self.repairs.frame
+        dates = frame["date"].dt.strftime("%Y-%m-%d").fillna("").to_numpy(dtype=object)
+        names = {name: frame[name].to_numpy(dtype=object) for name in ("unit", "order")}
+        out = readings.copy()
+        open_rows = np.array([bool(reading.candidates) for reading in readings], dtype=bool)
+        for row in np.flatnonzero(open_rows & ~self.repairs.log.dropped).tolist():
+            said = {
+                "unit": names["unit"][row], "order": names["order"][row], "date": dates[row],
+                "text": self.given.text[row], "part_number": self.given.part_number[row],
+            }  # fmt: skip
+            reading: LineReading = readings[row]
+            answer = self.corrections.get(position_key(said, reading.component))
+            if answer is not None and answer.position in reading.candidates:
+                out[row] = replace(reading, position=answer.position, candidates=(), from_text=reading.from_text)
+                self.answers[row] = Answer(position=answer.position)
+        return out
+
+    def note(self, readings: _Texts) -> None:
+        """Note what each reading says against its row, or what it took from the text."""
+        log = self.repairs.log
+        verdicts = np.array([reading.verdict for reading in readings], dtype=object)
+        columns = np.array([reading.column for reading in readings], dtype=object)
+        problems = np.array([reading.problem for reading in readings], dtype=object)
+        actions = np.array([reading.action for reading in readings], dtype=object)
+        self._note_answers()
+        foreign = problems == UNRECOGNISED
+        log.leave_out(foreign, column="text", problem=problems, action=actions, whatever_faults=True)
+        for column in sorted(set(columns) - {""}):
+            here = columns == column
+            log.fault(here & (verdicts == "faulty"), column=column, problem=problems, action=actions)
+            log.leave_out(here & (verdicts == "left_out"), column=column, problem=problems, action=actions)
+            log.wait(here & (verdicts == "waiting"), column=column, problem=problems, action=actions)
+        filled = np.array([", ".join(reading.from_text) for reading in readings], dtype=object)
+        for row in np.flatnonzero([bool(reading.learnt) for reading in readings]).tolist():
+            filled[row] = ", ".join(self._with_chance(text, readings[row], row) for text in readings[row].from_text)
+        action = map_distinct(lambda text: f"read from the words as {text}", filled)
+        log.repair(filled != "", column="text", problem="stands where a column is blank or in words", action=action)
+
+    def _with_chance(self, text: str, reading: LineReading, row: int) -> str:
+        """What was read from the text, with how sure it is where it was learnt."""
+        name = text.partition(" ")[0]
+        if name not in reading.learnt:
+            return text
+        return f"{text} ({self.learnt[name].probability[row]:.2f} sure, learnt from this fleet's coded lines)"
+
+    def _note_answers(self) -> None:
+        """Note the rows a person has answered for; those that renewed nothing are left out."""
+        size = len(self.given.text)
+        is_out, is_told = np.zeros(size, dtype=bool), np.zeros(size, dtype=bool)
+        actions = np.full(size, _ANSWERED, dtype=object)
+        for row, answer in self.answers.items():
+            is_out[row] = answer.work in ("not renewed", "other")
+            codes = {name: getattr(answer, name) for name in ("component", "position", "reason")}
+            told = ", ".join(f"{name} {code}" for name, code in codes.items() if code)
+            is_told[row] = not is_out[row]
+            actions[row] = f"{_ANSWERED}: {told or answer.work}"
+        log = self.repairs.log
+        log.leave_out(is_out, column="text", problem="renews no part of a driveline", action=_ANSWERED)
+        log.repair(is_told, column="text", problem="does not tell everything", action=actions)
+
+    def side_remarks(self) -> _Texts:
+        """For rows that tell the driver's side without a setting that tells which that is: what to do about it."""
+        unknown = {
+            i for i, words in self.wordings.items() if words.places & {"driver", "passenger"}
+        }
+        return map_distinct(lambda i: _SIDE_UNKNOWN if i in unknown else "", self.word_ids)
+
+
+def _guess(learnt: Mapping[str, LearntCodes], row: int, reading: LineReading) -> tuple[Answer, float]:
+    """What coded lines suggest for a row that waits, and the chance that it is right."""
+    name = "component" if reading.open_component else "reason"
+    code = str(learnt[name].codes[row])
+    allowed = reading.options if name == "component" else reading.hints
+    if not code or (allowed and code not in allowed):
+        return reading.suggestion, float("nan")
+    return replace(reading.suggestion, **{name: code}), float(learnt[name].probability[row])
+
+
+def _entry_alike(known: LineKnowledge) -> Callable[[object], str]:
+    """A look-up of the first part number that the catalogue says the same of: lines are read once for all of them."""
+    first: dict[object, str] = {}
+    catalogue = known.catalogue
+    if catalogue is None:
+        return lambda number: "any" if number else ""
+    alike = {number: first.setdefault(entry, number) for number, entry in catalogue.items()}
+    return lambda number: alike.get(str(number), str(number))
+
+
+def _names_parts(text: str, codes: Mapping[str, str], known: LineKnowledge) -> bool:
+    """Whether a component as written is no code but names a part of a driveline, or several it could be."""
+    if not text or text in codes or len(text) > _LONGEST_CODE or "_" in text:
+        return False
+    return len(wording(text, lexicon=known.lexicon).parts) == 1
+
+
+def _reason_codes(texts: _Texts, lexicon: Lexicon) -> dict[str, str]:
+    """Reasons as a shop writes them, where they are known."""
+    codes: dict[str, str] = {}
+    for text in set(texts) - {""}:
+        code = text.casefold() if text.casefold() in REASONS else ""
+        # `BRK` may stand for anything: short codes are read only where they are words of the trade.
+        is_short = len(text) < _SHORTEST_REASON and lexicon.words[text.casefold()] != text.casefold()
+        if not code and len(text) <= _LONGEST_CODE and not is_short:
+            code = wording(text, lexicon=lexicon).reason
+        if code:
+            codes[text] = code
+    return codes
+
+
+def _recognised(repairs: TypedTable, column: str, codes: Mapping[str, str]) -> list[str]:
+    """A sentence on codes that were not written in canonical form."""
+    read = [f"{plain(text)!r} as {code}" for text, code in sorted(codes.items()) if text != code]
+    if not read:
+        return []
+    more = f" and {len(read) - _SHOWN_CODES} more" if len(read) > _SHOWN_CODES else ""
+    where = f"{repairs.raw.label}, column {repairs.raw.heading(column)}"
+    return [f"{where}: read {', '.join(read[:_SHOWN_CODES])}{more}; map them with values.{column} if that is wrong."]
+
+
+def _wordings(texts: _Texts, lexicon: Lexicon) -> tuple[_Texts, dict[int, Wording]]:
+    """The number of each row's wording, and the wordings by number: many texts say the same."""
+    numbers: dict[Wording, int] = {}
+    by_words: dict[int, int] = {}
+
+    def number(text: object) -> int:
+        found = wording(str(text), lexicon=lexicon)
+        # The same wording comes back as the same object, so that most need no comparison.
+        place = by_words.get(id(found))
+        if place is None:
+            place = by_words[id(found)] = numbers.setdefault(found, len(numbers))
+        return place
+
+    ids = map_distinct(number, texts)
+    return ids, {i: words for words, i in numbers.items()}
+
+
+def _foreign_codes(repairs: TypedTable, readings: _Texts) -> list[str]:
+    """A sentence on component codes that were taken for another system's."""
+    is_foreign = np.array([r.problem == UNRECOGNISED for r in readings], dtype=bool)
+    written = repairs.texts("component")[is_foreign] if len(readings) else np.empty(0, dtype=object)
+    counts = Counter(text for text in written if text not in ("", NOT_A_PART))
+    if not counts:
+        return []
+    shown = ", ".join(f"{plain(text)!r} ({n:,} rows)" for text, n in counts.most_common(_SHOWN_CODES))
+    where = f"{repairs.raw.label}, column {repairs.raw.heading('component')}"
+    return [f"{where}: {shown} were taken for no part of a driveline; map them with values.component if they are."]

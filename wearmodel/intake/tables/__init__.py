@@ -1,0 +1,1 @@
+"""Cells to typed tables with what was found on their rows."""

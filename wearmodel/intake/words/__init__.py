@@ -1,0 +1,1 @@
+"""What the wording of a repair line says."""

@@ -1,0 +1,233 @@
+"""A repair line cut into clauses, each with the meanings of its phrases in their order."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from wearmodel.intake.words.clause_hints import settled
+from wearmodel.intake.words.clause_items import Item
+from wearmodel.intake.words.place_words import DIMENSIONS
+from wearmodel.intake.words.repair_lexicon import Lexicon
+from wearmodel.intake.words.word_tokens import SEPARATORS, UNKNOWN
+
+__all__ = ["Clause", "Item", "clauses"]
+
+_NOUNS = frozenset({"part", "head", "modifier", "foreign", "place"})
+_PARTS = frozenset({"head"})
+_PLACED = frozenset({"part", "head", "modifier", "place"})
+_SIDES = frozenset({"left", "right"})
+_ENDS = frozenset({"inboard", "outboard"})
+_TOLD = frozenset({"part", "head", "modifier", "symptom"})
+_LABELS = frozenset({"complaint", "reported", "states"})
+
+
+@dataclass
+class Clause:
+    """What stands between two separators.
+
+    Parameters
+    ----------
+    before : str
+        The separator before it; `.` for the first.
+    items : list of Item
+        In their order.
+    """
+
+    before: str
+    items: list[Item] = field(default_factory=list)
+
+    def of(self, *kinds: str) -> list[Item]:
+        """Its items of some kinds."""
+        return [item for item in self.items if item.kind in kinds]
+
+    def has_mark(self, *meanings: str) -> bool:
+        """Whether it holds one of some marks."""
+        return any(item.kind == "mark" and item.meaning in meanings for item in self.items)
+
+
+def clauses(words: Sequence[str], *, lexicon: Lexicon) -> list[Clause]:
+    """The clauses of a line, those without a meaning left out.
+
+    Parameters
+    ----------
+    words : sequence of str
+        In their one form, separators among them.
+    lexicon : Lexicon
+        Of phrases.
+
+    Returns
+    -------
+    list of Clause
+        A separator next to another counts as the stronger of both. Words of place that wait for their part stand in
+        its clause: `front and rear uj`.
+    """
+    found = [Clause(".")]
+    for item in _items(words, lexicon):
+        if item.kind != "separator":
+            if item.meaning == "also":
+                _begin_further(found)
+            found[-1].items.append(item)
+        elif found[-1].items:
+            found.append(Clause(item.meaning))
+        elif "." in (item.meaning, found[-1].before):
+            found[-1].before = "."
+        elif item.meaning != ",":
+            found[-1].before = item.meaning
+    _drop_labels(found, words)
+    for clause in found:
+        clause.items = settled(_whole_places(_told_apart(clause.items)))
+    return _with_places_joined([clause for clause in found if clause.items])
+
+
+def _begin_further(found: list[Clause]) -> None:
+    """`uj renewed also boot`: the word joins as `and` does."""
+    if found[-1].items:
+        found.append(Clause("and"))
+    elif found[-1].before == ",":
+        found[-1].before = "and"
+
+
+def _drop_labels(found: Sequence[Clause], words: Sequence[str]) -> None:
+    """`Complaint:` and `Rectification:` are headings; what follows them tells."""
+    has_deed = any(item.kind == "deed" and item.meaning != "mended" for clause in found for item in clause.items)
+    for clause, following in pairwise(found):
+        if following.before == ":" and len({item.start for item in clause.items}) == 1:
+            only = clause.items[0]
+            if only.meaning == "also":
+                clause.items.clear()
+                following.before = "."
+                continue
+            if only.kind == "deed" and only.meaning in ("needed", "later"):
+                # `Recommended: replace joint`: what follows was not done.
+                following.items = [
+                    Item("deed", "later", i.start, i.end) if (i.kind, i.meaning) == ("deed", "renewed") else i
+                    for i in following.items
+                ]
+            is_complaint = only.end - only.start == 1 and words[only.start] in _LABELS
+            if is_complaint or (only.kind == "deed" and only.meaning == "mended" and has_deed):
+                clause.items.clear()
+                following.before = clause.before
+
+
+def _items(words: Sequence[str], lexicon: Lexicon) -> Iterator[Item]:
+    """Meanings of all phrases but those that lie within a longer one, or begin within another part's name."""
+    reach = shielded = 0
+    for start, word in enumerate(words):
+        if word == UNKNOWN:
+            yield Item("unknown", "", start, start + 1)
+            continue
+        for length in range(min(lexicon.longest.get(word, 0), len(words) - start), 0, -1):
+            meanings = lexicon.meanings.get(tuple(words[start : start + length]))
+            if meanings is None:
+                continue
+            if start + length > reach and start >= shielded:
+                # What begins within a phrase tells no new part: `support bearing 2` is one bearing.
+                hidden = _PARTS if start < reach else frozenset()
+                reach = start + length
+                if any(kind in ("foreign", "own") for kind, _ in meanings):
+                    shielded = reach
+                yield from (Item(kind, meaning, start, reach) for kind, meaning in meanings if kind not in hidden)
+            break
+        else:
+            if word in SEPARATORS and start >= reach:
+                yield Item("separator", word, start, start + 1)
+
+
+def _whole_places(items: list[Item]) -> list[Item]:
+    """Words that may be a place are one where a part or another place comes next."""
+    whole: list[Item] = []
+    for i, item in enumerate(items):
+        if item.kind == "place" and item.meaning == "nowhere":
+            continue
+        if item.kind != "half_place":
+            whole.append(item)
+        elif item.meaning in _ENDS and i and items[i - 1].kind in _PARTS and items[i - 1].end == item.start:
+            whole.append(Item("place", item.meaning, item.start, item.end))  # `joint outside worn`
+        elif i + 1 < len(items) and items[i + 1].kind in _NOUNS and items[i + 1].kind != "foreign":
+            whole.append(Item("place", item.meaning, item.start, item.end))
+        elif item.meaning in _SIDES and i and items[i - 1].end == item.start and items[i - 1].kind in _PLACED:
+            # `outer boot L renewed`
+            whole.append(Item("place", item.meaning, item.start, item.end))
+    return whole
+
+
+def _told_apart(items: list[Item]) -> list[Item]:
+    """`uj c/o` was changed out; `c/o noise` is a complaint."""
+    apart: list[Item] = []
+    for item in items:
+        if item.meaning == "complained_or_changed":
+            names_part = any(earlier.kind in ("part", "head", "modifier") for earlier in apart)
+            following = next((later for later in items if later.start >= item.end and later.kind in _TOLD), None)
+            is_work = names_part or (following is not None and following.kind != "symptom")
+            kind, meaning = ("deed", "renewed") if is_work else ("hint", "in_use")
+            item = Item(kind, meaning, item.start, item.end)
+        apart.append(item)
+    return apart
+
+
+def _with_places_joined(found: list[Clause]) -> list[Clause]:
+    """`front and rear uj` is one clause: words of place that wait for their part are put to it."""
+    joined: list[Clause] = []
+    for clause in found:
+        last = joined[-1] if joined else None
+        if last is not None and last.items[-1].kind == "place" and last.items[-1].meaning.isdigit():
+            # `joints 2 and 3`
+            clause.items = [Item("place", i.meaning, i.start, i.end) if i.kind == "number" else i for i in clause.items]
+        awaits = last is not None and clause.before in ("and", "/", ",") and _awaits(last, clause)
+        if last is not None and awaits and not _is_told_after(joined, clause):
+            place = _first_place(clause)
+            first = clause.items[place]
+            if first.meaning.endswith("_line") and DIMENSIONS.get(last.items[-1].meaning) == "along":
+                # `front and rear drive shaft joint`: its two ends, or two shafts.
+                clause.items[place] = Item("place", first.meaning.removesuffix("_line"), first.start, first.end)
+            last.items += clause.items
+        else:
+            joined.append(clause)
+    return joined
+
+
+def _first_place(clause: Clause) -> int:
+    """Number of the item that is the place a clause begins with; -1 where it begins with something else."""
+    begin = clause.items[0].start
+    found = (n for n, item in enumerate(clause.items) if item.kind == "place" and item.start == begin)
+    return next(found, -1)
+
+
+def _awaits(last: Clause, clause: Clause) -> bool:
+    """Whether the places at the end of a clause go with those at the beginning of the next."""
+    if _first_place(clause) < 0 or last.items[-1].kind not in ("place", "number"):
+        return False
+    if last.of("hint", "unknown") or last.has_mark("blame", "found"):
+        return clause.before == "and" and _waits_for_part(last)
+    names_here = bool(last.of("part", "head", "modifier", "foreign"))
+    is_shaft = all(item.meaning != "cv" for item in last.of("modifier"))
+    if names_here and is_shaft and not last.of("part", "head", "foreign") and clause.before == "and":
+        # `shaft upper and lower joint`
+        place = clause.items[_first_place(clause)]
+        if DIMENSIONS.get(place.meaning) == DIMENSIONS.get(last.items[-1].meaning):
+            return True
+    if names_here:
+        names_next = bool(clause.of("part", "head", "foreign"))
+        return not names_next and clause.before != "," and not clause.of("hint")
+    return True
+
+
+def _is_told_after(joined: Sequence[Clause], clause: Clause) -> bool:
+    """`joint, left and outer boot`: a place after a comma is of the part before it, the next part has its own."""
+    if len(joined) < 2 or joined[-1].before not in (",", "-") or not clause.of("part", "head"):
+        return False
+    last = joined[-1].items
+    before = next((c for c in reversed(joined[:-1]) if c.of("part", "head", "modifier", "deed", "hint")), joined[0])
+    if any(item.kind not in ("place", "number") for item in last) or not before.of("part", "head", "modifier"):
+        return False
+    own = clause.items[_first_place(clause)].meaning
+    is_other = DIMENSIONS.get(last[-1].meaning) != DIMENSIONS.get(own)
+    return is_other and before.items[-1].kind in ("part", "head", "modifier", "place")
+
+
+def _waits_for_part(clause: Clause) -> bool:
+    """Whether a clause ends with places that no part of it has: `found front and rear joints worn`."""
+    if clause.of("part", "head", "modifier", "foreign"):
+        return False
+    others = [item for item in clause.items if item.kind not in ("place", "number")]
+    return not others or others[-1].kind in ("hint", "deed", "unknown") or others[-1].meaning == "found"

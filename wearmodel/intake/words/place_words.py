@@ -1,0 +1,205 @@
+"""Where on a vehicle a part sits, in a workshop's words: side, end of the shaft, which shaft.
+
+Common practice of the trade, no source. Driver's side and kerb side are sides of their own until it is known
+on which side the driver sits.
+"""
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from wearmodel.intake.words.phrase_lists import phrase_table
+
+__all__ = ["DIMENSIONS", "HALF_PLACES", "PLACES", "side_of"]
+
+_SHAFT_NAMES = (
+    "shaft", "prop shaft", "prop", "drive shaft", "drive line", "cardan shaft", "tail shaft", "propeller",
+    "transmission shaft", "output shaft", "line",
+)  # fmt: skip
+_NEIGHBOURS: Mapping[str, tuple[str, ...]] = phrase_table(
+    {
+        "drive_end": "gear box; transmission; engine; gear box output; transmission output; bell housing",
+        "transfer_end": """
+            transfer box; transfer; transfer case; transfer output; transfer box output; transfer case output
+            """,
+        "diff_end": "diff; pinion; diff pinion; front diff; rear diff; diff input; crown wheel",
+        "axle_end": "axle; axle input",
+        "bearing_end": """
+            centre bearing; support bearing; carrier bearing; centre support bearing; hanger bearing; steady bearing;
+            centre carrier; centre support; centre carrier bearing; prop bearing; prop shaft bearing; intermediate
+            bearing; hanger; carrier; support; prop shaft centre bearing; prop centre bearing; tail shaft bearing
+            """,
+        "outboard": "wheel; hub; road wheel; wheel hub; outboard; roadwheel; knuckle; stub axle",
+        "inboard": "inboard",
+        "upper": "upper; cab; cabin; steering wheel; dash; column",
+        "lower": "lower; steering gear; steering box; steering rack",
+    }
+)
+"""Place -> what lies there; an end of a shaft is told by what is beside it."""
+
+_ENDS = ("end", "side")
+_FASTENED = ("flange", "yoke", "coupling", "companion flange")
+_AT = ("at", "by", "next to", "nearest")
+_BEYOND = {
+    "drive_end": ("behind",),
+    "transfer_end": ("behind",),
+    "bearing_end": ("behind", "just behind", "ahead"),
+    "diff_end": ("before", "ahead"),
+}
+
+
+def _ends_of(place: str) -> str:
+    """Phrases of an end of a shaft: by what is beside it, before it or behind it."""
+    fastened = _FASTENED if place in ("drive_end", "transfer_end", "diff_end") else ()
+    found = [f"{name} {end}" for name in _NEIGHBOURS[place] for end in (*_ENDS, *fastened)]
+    if place in ("drive_end", "transfer_end", "diff_end", "axle_end", "bearing_end"):
+        shafts = ("shaft", "prop shaft", "prop", "drive shaft")
+        found += [f"{shaft} to {name}" for name in _NEIGHBOURS[place] for shaft in shafts]
+        found += [f"{word} {name}" for name in _NEIGHBOURS[place] for word in (*_AT, *_BEYOND.get(place, ()))]
+    return "; ".join(found)
+
+
+def _halves(word: str) -> str:
+    """Phrases of half a shaft of two pieces; `front half shaft` is another thing."""
+    shafts = ("prop", "prop shaft", "drive shaft", "drive line", "cardan shaft")
+    return "; ".join(f"{word} half {shaft}" for shaft in shafts)
+
+
+def _lines(*words: str) -> str:
+    """Phrases of a shaft line."""
+    return "; ".join(f"{word} {shaft}" for word in words for shaft in _SHAFT_NAMES)
+
+
+PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
+    {
+        "left": "left; l h; left side; l side; left hand side",
+        "right": "right; r h; right side; r side; right hand side",
+        "driver": """
+            driverside; driver side; offside; off side; streetside; street side; traffic side; drive side;
+            driver hand side; road side
+            """,
+        "passenger": """
+            passengerside; passenger side; pass side; nearside; near side; kerbside; kerb side; passenger hand side;
+            pass hand side; non driver side; pavement side; co driver side; footpath side; ditch side
+            """,
+        "front": "front; fore; foremost; front end; forward end; shaft up front; prop up front; drive line up front",
+        "rear": "rear; back joint; back u joint; back bearing; back end; back prop; back axle; rear axle; rear end",
+        "fr": "fr",
+        "centre": """
+            centre; intermediate; intermediate joint; intermediate u joint; between shaft; between two shaft; between
+            two halves; between halves; between prop shaft; between two prop shaft; between sections; between two
+            sections; between drive shaft; between two drive shaft; halfway; half way
+            """,
+        "outboard": f"outboard; {_ends_of('outboard')}",
+        "inboard": f"inboard; {_ends_of('inboard')}",
+        "drive_end": f"""
+            {_ends_of('drive_end')}; input end; driving end; drive end; gear box u joint; transmission u joint; gear
+            box output; transmission output
+            """,
+        "transfer_end": f"{_ends_of('transfer_end')}; transfer box u joint",
+        "diff_end": f"""
+            {_ends_of('diff_end')}; output end; driven end; diff u joint; pinion u joint; diff joint; pinion joint
+            """,
+        "axle_end": """
+            axle end; at axle; by axle; rear axle end; at rear axle; by rear axle; front axle end; at front axle; by
+            front axle; rear axle flange; front axle flange; back axle end; at back axle; axle flange; axle input;
+            axle side; rear axle side
+            """,
+        "bearing_end": _ends_of("bearing_end"),
+        "axle": """
+            front axle; axle u joint; axle shaft u joint; universal joint front wheel; universal joint
+            wheel; universal front wheel;
+            axle joint; axle shaft joint; stub axle joint; stub axle u
+            joint; steering axle u joint; axle shaft universal joint; swivel u joint; steering knuckle; u joint front
+            wheel; front wheel u joint; u joint at wheel; wheel u joint; front hub u joint; knuckle u joint; u joint
+            knuckle; front axle shaft; wheel joint; at knuckle; knuckle end; knuckle; front knuckle; swivel hub;
+            swivel; steering swivel; swivel housing; u joint front hub
+            """,
+        "upper": f"""
+            {_ends_of("upper")}; upper; firewall end; bulkhead end; inside cab; in cab; inside cabin; in cabin; under
+            dash; at dash
+            """,
+        "lower": f"""
+            {_ends_of("lower")}; lower; engine bay end; engine bay; under bonnet; at steering gear; at steering box; at
+            steering rack; under hood; outside cab; outside cabin
+            """,
+        "1": "joint 1; u joint 1; bearing 1; no 1; number 1; first; position 1",
+        "2": "joint 2; u joint 2; bearing 2; no 2; number 2; second; position 2",
+        "3": "joint 3; u joint 3; no 3; number 3; third; position 3",
+        "4": "joint 4; u joint 4; no 4; number 4; fourth; last; position 4",
+        "front_line": f"""
+            {_lines('front', 'forward', 'fore')}; front axle end; at front axle; by front axle; at front diff;
+            {_lines('fr')}; front diff end; front diff side; front diff flange; front pinion end
+            """,
+        "front_section": f"front section; first section; forward section; front piece; {_halves('front')}",
+        "rear_section": f"rear section; second section; back section; rear piece; {_halves('rear')}; {_halves('back')}",
+        "rear_line": f"""
+            {_lines("rear", "back", "main", "aft")}; rear axle end; at rear axle; by rear axle; at back axle; at rear
+            diff; rear diff end; rear diff side; rear diff flange; rear pinion end; back diff end
+            """,
+        "both_ends": "in and out; in and outboard; both end; each end; either end; both inboard and outboard; in out",
+        "both_sides": "both side; each side; either side; both left and right; all side",
+        "nowhere": """
+            right one; right part; right item; right size; right way; right parts; right kit; put right; left in; left
+            at; left with; left for; right away; left as; left on; left off; all right; right through; back to; back
+            on; back in; back from; back together; front desk; in front; up front; left slack; left
+            undone; left open; left dry; left unsecured; left hanging; left out; last one; last ones;
+            last lot; last pair; last set; first visit; first time; second
+            opinion; second time; last time; last service; last visit; last week; last month; last year; first look;
+            first gear; second gear; third gear; fourth gear; left until; left to; left loose; left workshop; right
+            first time; first thing; last job; last repair; second visit; centre console; service centre; test centre;
+            left running; last inspection; at last; second check; last fitted; last fit; first check; first aid; left
+            by; last replaced; first use; first service
+            """,
+    }
+)
+"""Place -> phrases; `_line` means the shaft line, `nowhere` shields its words from meaning a place."""
+
+HALF_PLACES: Mapping[str, str] = MappingProxyType(
+    {
+        "driver": "driver", "passenger": "passenger", "pass": "passenger", "kerb": "passenger", "l": "left",
+        "r": "right", "inside": "inboard", "outside": "outboard",
+    }
+)  # fmt: skip
+"""Words that mean a place only where a part or another place follows: a driver may also report a fault."""
+
+DIMENSIONS: Mapping[str, str] = MappingProxyType(
+    {
+        **dict.fromkeys(("left", "right", "driver", "passenger", "both_sides"), "side"),
+        **dict.fromkeys(("outboard", "inboard", "both_ends"), "end"),
+        **dict.fromkeys(("front_line", "rear_line"), "line"),
+        **dict.fromkeys(
+            ("front", "rear", "fr", "centre", "upper", "lower", "1", "2", "3", "4"), "along"
+        ),
+        **dict.fromkeys(("drive_end", "transfer_end", "diff_end", "axle_end", "bearing_end"), "beside"),
+        "axle": "axle",
+        **dict.fromkeys(("front_section", "rear_section"), "section"),
+    }
+)
+"""Place -> what it tells: two places of one kind are two parts, or one that cannot be told."""
+
+
+def side_of(place: str, *, steering_side: str) -> str:
+    """The side a word of place means.
+
+    Parameters
+    ----------
+    place : str
+        As in `PLACES`.
+    steering_side : str
+        Side the driver sits on, `left` or `right`; empty where it is not known.
+
+    Returns
+    -------
+    str
+        `left` or `right` for the sides of driver and passenger; any other place as it is. The kerb is on the
+        passenger's side.
+
+    Examples
+    --------
+    >>> side_of("passenger", steering_side="right"), side_of("driver", steering_side="")
+    ('left', 'driver')
+    """
+    if place not in ("driver", "passenger") or not steering_side:
+        return place
+    other = "left" if steering_side == "right" else "right"
+    return steering_side if place == "driver" else other

@@ -1,0 +1,269 @@
+"""What the wording of a repair line says: which parts, where, why, and what was done to each.
+
+Nothing here decides what the words leave open: `wearmodel.intake.repairs.repair_lines` puts their meanings beside
+the part number and the vehicle's layout.
+"""
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+from wearmodel.intake.words.hint_sharing import LineHints
+from wearmodel.intake.words.line_parts import line_parts
+from wearmodel.intake.words.mentions import HALF_SHAFT, Mention
+from wearmodel.intake.words.part_places import can_be_one, named_position, place_sets
+from wearmodel.intake.words.place_words import DIMENSIONS
+from wearmodel.intake.words.reason_reading import hinted_reasons, reason_of
+from wearmodel.intake.words.repair_lexicon import Lexicon, build_lexicon
+from wearmodel.intake.words.symptom_words import SYMPTOM_EVIDENCE
+from wearmodel.intake.words.word_tokens import UNKNOWN
+from wearmodel.intake.words.wordings import NamedPart, Wording
+
+__all__ = ["Lexicon", "NamedPart", "Wording", "build_lexicon", "named_position", "wording"]
+
+_LOOKED_AT = 2_000
+# `renewed w/ boot`: the stroke is part of the word and divides nothing.
+_WITH = re.compile(r"\bw/(?=\s)", re.IGNORECASE)
+# `s. & f. new boot`: single letters that only together are words.
+_SUPPLIED = re.compile(r"\bs\.? ?(?:&|\+|and) ?f\b\.?", re.IGNORECASE)
+# `100k item`, `150,000 km service item`: the figure says that it was for its mileage.
+_INTERVAL = re.compile(r"\b\d[\d.,]{1,8} ?k(?:ms?)? (?=item|task|job|interval|change|replace|renew)", re.IGNORECASE)
+_OF_ITS_OWN = frozenset({"collateral", "planned", "damage", "comeback"})
+_OCCASIONS = frozenset({"look", "service", "in_use"})
+_ENDS = frozenset({"outboard", "inboard"})
+_DONE = {
+    "renewed": "renewed", "tended": "tended", "ok": "tended", "looked": "looked", "later": "tended", "needed": "tended",
+    "mended": "unclear", "purpose": "unclear", "opened": "", "": "",
+}  # fmt: skip
+
+
+def wording(text: str, *, lexicon: Lexicon) -> Wording:
+    """What the words of a repair line mean.
+
+    Parameters
+    ----------
+    text : str
+        As written; the first 2,000 characters are looked at.
+    lexicon : Lexicon
+        As built by `build_lexicon`.
+
+    Returns
+    -------
+    Wording
+        Every meaning, decided nowhere but where the words leave no choice.
+
+    Examples
+    --------
+    >>> from wearmodel.driveline.layouts import COMPONENTS
+    >>> found = wording("Replaced L/H outer CV boot, split", lexicon=build_lexicon(COMPONENTS))
+    >>> sorted(found.parts[0]), sorted(found.places), found.reason, found.deed
+    (['cv_boot_outboard'], ['left', 'outboard'], 'worn', 'renewed')
+    """
+    text = text[:_LOOKED_AT]
+    if "&" in text or "+" in text or " and " in text:
+        text = _SUPPLIED.sub(" supplied and fitted ", text)
+    if "/ " in text:
+        text = _WITH.sub("with", text)
+    words = lexicon.words.words(_INTERVAL.sub(" interval ", text))
+    doubled = f"{UNKNOWN} {UNKNOWN}"
+    while doubled in words:
+        words = words.replace(doubled, UNKNOWN)
+    found = lexicon.readings.get(words)
+    if found is None:
+        found = _Reading(words.split(), lexicon).wording()
+        lexicon.readings[words] = found
+    return found
+
+
+class _Reading:
+    """One line read: its clauses, the parts they name and what was done to them."""
+
+    def __init__(self, words: Sequence[str], lexicon: Lexicon) -> None:
+        line = line_parts(words, lexicon=lexicon)
+        self.lexicon = lexicon
+        self.clauses, self.named, self.is_doubtful = line.clauses, line.named, line.is_doubtful
+        self.every = line.every()
+        self.hints = LineHints(self.clauses, self.named)
+
+    def wording(self) -> Wording:
+        """Everything the words mean."""
+        groups = self._groups()
+        named = tuple(self._part(group, groups) for group in groups)
+        runs = [[item.meaning for item in clause.of("place")] for clause in self.clauses]
+        sets = place_sets(runs, steering_side=self.lexicon.steering_side)
+        every = self.every
+        hints = self.hints.of_line()
+        reasons = hinted_reasons(hints)
+        return Wording(
+            named=tuple(sorted(named, key=lambda part: part.deed != "renewed")),
+            places=frozenset(place for one in sets for place in one),
+            place_sets=sets,
+            reason=reason_of(hints, is_found=self.hints.is_found),
+            reasons=reasons,
+            deed=self._deed_of_line(every, named, bool(reasons)),
+            is_whole_shaft=self._is_whole_shaft(every, named),
+            shaft=self._shaft(groups),
+            is_doubtful=self.is_doubtful or any(m.is_either and m.is_driveline for m in every),
+            names_shaft=any(m.kind == "shaft" for m in every),
+            names_other=any(m.kind in ("foreign", "unknown") for m in every),
+            evidence=self._evidence(),
+        )
+
+    def _shaft(self, groups: list[list[Mention]]) -> NamedPart | None:
+        """The whole shaft that was renewed, where its joints and boots come with it."""
+        every = [m for m in self.every if m.kind == "shaft"]
+        shafts = [m for m in every if m.options]
+        if not shafts or not any(m.deed == "renewed" for m in every):
+            return None
+        part = self._part(shafts, groups)
+        is_half = any(HALF_SHAFT in m.options for m in shafts)
+        return replace(part, options=part.options - {HALF_SHAFT}, is_sure=is_half)
+
+    @staticmethod
+    def _is_whole_shaft(every: list[Mention], named: tuple[NamedPart, ...]) -> bool:
+        """Whether a whole shaft was worked on, and none of its parts was renewed for itself."""
+        shafts = [m for m in every if m.kind == "shaft"]
+        is_renewed = any(m.deed == "renewed" for m in shafts)
+        return bool(shafts) and (not named or (is_renewed and not any(part.deed == "renewed" for part in named)))
+
+    def _groups(self) -> list[list[Mention]]:
+        """Mentions of a driveline's parts, those of one part together; deeds that clash make the line doubtful."""
+        groups: list[list[Mention]] = []
+        for one, two in pairwise(self.every):
+            # `spider, universal joint front`: one part named twice.
+            if one.options == two.options and one.deed == two.deed and two.clause - one.clause == 1 and not one.runs:
+                one.runs = [list(run) for run in two.runs]
+        for mention in self.every:
+            if mention.kind not in ("part", "bare"):
+                continue
+            for group in groups:
+                if self._same(group, mention):
+                    group.append(mention)
+                    break
+            else:
+                groups.append([mention])
+        return groups
+
+    def _same(self, group: list[Mention], mention: Mention) -> bool:
+        """Whether a mention is of the part a group is of."""
+        first = group[0]
+        if first.head != mention.head or not frozenset.intersection(mention.options, *(m.options for m in group)):
+            return False
+        if any(self._apart(m, mention) for m in group):
+            return False
+        deeds = {_DONE[m.deed] for m in group} - {"", "looked"}
+        deed = _DONE[mention.deed]
+        if deed == "tended" and "renewed" in deeds:
+            told = {place for m in group for run in m.runs for place in run}
+            if not {place for run in mention.runs for place in run} <= told:
+                return False  # `joint renewed, greased joint at diff`: another one
+            self.is_doubtful |= mention.deed in ("later", "needed")
+        return True
+
+    def _apart(self, one: Mention, other: Mention) -> bool:
+        """Whether two mentions name different places."""
+        for kind in ("side", "end", "along", "line"):
+            a, b = one.places(kind), other.places(kind)
+            if a and b and not a & b:
+                return True
+        sets, others = (place_sets(m.runs, steering_side=self.lexicon.steering_side) for m in (one, other))
+        return bool(sets and others) and not any(can_be_one(a, b) for a in sets for b in others)
+
+    def _part(self, group: list[Mention], groups: list[list[Mention]]) -> NamedPart:
+        """A group of mentions as one part."""
+        deeds = [_DONE[m.deed] for m in group]
+        deed = next((d for d in ("renewed", "tended", "unclear", "looked") if d in deeds), "")
+        best = [m for m in group if _DONE[m.deed] == deed]
+        rest = [m for m in group if m not in best]
+        told = {DIMENSIONS.get(p) for m in best for run in m.runs for p in run}
+        runs = [run for m in best for run in m.runs]
+        runs += [[p for p in run if DIMENSIONS.get(p) not in told] for m in rest for run in m.runs]
+        sets = place_sets(runs, steering_side=self.lexicon.steering_side)
+        options = frozenset.intersection(*(m.options for m in group))
+        own, hints = self.hints.of(group, groups)
+        reason = reason_of(own, is_found=self.hints.is_found)
+        tells = any(hint.meaning not in _OCCASIONS for hint in own)
+        if reason not in _OF_ITS_OWN or not tells or len(groups) == 1:
+            reason = reason_of(hints, is_found=self.hints.is_found)
+        if deed == "unclear" and reason in ("collateral", "planned"):
+            deed = "renewed"  # `boot done while the shaft was out`
+        return NamedPart(
+            options=_narrowed(options, sets),
+            is_sure=any(m.kind == "part" for m in group),
+            places=sets,
+            quantity=_quantity(
+                [n for m in best for n in m.numbers] or [n for m in rest if not m.deed for n in m.numbers]
+            ),
+            deed=deed,
+            reason=reason,
+            hints=hinted_reasons(hints),
+            is_condemned=any(hint.meaning not in ("noticed", "in_use", "look", "service") for hint in own or hints),
+        )
+
+    def _deed_of_line(self, every: list[Mention], named: tuple[NamedPart, ...], has_reason: bool) -> str:
+        """What was done, on the whole, as its parts tell where the words alone do not."""
+        deed = self._deed(every, has_reason)
+        return "renewed" if deed == "unclear" and any(part.deed == "renewed" for part in named) else deed
+
+    def _deed(self, every: list[Mention], has_reason: bool) -> str:
+        """What was done, on the whole."""
+        ours = [m for m in every if m.is_driveline]
+        if self._leaves_open(ours):
+            return "unclear"
+        if ours and all(m.deed == "opened" for m in ours):
+            others = {m.clause for m in every if m.kind in ("foreign", "accessory")} - {m.clause for m in ours}
+            is_bad = any(h.meaning in ("worn", "failed") and h.clause not in others for h in self.hints.every)
+            return "unclear" if is_bad else "tended"
+        told = {_DONE[m.deed] for m in ours} if ours else set()
+        own_clauses = [clause for clause in self.clauses if not clause.has_mark("rest", "other_side")]
+        every_deed = {_DONE[item.meaning] for clause in own_clauses for item in clause.of("deed")}
+        if not ours or not told - {""}:
+            elsewhere = bool(ours) and "renewed" in every_deed
+            if elsewhere:
+                return "unclear" if has_reason else "tended"
+            told = every_deed
+        if "renewed" in told:
+            return "renewed"
+        if "unclear" in told:
+            return "unclear"
+        if "tended" in told:
+            return "tended"
+        if "looked" in told:
+            return "unclear" if has_reason else "tended"
+        # A word nobody knows may tell that it was left for later.
+        is_open = any(h.meaning in ("worn", "failed", "bad") for h in self.hints.every)
+        return "unclear" if is_open and any(clause.of("unknown") for clause in self.clauses) else ""
+
+    def _leaves_open(self, ours: list[Mention]) -> bool:
+        """Whether one part is found bad without a word on what came of it, and the work was on others."""
+        bad = [
+            m
+            for m in ours
+            if m.kind == "part" and not m.deed and not m.is_blamed
+            and any(h.clause == m.clause and h.meaning in ("worn", "failed") for h in self.hints.every)
+        ]  # fmt: skip
+        deeds = {_DONE[m.deed] for m in ours}
+        return bool(bad) and "renewed" not in deeds and deeds & {"tended", "unclear"} != set()
+
+    def _evidence(self) -> frozenset[str]:
+        """Components the symptoms of the line point to."""
+        seen = {item.meaning for clause in self.clauses for item in clause.of("symptom")}
+        return frozenset(code for symptom, moment, code in SYMPTOM_EVIDENCE if {symptom, moment} <= seen)
+
+
+def _narrowed(options: frozenset[str], sets: Iterable[frozenset[str]]) -> frozenset[str]:
+    """Components left where every place named is the same end of the shaft."""
+    ends = {end for places in sets for end in places & _ENDS}
+    if len(options) > 1 and len(ends) == 1:
+        return frozenset(code for code in options if code.endswith(next(iter(ends)))) or options
+    return options
+
+
+def _quantity(numbers: Iterable[str]) -> float:
+    """How many: a number counts more than `all`."""
+    found = list(dict.fromkeys(numbers))
+    counts = [float(number) for number in found if number != "all"]
+    if counts:
+        return max(counts)
+    return float("inf") if found else float("nan")
