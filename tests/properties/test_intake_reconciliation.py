@@ -3,6 +3,7 @@
 import csv
 import io
 import random
+import re
 from pathlib import Path
 
 import pytest
@@ -67,7 +68,9 @@ def test_every_row_is_used_or_named(tmp_path, repairs, readings):
     assert table.loc["repairs", "rows_read"] == len(filled(repairs)) + 1
     for name in ("vehicles", "repairs", "readings"):
         frame = result.tables[name]
-        assert table.loc[name, "rows_read"] == len(frame) + table.loc[name, "set_aside"]
+        # A line that names several parts is one row read and several rows of the clean table.
+        used = len(frame.drop_duplicates(["file", "row"]))
+        assert table.loc[name, "rows_read"] == used + table.loc[name, ["set_aside", "waiting_for_review"]].sum()
         named = {f.row for f in result.findings if f.table == name and not f.used}
         assert not named & set(frame["row"])
     for finding in result.findings:
@@ -95,7 +98,11 @@ def test_row_order_does_not_matter(tmp_path, repairs, seed):
         return sorted(map(str, frame.itertuples(index=False)))
 
     assert lines(first) == lines(second)
-    assert sorted(f.problem for f in first.findings) == sorted(f.problem for f in second.findings)
+    # Which of two equal rows is the repeat, and so in which row it stands, depends on the order.
+    def problems(result):
+        return sorted(re.sub(r"row \d+", "row", f.problem) for f in result.findings)
+
+    assert problems(first) == problems(second)
 
 
 @pytest.mark.parametrize("limit", [0.0, 0.1, 0.5, 0.99])

@@ -134,6 +134,7 @@ class TestSeveralParts:
         assert reading.further.to_dict("list") == {
             "place": [40], "component": ["support_bearing"], "position": ["rear.support_bearing"], "reason": ["worn"],
             "quantity": [1.0],
+            "candidates": [""],
         }  # fmt: skip
         assert not reading.questions
 

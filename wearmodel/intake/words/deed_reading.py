@@ -33,14 +33,20 @@ def bind_deeds(clauses: Sequence[Clause], named: Sequence[list[Mention]]) -> boo
     """
     _join_bare(clauses, named)
     _set_scenes_aside(clauses, named)
-    doubt = False
+    doubt = is_other_side = False
     for number, (clause, parts) in enumerate(zip(clauses, named, strict=True)):
+        # `boot replaced. Checked opposite side, ok`: what is said there is not of the part before.
+        is_bare = not parts and _strongest(d.meaning for d in clause.of("deed")) in ("looked", "ok", "")
+        is_other_side = is_bare and (clause.has_mark("other_side") or (is_other_side and clause.before != "."))
+        if is_other_side:
+            continue
         if parts:
             doubt |= _within(clause, parts)
         if any(part.deed for part in parts) or clause.of("deed"):
             # `renewed while the joint was off`: the joint is only the occasion.
             if not any(part.deed for part in parts) and all(part.beside or part.with_other for part in parts):
                 doubt |= _claim(number, clauses, named)
+                _give_to_boots(number, named)
         elif parts and number:
             _carry(number, clauses, named)
     for number in range(len(clauses) - 2, -1, -1):
@@ -68,7 +74,7 @@ def _set_scenes_aside(clauses: Sequence[Clause], named: Sequence[list[Mention]])
     for clause, parts in zip(clauses, named, strict=True):
         is_scene = not clause.of("deed") and (has_ours or bool(clause.of("hint")))
         for part in parts if is_scene else ():
-            marks = [mark for mark in clause.of("mark") if mark.meaning == "at" and mark.start < part.start]
+            marks = [m for m in clause.of("mark") if m.meaning in ("at", "beside") and m.start < part.start]
             heard = [hint for hint in clause.of("hint") if hint.meaning == "noticed" and hint.start < part.start]
             begun = marks[-1:] or (heard[:1] if has_ours else [])
             if part.kind == "foreign" and begun and not _is_named_between(begun[0].start, part, parts):
@@ -149,14 +155,23 @@ def _within(clause: Clause, parts: list[Mention]) -> bool:
                 else:
                     doubt |= after == "renewed" and parts[i + 1].kind != "unknown"
         part.deed = deed
+    doubt |= _is_between(parts, clause, between)
     _list_without_deed(parts, clause, forward)
-    if forward:
+    if forward and not all(part.with_other for part in every):
         # `replaced uj together with bearing` is a list, `boot renewed together with joint` tells why.
         for part in every:
             if part.with_other:
                 part.deed, part.with_other = parts[0].deed, False
     _step_back(every)
     return doubt
+
+
+def _is_between(parts: Sequence[Mention], clause: Clause, between: Sequence[str]) -> bool:
+    """`bearing battered by flailing shaft renewed`: whether a deed may be of a part or of the shaft after it."""
+    if len(parts) < 2 or any(between[:-1]) or parts[-1].kind != "shaft" or parts[-2].kind != "part":
+        return False
+    told = clause.of("hint", "unknown")
+    return between[-1] == "renewed" and any(parts[-2].end <= i.start < parts[-1].start for i in told)
 
 
 def _is_named_again(before: Mention, part: Mention, clause: Clause) -> bool:
@@ -201,16 +216,22 @@ def _claim(number: int, clauses: Sequence[Clause], named: Sequence[list[Mention]
     clause = clauses[number]
     deed = _strongest(d.meaning for d in clause.of("deed"))
     takes_all = clause.has_mark("all_parts")
+    # `joint and boot: cage cracked. Both new.`
+    is_of_line = takes_all and clause.before == "." and deed == "renewed"
     claimed: list[Mention] = []
     doubt = False
     for earlier in range(number - 1, -1, -1):
         parts = [p for p in named[earlier] if p.kind != "neighbour" and not (p.kind == "shaft" and p.beside)]
         if not parts:
             continue
+        if not claimed and earlier and all(p.is_blamed and p.kind == "accessory" for p in parts):
+            continue  # `bearing - rubber torn from bracket, replaced`
         free = [p for p in parts if _is_free(p, deed, claims_blamed=not claimed)]
         joined = clauses[_next_with_parts(earlier, named)].before
         if claimed:
-            is_listed = joined in _JOINS or (joined in _LISTS and (takes_all or _is_list(earlier, clauses, named)))
+            is_all = is_of_line and len({(p.head, p.options) for p in claimed}) == 1
+            is_list = joined in _LISTS and (takes_all or _is_list(earlier, clauses, named))
+            is_listed = is_all or is_list or joined in _JOINS
             if not is_listed:
                 bad = [p for p in free if _is_condemned(p, clauses)] if deed == "renewed" and joined in _LISTS else []
                 doubt = bool(bad) and not _pass_on(claimed, bad, deed)
@@ -228,6 +249,14 @@ def _claim(number: int, clauses: Sequence[Clause], named: Sequence[list[Mention]
     if not claimed and deed != "looked":
         _claim_ahead(number, clauses, named, deed)
     return doubt
+
+
+def _give_to_boots(number: int, named: Sequence[list[Mention]]) -> None:
+    """`outer joint worn, renewed with boot`: a new joint brings a new boot."""
+    joints = [p for parts in named[:number] for p in parts if p.head == "joint" and p.is_driveline]
+    for part in named[number]:
+        if part.head == "boot" and joints and joints[-1].deed == "renewed" and "u_joint" not in joints[-1].options:
+            part.deed = "renewed"
 
 
 def _pass_on(claimed: Sequence[Mention], bad: Sequence[Mention], deed: str) -> bool:

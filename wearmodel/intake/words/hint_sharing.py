@@ -83,7 +83,7 @@ class LineHints:
             # `worn uj and boot replaced`: what is joined shares the reason.
             near = {n for c in own_clauses for n in (c - 1, c + 1) if self._is_joined(c, n)}
             near = {n for n in near & others if not self._is_in_order(n)}
-            shared = [hint for hint in self.every if hint.clause in near]
+            shared = [hint for hint in self.every if hint.clause in near and hint.meaning != "also"]
         return own, sorted([*own, *shared], key=lambda hint: hint.clause)
 
     def _job_numbers(self) -> list[int]:
@@ -199,7 +199,8 @@ class LineHints:
             elif about[place] == "nothing":
                 before = [a for a in about[:place] if a != "nothing"][-1:]
                 near = [a for a in about[place + 1 :] if a != "nothing"][:1] or before
-                if near == ["other"] and self._is_worked(sentences, about, place):
+                is_ours = place and about[place - 1] == "ours" and self._tells_of_last(sentences, place)
+                if near == ["other"] and not is_ours and self._is_worked(sentences, about, place):
                     found.update(bare)
         return found
 
@@ -234,6 +235,13 @@ class LineHints:
         if following is None or not self.named[following]:
             return True
         return number == before[-1] + 1 and any(h.leads for h in self.every if h.clause == following)
+
+    def _tells_of_last(self, sentences: Sequence[Sequence[int]], place: int) -> bool:
+        """`joint replaced. Part failed. Battery replaced`: a fault told of no part is of the one before it."""
+        hints = {item.meaning for n in sentences[place] for item in self.clauses[n].of("hint")}
+        is_silent = not any(self.clauses[n].of("hint") for n in sentences[place - 1])
+        is_done = any(item.meaning == "renewed" for n in sentences[place - 1] for item in self.clauses[n].of("deed"))
+        return is_silent and is_done and bool(hints & {"failed", "worn", "collateral"})
 
     def _has_own_deeds(self, before: Sequence[int]) -> bool:
         """Whether the parts of a driveline among some clauses do not wait for the deed of the last."""

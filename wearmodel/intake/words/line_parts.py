@@ -8,6 +8,7 @@ from wearmodel.intake.words.deed_reading import bind_deeds
 from wearmodel.intake.words.joint_boots import taken_boots, with_boots
 from wearmodel.intake.words.line_clauses import Clause, clauses
 from wearmodel.intake.words.mentions import HALF_SHAFT, Mention, mentions
+from wearmodel.intake.words.part_words import PART_FAMILIES
 from wearmodel.intake.words.place_clauses import with_places_joined
 from wearmodel.intake.words.place_words import DIMENSIONS
 from wearmodel.intake.words.repair_lexicon import Lexicon
@@ -63,10 +64,12 @@ def line_parts(words: Sequence[str], *, lexicon: Lexicon) -> LineParts:
     found = with_places_joined(clauses(words, lexicon=lexicon))
     boots = taken_boots(found)
     named = [mentions(clause, number=number) for number, clause in enumerate(found)]
+    _name_ends(found, named)
     _name_again(found, named)
     is_doubtful = bind_deeds(found, named)
     every = [mention for parts in named for mention in parts]
     _count_twins(found, named)
+    _count_same(found, named)
     _settle_accessories(every)
     _settle_beside_others(found, named)
     _settle_steering(found, every)
@@ -80,6 +83,25 @@ def line_parts(words: Sequence[str], *, lexicon: Lexicon) -> LineParts:
     with_boots(named, boots)
     _count_ends(every)
     return LineParts(found, named, is_doubtful)
+
+
+def _name_ends(found: Sequence[Clause], named: list[list[Mention]]) -> None:
+    """`left outer clicking, changed`: an end of a half shaft named for what sits there, as nothing else is named."""
+    if any(named):
+        return
+    symptoms = {item.meaning for clause in found for item in clause.of("symptom")}
+    families = [(symptoms & {"click", "clunk"}, "joint"), (symptoms & {"boot_open"}, "boot")]
+    heads = [head for seen, head in families if seen]
+    codes = [code for head in heads or _CV_HEADS for code in PART_FAMILIES[f"cv_{head}"]]
+    for number, clause in enumerate(found):
+        places = clause.of("place")
+        kinds = {DIMENSIONS.get(place.meaning) for place in places}
+        told = [i for i in clause.items if i.kind == "hint" or (i.kind, i.meaning) == ("deed", "renewed")]
+        if {"side", "end"} <= kinds and told and not clause.of("unknown"):
+            end = Mention("part" if len(heads) == 1 else "bare", frozenset(codes), heads[0] if heads else "joint")
+            end.start, end.end, end.clause = places[0].start, places[-1].end, number
+            end.runs.append([place.meaning for place in places])
+            named[number] = [end]
 
 
 def _name_again(found: Sequence[Clause], named: list[list[Mention]]) -> None:
@@ -111,9 +133,21 @@ def _count_twins(found: Sequence[Clause], named: Sequence[list[Mention]]) -> Non
             for meaning in taken if one.runs and other.runs else ():
                 other.numbers.remove(meaning)
         told = [i for i in (*found[number - 1].items, *found[number].items) if i.kind in ("deed", "hint")]
+        told = [i for i in told if i.meaning != "also"]
         is_twin = one.kind == "part" and (one.head, one.options, one.deed) == (other.head, other.options, other.deed)
         if is_twin and one.runs == other.runs and not any(one.start < item.start < other.start for item in told):
             one.numbers.append("2")
+
+
+def _count_same(found: Sequence[Clause], named: Sequence[list[Mention]]) -> None:
+    """`replaced universal joint with u-joint`: a list that names one kind twice means two."""
+    for clause, parts in zip(found, named, strict=True):
+        marks = [mark.start for mark in clause.of("mark") if mark.meaning == "with"]
+        for one, other in pairwise(parts):
+            is_alike = one.kind == other.kind == "part" and (one.head, one.options) == (other.head, other.options)
+            is_listed = any(one.end <= start < other.start for start in marks) and one.deed == other.deed == "renewed"
+            if is_alike and is_listed and one.runs == other.runs and not (one.numbers or other.numbers):
+                one.numbers.append("2")
 
 
 def _count_ends(every: Sequence[Mention]) -> None:
@@ -201,8 +235,9 @@ def _note_whole(every: Sequence[Mention], words: Sequence[str]) -> None:
             continue
         if mention.head == "prop":
             mention.options = frozenset({"u_joint", "support_bearing", "slip_spline"})
-        elif mention.options and mention.places("side"):
-            mention.options |= {HALF_SHAFT}
+        elif mention.places("side") and (mention.options or mention.deed == "renewed"):
+            # `felt it in the left complete shaft, replaced that`
+            mention.options |= {HALF_SHAFT, *PART_FAMILIES["cv_joint"], *PART_FAMILIES["cv_boot"]}
 
 
 def _is_whole(words: Sequence[str], mention: Mention) -> bool:

@@ -222,12 +222,14 @@ class _Builder:
         elif "cv" in named:
             self._add(Mention("part", _options("cv_joint"), "joint"), first)
         elif named & _SHAFTS and self.at:
-            self._add(Mention("shaft"), first)  # `parts fitted to drive shaft`
+            self._add(Mention("shaft", head="prop" if "prop" in named else ""), first)  # `parts fitted to drive shaft`
         elif named & _SHAFTS:
             brought = _brought_with(named, has_side=self.has_side)
             self._add(Mention("shaft", brought, "prop" if "prop" in named else ""), first)
         elif "steer" in named:
-            self._add(Mention("foreign"), first)
+            # `steering feels notchy`: what the driver felt, and nothing that was worked on.
+            is_felt = any(i.kind == "hint" and i.meaning == "noticed" and i.start >= first.start for i in self.items)
+            self._add(Mention("neighbour" if is_felt else "foreign"), first)
         self.modifiers.clear()
 
     def _tells_more(self, last: Mention, first: Item) -> bool:

@@ -81,7 +81,8 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
             passengerside; passenger side; pass side; nearside; near side; kerbside; kerb side; passenger hand side;
             pass hand side; non driver side; pavement side; co driver side; footpath side; ditch side
             """,
-        "front": "front; fore; foremost; front end; forward end; shaft up front; prop up front; drive line up front",
+        "front": "front; fore; foremost; front end; forward end; shaft up front; prop up front; drive line up front; "
+        "joint up front; u joint up front; universal joint up front; universal up front; cross up front; cv up front",
         "rear": "rear; back joint; back u joint; back bearing; back end; back prop; back axle; rear axle; rear end",
         "fr": "fr",
         "centre": """
@@ -108,7 +109,8 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
         "axle": """
             front axle; axle u joint; axle shaft u joint; universal joint front wheel; universal joint
             wheel; universal front wheel;
-            axle joint; axle shaft joint; stub axle joint; stub axle u
+            axle joint; axle shaft joint; front axle shaft joint; front axle shaft u joint; front axle joint; front axle
+            u joint; front axle shaft universal joint; front axle universal joint; stub axle joint; stub axle u
             joint; steering axle u joint; axle shaft universal joint; swivel u joint; steering knuckle; u joint front
             wheel; front wheel u joint; u joint at wheel; wheel u joint; front hub u joint; knuckle u joint; u joint
             knuckle; front axle shaft; wheel joint; at knuckle; knuckle end; knuckle; front knuckle; swivel hub;
@@ -125,7 +127,7 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
         "1": "joint 1; u joint 1; bearing 1; no 1; number 1; first; position 1",
         "2": "joint 2; u joint 2; bearing 2; no 2; number 2; second; position 2",
         "3": "joint 3; u joint 3; no 3; number 3; third; position 3",
-        "4": "joint 4; u joint 4; no 4; number 4; fourth; last; position 4",
+        "4": "joint 4; u joint 4; no 4; number 4; fourth; last joint; last u joint; last universal joint; position 4",
         "front_line": f"""
             {_lines('front', 'forward', 'fore')}; front axle end; at front axle; by front axle; at front diff;
             {_lines('fr')}; front diff end; front diff side; front diff flange; front pinion end
@@ -140,7 +142,8 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
         "both_sides": "both side; each side; either side; both left and right; all side",
         "nowhere": """
             right one; right part; right item; right size; right way; right parts; right kit; put right; left in; left
-            at; left with; left for; right away; left as; left on; left off; all right; right through; back to; back
+            at; left with no; left with play; left with customer; left with driver; left with vehicle;
+            left for; right away; left as; left on; left off; all right; right through; back to; back
             on; back in; back from; back together; front desk; in front; up front; left slack; left
             undone; left open; left dry; left unsecured; left hanging; left out; last one; last ones;
             last lot; last pair; last set; first visit; first time; second
@@ -148,7 +151,8 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
             first gear; second gear; third gear; fourth gear; left until; left to; left loose; left workshop; right
             first time; first thing; last job; last repair; second visit; centre console; service centre; test centre;
             left running; last inspection; at last; second check; last fitted; last fit; first check; first aid; left
-            by; last replaced; first use; first service
+            by; last replaced; first use; first service; right round; right around; right across; right along; last
+            legs; last leg
             """,
     }
 )

@@ -29,8 +29,28 @@ _WITH = re.compile(r"\bw/(?=\s)", re.IGNORECASE)
 _SUPPLIED = re.compile(r"\bs\.? ?(?:&|\+|and) ?f\b\.?", re.IGNORECASE)
 # `100k item`, `150,000 km service item`: the figure says that it was for its mileage.
 _INTERVAL = re.compile(r"\b\d[\d.,]{1,8} ?k(?:ms?)? (?=item|task|job|interval|change|replace|renew)", re.IGNORECASE)
+# `every 60 000 km`, `at the 100k`: the figure is of a plan.
+_EVERY = re.compile(r"\b(?:every|each) \d[\d ,.]{1,9} ?(?:k|kms?|miles?|mi|hrs?|hours?)\b", re.IGNORECASE)
+_AT_FIGURE = re.compile(r"\bat the \d[\d ,.]{0,8} ?k(?:ms?)?\b", re.IGNORECASE)
+# `he's right`: no side.
+_AGREED = re.compile(
+    r"\b(?:he|she|they|customer|driver|operator|boss|tester)(?:'s|'re| is| was| are| were) (?:dead |quite )?right"
+    r"(?=[.,;:!?]| about| and |$)", re.IGNORECASE
+)
+# `did the boot` is work, `did squeak` is not.
+_DID = re.compile(
+    r"\bdid (?=(?:the|both|all|a|its|it's|new|other|that|those|these|[on]/?s|[lr]/?h|left|right|uj|cv|it too) )",
+    re.IGNORECASE,
+)
+# `came in the kit with the bearing`: the word itself is passed over, what it tells is not.
+_IN_KIT = re.compile(
+    r"\b(?:(?:came|comes|come|supplied|included|incl|new|was|is|were|are|as part) )?(?:in|of) (?:the |a |same )*kit\b",
+    re.IGNORECASE,
+)
 _OF_ITS_OWN = frozenset({"collateral", "planned", "damage", "comeback"})
 _OCCASIONS = frozenset({"look", "service", "in_use"})
+_BESIDES = frozenset({"also", "collateral"})
+_BAD = frozenset({"noticed", "failed", "worn"})
 _ENDS = frozenset({"outboard", "inboard"})
 _DONE = {
     "renewed": "renewed", "tended": "tended", "ok": "tended", "looked": "looked", "later": "tended", "needed": "tended",
@@ -65,6 +85,14 @@ def wording(text: str, *, lexicon: Lexicon) -> Wording:
         text = _SUPPLIED.sub(" supplied and fitted ", text)
     if "/ " in text:
         text = _WITH.sub("with", text)
+    if "right" in text:
+        text = _AGREED.sub("", text)
+    if "did " in text.casefold():
+        text = _DID.sub("done ", text)
+    if "every " in text.casefold() or "at the " in text.casefold():
+        text = _AT_FIGURE.sub(" at interval ", _EVERY.sub(" every km ", text))
+    if " kit" in text or " KIT" in text:
+        text = _IN_KIT.sub(" came with it ", text)
     words = lexicon.words.words(_INTERVAL.sub(" interval ", text))
     doubled = f"{UNKNOWN} {UNKNOWN}"
     while doubled in words:
@@ -89,7 +117,7 @@ class _Reading:
     def wording(self) -> Wording:
         """Everything the words mean."""
         groups = self._groups()
-        named = tuple(self._part(group, groups) for group in groups)
+        named = _with_joints_first(tuple(self._part(group, groups) for group in groups), self._is_heard())
         runs = [[item.meaning for item in clause.of("place")] for clause in self.clauses]
         sets = place_sets(runs, steering_side=self.lexicon.steering_side)
         every = self.every
@@ -104,11 +132,25 @@ class _Reading:
             deed=self._deed_of_line(every, named, bool(reasons)),
             is_whole_shaft=self._is_whole_shaft(every, named),
             shaft=self._shaft(groups),
-            is_doubtful=self.is_doubtful or any(m.is_either and m.is_driveline for m in every),
+            is_doubtful=self.is_doubtful or self._lacks_occasion(groups, named)
+            or any(m.is_either and m.is_driveline for m in every),
             names_shaft=any(m.kind == "shaft" for m in every),
             names_other=any(m.kind in ("foreign", "unknown") for m in every),
             evidence=self._evidence(),
         )
+
+    def _is_heard(self) -> bool:
+        """Whether a noise is told and nothing of an open boot."""
+        is_open = any(item.meaning == "boot_open" for clause in self.clauses for item in clause.of("symptom"))
+        return not is_open and any(hint.meaning == "noticed" for hint in self.hints.every)
+
+    def _lacks_occasion(self, groups: list[list[Mention]], named: Sequence[NamedPart]) -> bool:
+        """`joint clicking, boot changed at same time`: whether the part that made the work necessary has no deed."""
+        own = [{hint.meaning for hint in self.hints.of(group, groups)[0]} for group in groups]
+        told = list(zip(own, named, strict=True))
+        renewed = [hints for hints, part in told if part.deed == "renewed"]
+        is_besides = bool(renewed) and all(hints & _BESIDES and not hints & _BAD for hints in renewed)
+        return is_besides and any(hints & _BAD and not part.deed and part.is_sure for hints, part in told)
 
     def _shaft(self, groups: list[list[Mention]]) -> NamedPart | None:
         """The whole shaft that was renewed, where its joints and boots come with it."""
@@ -241,7 +283,7 @@ class _Reading:
             m
             for m in ours
             if m.kind == "part" and not m.deed and not m.is_blamed
-            and any(h.clause == m.clause and h.meaning in ("worn", "failed") for h in self.hints.every)
+            and any(h.clause == m.clause and h.meaning in ("worn", "failed", "planned") for h in self.hints.every)
         ]  # fmt: skip
         deeds = {_DONE[m.deed] for m in ours}
         return bool(bad) and "renewed" not in deeds and deeds & {"tended", "unclear"} != set()
@@ -250,6 +292,21 @@ class _Reading:
         """Components the symptoms of the line point to."""
         seen = {item.meaning for clause in self.clauses for item in clause.of("symptom")}
         return frozenset(code for symptom, moment, code in SYMPTOM_EVIDENCE if {symptom, moment} <= seen)
+
+
+def _with_joints_first(named: tuple[NamedPart, ...], is_heard: bool) -> tuple[NamedPart, ...]:
+    """`joint clicking, joint and boot renewed`: the noise is the joint's, its boot came with it."""
+    joints = [p for p in named if p.deed == "renewed" and any("cv_joint" in code for code in p.options)]
+    told = {p.places for p in joints if p.reason == "failed"}
+    return tuple(
+        replace(p, reason="collateral") if is_heard and _is_boot_at(p, told) and p.reason == "failed" else p
+        for p in named
+    )
+
+
+def _is_boot_at(part: NamedPart, places: Iterable[tuple[frozenset[str], ...]]) -> bool:
+    """Whether a part is a renewed boot at one of some places."""
+    return part.deed == "renewed" and part.places in places and all("boot" in code for code in part.options)
 
 
 def _narrowed(options: frozenset[str], sets: Iterable[frozenset[str]]) -> frozenset[str]:

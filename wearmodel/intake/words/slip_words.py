@@ -22,6 +22,7 @@ MENDED_WORDS: frozenset[str] = frozenset(
     damage damaged scheduled preventive preventative precaution planned maintenance routine interval breakdown
     recovered customer reported reports complaint complains complained warranty broke whilst while above apart
     access additional again insurance rework repeat disassembly removal destroyed rejected overhaul programme
+    roadworthy nothing apprentice
     expired mileage stripped defective faulty monthly annual workshop chucked comeback collateral removed
     refitted dismantled complete assembly differential gearbox transmission grease
     """

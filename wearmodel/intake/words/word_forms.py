@@ -84,6 +84,7 @@ _PLACES: Mapping[str, str] = {
     "left and right": "l&r l+r lh&rh lh+rh",
     "front and rear": "f&r f+r fr&rr",
     "inboard and outboard": "i&o i+o in&out in/out",
+    "wheel": "whl",
     "side": "sides sd",
     "end": "ends",
     "left front": "lf l/f lhf l/h/f lh/f fl f/l flh f/l/h l.f f.l left-front front-left l-f lh-front front-lh",

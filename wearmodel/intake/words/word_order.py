@@ -34,7 +34,8 @@ _LISTED_BOOT = re.compile(
 _LISTED_END = re.compile(rf"\bboot , ({_CV}|{_SHAFT})(?= [,-] (?:outboard|inboard|wheel|diff|gear box|transmission)\b)")
 _BOTH_OF_SHAFT = re.compile(rf"\bboth (?:cv )?boot (?:on |of |at )?{_SHAFT}\b(?! joint)")
 _BOOT_OF = re.compile(
-    rf"\b(?:{_STUFF} )?boot (?:of|on|for|at) ((?:{_END}|both |all |cv |drive shaft |constant velocity )*)joint\b"
+    rf"\b(?:{_STUFF} )?boot (?:of|on|for|at) ((?:{_END}|both |all |cv |drive shaft |constant velocity )*)"
+    r"(?:joint|cv(?! joint| boot| shaft| axle))\b"
 )
 _LISTED_JOINT = re.compile(
     r"\bjoint (?:assembly )?, (?:(drive shaft|half shaft|axle) , )?(universal|cardan|cv|constant velocity|tripod)\b"
@@ -59,8 +60,8 @@ _DONE_WITH_BOOT = re.compile(
     r"(?! (?:of|at|on)\b)"
 )
 _AFTER_JOINT = re.compile(
-    rf"\b(?:joint|cv)(?: (?:{_SIDE}|[,-]|pass|side|end|hand|assembly|replaced|renewed|fitted|changed|installed|supplied"
-    r"|drive shaft|half shaft|axle shaft|axle|shaft))* $"
+    rf"\b(?:joint|cv|tripod|pot|cup)(?: (?:{_SIDE}|[,-]|pass|side|end|hand|assembly|replaced|renewed|fitted|changed"
+    r"|installed|supplied|at|cup|pot|housing|drive shaft|half shaft|axle shaft|axle|shaft))* $"
 )
 # A new boot named beside its joint: the same was done to both.
 _AND_NEW = re.compile(rf"\band new (?={_END}?(?:cv )?boot\b)")

@@ -7,7 +7,9 @@ import re
 from collections.abc import Iterable, Mapping
 from unicodedata import combining, normalize
 
+from wearmodel.intake.words.labour_names import in_spoken_order
 from wearmodel.intake.words.phrase_lists import words_of
+from wearmodel.intake.words.prose_order import PROSE_WORDS, in_prose_order
 from wearmodel.intake.words.slip_words import MENDED_WORDS
 from wearmodel.intake.words.spelling import Speller
 from wearmodel.intake.words.word_forms import PASSED_OVER
@@ -59,7 +61,7 @@ _DOTTED = frozenset(
     nos qty pos rem inst exc adj lub rec approx cust veh tech mech dept appt prev sched maint ft lt rt compl fnd
     rpt      rplc   adv trans diff int ext o s n l r u j c v i b pass drv psgr strg
     exam acc chg mth wk yr
-    est ins coll dmg recov rep compl serv svc std dest warr appr eng col interm inc incl kit inr otr otbd inbd frnt bt
+    est ins coll dmg recov rep compl serv svc std dest warr appr eng col interm inc incl inr otr otbd inbd frnt bt
     bts
     psgr pssgr univ prop mid fwd upr lwr btm cen outr ctre cntr
     """
@@ -83,7 +85,8 @@ class WordReader(dict[str, str]):
         super().__init__()
         self._forms = dict(forms)
         known = {word for phrase in phrases for word in phrase.casefold().split()}
-        known |= {word for form in self._forms.values() for word in form.split()} | {"x", *SEPARATORS, *ORDER_WORDS}
+        known |= {word for form in self._forms.values() for word in form.split()}
+        known |= {"x", *SEPARATORS, *ORDER_WORDS, *PROSE_WORDS}
         known -= PASSED_OVER
         self._known = frozenset(known)
         every = {**{word: word for word in known}, **self._forms}
@@ -98,7 +101,7 @@ class WordReader(dict[str, str]):
             text = "".join(c for c in normalize("NFKD", text) if not combining(c))  # `arri\u00e8re`
         tokens = _TOKEN.findall(text)
         found = " ".join(filter(None, map(self.__getitem__, tokens)))
-        return in_usual_order(found)
+        return in_usual_order(in_prose_order(in_spoken_order(found)))
 
     def phrase(self, text: str) -> tuple[str, ...]:
         """The words of a phrase of the lexicon, each in its form; no slips are looked for."""

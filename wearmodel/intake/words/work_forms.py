@@ -79,7 +79,7 @@ WORK_WORDS: Mapping[str, str] = {
     "foc": "f.o.c f/o/c",
     "no charge": "n/c",
     "no good": "n/g",
-    "approved": "appr appr'd approve approval apprd authorised authorized",
+    "approved": "appr appr'd approve apprd authorised authorized",
     "reusable": "re-usable reuseable re-useable",
     "reused": "re-used reuse re-use",
     "according": "acc",

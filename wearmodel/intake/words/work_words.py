@@ -98,31 +98,32 @@ DEEDS: Mapping[str, tuple[str, ...]] = phrase_table(
             book; will return; to return; to follow; back order; backorder; backordered; outstanding; soon; attention
             soon; in future; later; later date; another day; due soon; will replaced; to do; ordered in; order new;
             order up; waiting for; waiting on; on hold; parked; left for; next time; no stock; not in stock; out
-            stock; pending; approval; not replaced yet; re inspect; reinspect; re examine; to be done; if worse; gets
-            worse; until; schedule in; scheduled for; planned for; plan to; left until; to watch; would not; not
-            carried out; without part; no spare; to order; to be ordered; order part; order parts; returned to stores;
-            returned to stock; returned to shelf; back to stores; back to stock; back on shelf; back in stock; job
-            cancelled; cancelled; credited; credit note; returned unused; quoted only; report only; reported only;
-            shortly; in near future; follow up; to monitor; life left; ok for now; to next; till next; for next; refer
-            to; see next; in few weeks; unavailable; not available; estimate; will needs replaced; will needs soon;
-            getting worse; deferred defect; demand raised; parts demanded; parts ordered; scheduled next; plan next;
-            not now; leave; leave for now; leave till; run till; carry forward; carried forward; carried over; carry
-            over; next month; next week; next year; next time in; next stop; next in; next maintenance; next pmi; next
-            mot; next a service; next inspection due; on next; be done; be looked at; be watched; be monitored; look
-            at next; to be advised; authorisation; awaiting approved; pending approved; awaits; parts awaited; due in;
-            at customer request not; no go ahead; not go ahead; went without; would like; want to; would need; will
-            require; will be required; will be needed; wants watching; watch item; note for; noted for; for future;
-            flagged; flag for; told driver; told customer; recommended replaced; recommend soon; estimate given;
-            priced; price given; prices; pricing; order placed; orders placed; placed order; put on order; order
-            raised; raised order; orders raised; po raised; requisition raised; requisitioned; to follow on; part
-            needed ordered; on order now; placed on order; sent for; waiting parts; waiting part; waiting for parts;
-            awaiting parts; booked in for replaced; booked in for renewed; booked in for fitted; booked in for
-            changed; booked in for new; booked in for repaired; booked for replaced; booked for renewed; booked for
-            fitted; booked for changed; booked for new; booked for repaired; booked in to replaced; booked in to
-            renewed; booked in to fitted; booked in to changed; booked in to new; booked in to repaired; booked to
-            replaced; booked to renewed; booked to fitted; booked to changed; booked to new; booked to repaired;
-            recheck at; recheck next; recheck in; recheck on; to recheck; re check at; re check next; re check in;
-            recheck soon; recheck later; recheck after; will recheck
+            stock; pending; approval; for approved; needs approved; awaiting approved; not yet approved; not replaced
+            yet; re inspect; reinspect; re examine; to be done; if worse; gets worse; until; schedule in; scheduled
+            for; planned for; plan to; left until; to watch; would not; not carried out; without part; no spare; to
+            order; to be ordered; order part; order parts; returned to stores; returned to stock; returned to shelf;
+            back to stores; back to stock; back on shelf; back in stock; job cancelled; cancelled; credited; credit
+            note; returned unused; quoted only; report only; reported only; shortly; in near future; follow up; to
+            monitor; life left; ok for now; to next; till next; for next; refer to; see next; in few weeks;
+            unavailable; not available; estimate; will needs replaced; will needs soon; getting worse; deferred
+            defect; demand raised; parts demanded; parts ordered; scheduled next; plan next; not now; leave; leave for
+            now; leave till; run till; carry forward; carried forward; carried over; carry over; next month; next
+            week; next year; next time in; next stop; next in; next maintenance; next pmi; next mot; next a service;
+            next inspection due; on next; be done; be looked at; be watched; be monitored; look at next; to be
+            advised; authorisation; awaiting approved; pending approved; awaits; parts awaited; due in; at customer
+            request not; no go ahead; not go ahead; went without; would like; want to; would need; will require; will
+            be required; will be needed; wants watching; watch item; note for; noted for; for future; flagged; flag
+            for; told driver; told customer; recommended replaced; recommend soon; estimate given; priced; price
+            given; prices; pricing; order placed; orders placed; placed order; put on order; order raised; raised
+            order; orders raised; po raised; requisition raised; requisitioned; to follow on; part needed ordered; on
+            order now; placed on order; sent for; waiting parts; waiting part; waiting for parts; awaiting parts;
+            booked in for replaced; booked in for renewed; booked in for fitted; booked in for changed; booked in for
+            new; booked in for repaired; booked for replaced; booked for renewed; booked for fitted; booked for
+            changed; booked for new; booked for repaired; booked in to replaced; booked in to renewed; booked in to
+            fitted; booked in to changed; booked in to new; booked in to repaired; booked to replaced; booked to
+            renewed; booked to fitted; booked to changed; booked to new; booked to repaired; recheck at; recheck next;
+            recheck in; recheck on; to recheck; re check at; re check next; re check in; recheck soon; recheck later;
+            recheck after; will recheck
             """,
         "mended": """
             repaired; done; carried out; seen to; dealt with; cured; resolved; corrected; completed; repaired as

@@ -2,7 +2,7 @@
 
 from export_files import CLEAN, Mess, toml_map, write_delimited
 from exporting import Shop, settings_head
-from held_out.shop_e import toml_columns
+from shop_e import toml_columns
 from phrases import pick, spin, tidy
 from true_jobs import BOTH, HALF_SHAFT, JOINT_PAIR
 
