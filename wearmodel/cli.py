@@ -215,7 +215,11 @@ def _propose(folder: Path) -> None:
             _say(f"Question: {question}")
     if proposal.undecided:
         raise InputError(
-            [*proposal.undecided, *proposal.notes, f"Answer in {folder / 'fleet.toml'}, then run 'wearmodel check {folder}' again."]
+            [
+                *proposal.undecided,
+                *proposal.notes,
+                f"Answer in {folder / 'fleet.toml'}, then run 'wearmodel check {folder}' again.",
+            ]
         )
 
 

@@ -2,8 +2,8 @@
 
 from export_files import CLEAN, Mess, toml_map, write_delimited
 from exporting import Shop, settings_head
-from shop_e import toml_columns
 from phrases import pick, spin, tidy
+from shop_e import toml_columns
 from true_jobs import BOTH, HALF_SHAFT, JOINT_PAIR
 
 OPERATIONS = {

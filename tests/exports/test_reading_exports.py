@@ -13,7 +13,7 @@ from shops import DEVELOPMENT, HELD_OUT, shop_named
 
 VEHICLES, YEARS, SEED = 40, 4, 101
 AIM = {"component": 0.97, "place": 0.95, "reason": 0.93, "wrong without review": 0.01}
-REACHED = {"component": 0.85, "place": 0.84, "reason": 0.84, "wrong without review": 0.05}
+REACHED = {"component": 0.85, "place": 0.86, "reason": 0.85, "wrong without review": 0.02}
 BAD = ("wrong without review",)
 
 
