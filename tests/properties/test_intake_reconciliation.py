@@ -55,6 +55,11 @@ def write(folder: Path, repairs, readings) -> None:
     (folder / "fleet.toml").write_text("set_aside_limit = 1.0\n")
 
 
+def stands_alone(repair):
+    """Whether a line says itself what it belongs to: one without order, date and unit continues the line above."""
+    return any(cell.strip() for cell in repair[:3])
+
+
 def filled(rows):
     return [row for row in rows if any(cell.strip() for cell in row)]
 
@@ -82,7 +87,7 @@ def test_every_row_is_used_or_named(tmp_path, repairs, readings):
 
 
 @settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(repairs=st.lists(REPAIRS, max_size=10, unique=True), seed=st.integers(0, 10**6))
+@given(repairs=st.lists(REPAIRS.filter(stands_alone), max_size=10, unique=True), seed=st.integers(0, 10**6))
 def test_row_order_does_not_matter(tmp_path, repairs, seed):
     """Beside the order of the rows themselves and which of two equal rows is called the repeat."""
     write(tmp_path, repairs, [])
