@@ -120,6 +120,7 @@ def check_events(
         components=labels,
         catalogue=None if parts is None else build_catalogue(parts.kept()),
         lexicon=lexicon,
+        own_words=settings.own_words,
     )
     return check_repairs(
         tables["repairs"],

@@ -11,6 +11,8 @@ import pandas as pd
 from wearmodel.intake.event_checks import check_repeats
 from wearmodel.intake.fleet_vehicles import Vehicles
 from wearmodel.intake.learning.learnt_codes import LearntCodes, learnt_codes
+from wearmodel.intake.learning.shop_words import coded_lines
+from wearmodel.intake.repairs.learnt_words import shop_word_notes, with_learnt_words
 from wearmodel.intake.repairs.line_readings import LineReading
 from wearmodel.intake.repairs.repair_lines import NOT_A_PART, UNRECOGNISED, LineKnowledge, RepairLine, line_reading
 from wearmodel.intake.repairs.repair_questions import (
@@ -172,15 +174,21 @@ class _Lines:
             index = build_name_index(known.catalogue)
             self.numbers = map_distinct(lambda text: index.known(str(text)) or str(text), self.numbers)
         self.alike = map_distinct(_entry_alike(known), self.numbers)
+        components = map_distinct(lambda text: codes.get(str(text), str(text)), self.given.component)
+        own_reasons = map_distinct(lambda text: reasons.get(str(text), str(text)), self.given.reason)
+        is_coded = np.isin(components, list(known.components)) & np.isin(own_reasons, REASONS)
+        taught = coded_lines(self.given.text, components, own_reasons, coded=is_coded)
+        self.known, learnt = with_learnt_words(known, taught)
+        known = self.known
+        self.notes += shop_word_notes(repairs, learnt)
         self.word_ids, self.wordings = _wordings(self.given.text, known.lexicon)
         is_words = map_distinct(lambda text: _names_parts(str(text), codes, known), self.given.component).astype(bool)
         self.code_ids, self.code_wordings = _wordings(np.where(is_words, self.given.component, ""), known.lexicon)
-        components = map_distinct(lambda text: codes.get(str(text), str(text)), self.given.component)
         blank = np.full(len(components), "", dtype=object)
         self.columns = _Columns(
             component=np.where(is_words, "", components),
             position=repairs.texts("position"),
-            reason=map_distinct(lambda text: reasons.get(str(text), str(text)), self.given.reason),
+            reason=own_reasons,
             learnt_component=blank,
             learnt_reason=blank.copy(),
             answered=np.zeros(len(components), dtype=bool),
@@ -323,9 +331,7 @@ class _Lines:
 
     def side_remarks(self) -> _Texts:
         """For rows that tell the driver's side without a setting that tells which that is: what to do about it."""
-        unknown = {
-            i for i, words in self.wordings.items() if words.places & {"driver", "passenger"}
-        }
+        unknown = {i for i, words in self.wordings.items() if words.places & {"driver", "passenger"}}
         return map_distinct(lambda i: _SIDE_UNKNOWN if i in unknown else "", self.word_ids)
 
 

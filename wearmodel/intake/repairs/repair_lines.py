@@ -1,11 +1,13 @@
 """One repair line beside the vehicle's layout and the parts catalogue: what was renewed, where and why."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from math import isfinite, nan
 
+from wearmodel.intake.fleet_toml.settings_lexicon import OwnWords
 from wearmodel.intake.fleet_toml.toml_section import nearest_to
+from wearmodel.intake.learning.shop_words import ShopWords
 from wearmodel.intake.repairs.line_readings import (
     NOT_A_PART,
     UNRECOGNISED,
@@ -20,7 +22,7 @@ from wearmodel.intake.tables.row_log import SET_ASIDE
 from wearmodel.intake.tables.schema import REASONS
 from wearmodel.intake.values.name_index import build_name_index
 from wearmodel.intake.words.part_places import fitting_positions
-from wearmodel.intake.words.repair_text import Lexicon, NamedPart, Wording, wording
+from wearmodel.intake.words.repair_text import Lexicon, NamedPart, Wording, build_lexicon, wording
 
 __all__ = ["NOT_A_PART", "UNRECOGNISED", "CatalogueEntry", "LineKnowledge", "RepairLine", "line_reading"]
 
@@ -62,6 +64,8 @@ class LineKnowledge:
         By part number; None without a parts table.
     lexicon : Lexicon
         Words of the trade.
+    own_words : OwnWords
+        What `fleet.toml` adds to them.
     """
 
     positions: Mapping[str, Mapping[str, str]]
@@ -69,6 +73,17 @@ class LineKnowledge:
     components: Mapping[str, str]
     catalogue: Mapping[str, CatalogueEntry] | None
     lexicon: Lexicon
+    own_words: OwnWords = field(default_factory=OwnWords)
+
+    def with_shop_words(self, words: ShopWords) -> "LineKnowledge":
+        """The same with words learnt from coded lines; those of `fleet.toml` come first."""
+        own = replace(
+            self.own_words,
+            words={**dict.fromkeys(words.renewal, "replaced"), **self.own_words.words},
+            reasons={**words.reasons, **self.own_words.reasons},
+        )
+        lexicon = build_lexicon(self.components, own_words=own, steering_side=self.lexicon.steering_side)
+        return replace(self, lexicon=lexicon, own_words=own)
 
 
 @dataclass(frozen=True)

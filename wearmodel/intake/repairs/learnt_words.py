@@ -1,0 +1,75 @@
+"""Lines read with the words a shop's own coded lines teach, where they are read better for it."""
+
+from wearmodel.intake.learning.shop_words import (
+    CodedLines,
+    ShopWords,
+    reason_agreement,
+    reason_words,
+    renewal_words,
+)
+from wearmodel.intake.repairs.repair_lines import LineKnowledge
+from wearmodel.intake.tables.typed_tables import TypedTable
+from wearmodel.intake.values.plain_text import plain
+
+__all__ = ["shop_word_notes", "with_learnt_words"]
+
+_SHOWN = 8
+
+
+def with_learnt_words(known: LineKnowledge, lines: CodedLines) -> tuple[LineKnowledge, ShopWords]:
+    """Knowledge with the shop's own words in it, and which those are.
+
+    Parameters
+    ----------
+    known : LineKnowledge
+        Words of the trade and of `fleet.toml`.
+    lines : CodedLines
+        Lines the shop has coded.
+
+    Returns
+    -------
+    tuple of LineKnowledge and ShopWords
+        The same where nothing was learnt. Words for reasons are kept only where coded lines agree better with them.
+    """
+    renewal = renewal_words(lines, lexicon=known.lexicon)
+    better = known.with_shop_words(ShopWords(renewal)) if renewal else known
+    reasons = reason_words(lines, lexicon=better.lexicon)
+    if reasons:
+        trial = better.with_shop_words(ShopWords(reasons=reasons))
+        before = reason_agreement(lines, lexicon=better.lexicon)
+        if reason_agreement(lines, lexicon=trial.lexicon) > before:
+            return trial, ShopWords(renewal, reasons)
+    return better, ShopWords(renewal)
+
+
+def shop_word_notes(repairs: TypedTable, words: ShopWords) -> list[str]:
+    """Sentences on what was learnt, and how to set it right.
+
+    Parameters
+    ----------
+    repairs : TypedTable
+        The table, for its name.
+    words : ShopWords
+        What was learnt.
+
+    Returns
+    -------
+    list of str
+        None where nothing was.
+    """
+    where = f"{repairs.raw.label}, column {repairs.raw.heading('text')}"
+    notes: list[str] = []
+    if words.renewal:
+        shown = ", ".join(f"{plain(word)!r} ({count} wordings)" for word, count in list(words.renewal.items())[:_SHOWN])
+        notes.append(
+            f"{where}: took {shown} to say that a part was renewed, as coded lines use it; if that is wrong, put "
+            "what the word stands for under [lexicon.words] in fleet.toml."
+        )
+    if words.reasons:
+        shown = ", ".join(f"{plain(word)!r} for {reason}" for word, reason in list(words.reasons.items())[:_SHOWN])
+        more = f" and {len(words.reasons) - _SHOWN} more" if len(words.reasons) > _SHOWN else ""
+        notes.append(
+            f"{where}: took {shown}{more}, as coded lines use the words; if that is wrong, list them under "
+            "[lexicon.reasons] in fleet.toml."
+        )
+    return notes
