@@ -184,11 +184,11 @@ def build_nonparametric(lives: pd.DataFrame) -> pd.DataFrame:
     Returns
     -------
     pandas.DataFrame
-        Columns `component, distance, survival, at_risk`.
+        Columns `component, distance, survival, lower, upper, at_risk`.
     """
     frames = [nonparametric_curve(mine).assign(component=str(code)) for code, mine in lives.groupby("component")]
     frame = pd.concat([f for f in frames if len(f)] or frames[:1], ignore_index=True)
-    return frame[["component", "distance", "survival", "at_risk"]]
+    return frame[["component", "distance", "survival", "lower", "upper", "at_risk"]]
 
 
 def build_mcf(histories: Histories, own_lines: pd.DataFrame) -> pd.DataFrame:

@@ -1,63 +1,80 @@
 """What the record itself shows, with no curve assumed."""
 
-import warnings
 from typing import Any
 
 import numpy as np
 import pandas as pd
-from lifelines import NelsonAalenFitter
 from numpy.typing import NDArray
+
+from wearmodel.survival.risk_sets import hazard_steps
+from wearmodel.survival.turnbull import turnbull_curve
 
 __all__ = ["mean_cumulative_function", "nonparametric_curve"]
 
 Array = NDArray[Any]
+_COLUMNS = ("distance", "survival", "lower", "upper", "at_risk")
 
 
-def nonparametric_curve(lives: pd.DataFrame) -> pd.DataFrame:
-    """Breslow-Fleming-Harrington survival curve with late entry.
+def nonparametric_curve(lives: pd.DataFrame, *, confidence: float = 0.9) -> pd.DataFrame:
+    """Survival curve of the record with late entry, and its band.
 
     Parameters
     ----------
     lives : pandas.DataFrame
         Lives of one component with `entry, stop_low, stop_high, weight` (0 to 1).
+    confidence : float
+        Of the pointwise band, two-sided.
 
     Returns
     -------
     pandas.DataFrame
-        Columns `distance, survival, at_risk`, a step at each failure; empty without a failure.
+        Columns `distance, survival, lower, upper, at_risk`, a step at each failure; empty without a failure.
 
     Notes
     -----
-    exp(-Nelson-Aalen) from lifelines. A failure known to an interval counts at its middle: good
-    enough to look at beside a curve, not to estimate from.
+    Breslow-Fleming-Harrington where every failure is seen to the distance; where some are known to an interval,
+    Turnbull's curve. The band is the Breslow-Fleming-Harrington one with such failures at the middle of their
+    intervals, moved onto the curve: pointwise, and lives taken as independent.
     """
     used = lives[lives["weight"] > 0]
-    low, high = used["stop_low"].to_numpy(), used["stop_high"].to_numpy()
+    low, high = used["stop_low"].to_numpy(dtype=float), used["stop_high"].to_numpy(dtype=float)
+    entry, weight = used["entry"].to_numpy(dtype=float), used["weight"].to_numpy(dtype=float)
     failed = np.isfinite(high)
     stop = np.where(failed, (low + np.where(failed, high, 0.0)) / 2.0, low)
-    entry = used["entry"].to_numpy()
     seen = stop > entry
     if not (failed & seen).any():
-        return pd.DataFrame({"distance": [], "survival": [], "at_risk": []}, dtype=float)
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        fitter = NelsonAalenFitter(nelson_aalen_smoothing=False)
-        fitter.fit(stop[seen], failed[seen], entry=entry[seen], weights=used["weight"].to_numpy()[seen])
-    table = fitter.event_table
-    steps = table[table["observed"] > 0]
-    hazard = fitter.cumulative_hazard_.iloc[:, 0].reindex(steps.index)
+        return pd.DataFrame({name: [] for name in _COLUMNS}, dtype=float)
+    steps = hazard_steps(entry=entry[seen], stop=stop[seen], failed=failed[seen], weight=weight[seen])
+    lower, upper = steps.band(confidence)
+    frame = pd.DataFrame(
+        {
+            "distance": steps.age, "survival": steps.survival, "lower": lower, "upper": upper,
+            "at_risk": steps.at_risk,
+        }
+    )  # fmt: skip
+    if (high[failed] > low[failed]).any():
+        return _with_intervals(frame, entry, low, high, weight)
+    return frame
+
+
+def _with_intervals(frame: pd.DataFrame, entry: Array, low: Array, high: Array, weight: Array) -> pd.DataFrame:
+    """Turnbull's steps, with the band about them in the proportions of the log hazard."""
+    curve = turnbull_curve(entry=entry, stop_low=low, stop_high=high, weight=weight)
+    ends = np.isfinite(curve.high) & (curve.survival > 0)
+    at = curve.high[ends]
+    near = np.clip(np.searchsorted(frame["distance"].to_numpy(), at, side="right") - 1, 0, len(frame) - 1)
+    hazard = -np.log(frame["survival"].to_numpy()[near])
+    ratios = {name: -np.log(frame[name].to_numpy()[near]) / hazard for name in ("lower", "upper")}
+    survival = curve.survival[ends]
     return pd.DataFrame(
         {
-            "distance": steps.index.to_numpy(dtype=float),
-            "survival": np.exp(-hazard.to_numpy(dtype=float)),
-            "at_risk": steps["at_risk"].to_numpy(dtype=float),
+            "distance": at, "survival": survival, "lower": survival ** ratios["lower"],
+            "upper": survival ** ratios["upper"], "at_risk": frame["at_risk"].to_numpy()[near],
         }
-    )
+    )  # fmt: skip
 
 
-def mean_cumulative_function(
-    *, unit: Array, age: Array, entry: Array, exit_age: Array
-) -> pd.DataFrame:
+def mean_cumulative_function(*, unit: Array, age: Array, entry: Array, exit_age: Array) -> pd.DataFrame:
     """Mean cumulative number of replacements per unit, with robust standard errors.
 
     Parameters

@@ -49,7 +49,7 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
         *("interval_low", "interval_high", "advice", "shape", "scale", "b10_upper", "note"),
     ),
     "curves": ("component", "duty", "lift", "distance", "survival", "lower", "upper"),
-    "nonparametric": ("component", "distance", "survival", "at_risk"),
+    "nonparametric": ("component", "distance", "survival", "lower", "upper", "at_risk"),
     "fits": ("component", "family", "parameter", "estimate", "lower", "upper", "lives", "failures", "note"),
     "compare": (
         *("component", "lift_group", "duty_mix", "lives", "failures", "life_ratio", "lower", "upper"),

@@ -59,17 +59,18 @@ def _chart_rows(pair: _Pair, record: pd.DataFrame) -> pd.DataFrame:
                 values = np.interp(grid, x, curve[column].to_numpy(dtype=float), right=np.nan)
             rows[f"{name}_{column}"] = values
     rows["height"] = rows["factory_upper"] - rows["factory_lower"]
-    rows["record"] = _steps(record, grid)
+    for name, column in (("record", "survival"), ("record_lower", "lower"), ("record_upper", "upper")):
+        rows[name] = _steps(record, column, grid)
     return rows
 
 
-def _steps(record: pd.DataFrame, grid: np.ndarray) -> np.ndarray:
+def _steps(record: pd.DataFrame, column: str, grid: np.ndarray) -> np.ndarray:
     """The record's own step curve at each distance; blank beyond its last point."""
     if record.empty:
         return np.full(len(grid), np.nan)
     ordered = record.sort_values("distance")
     x = ordered["distance"].to_numpy(dtype=float)
-    steps = np.concatenate([[1.0], ordered["survival"].to_numpy(dtype=float)])
+    steps = np.concatenate([[1.0], ordered[column].to_numpy(dtype=float)])
     values = steps[np.searchsorted(x, grid, side="right")]
     return np.where(grid <= x[-1], values, np.nan)
 
@@ -92,8 +93,8 @@ def write_life_curves(book: Book) -> None:
         page.paragraph(
             f"Blue: factory height, with its {book.confidence} band. Orange: raised vehicles, dashed lines are "
             f"their {book.confidence} band. Grey dots: the record itself, all lifts and duties together, without a "
-            "model; where it leaves the curves for long, trust the curves less. A chart without orange has no "
-            "raised vehicles behind it."
+            f"model, the finer dots its {book.confidence} band; where it leaves the curves for long, trust the curves "
+            "less. A chart without orange has no raised vehicles behind it."
         )
         _write_charts(book, page, curves)
     _write_fits(book, page)
@@ -122,6 +123,8 @@ def _series_names(lift: float) -> dict[str, str]:
         "raised_lower": f"{raised}, low",
         "raised_upper": f"{raised}, high",
         "record": "Record without a model",
+        "record_lower": "Record without a model, low",
+        "record_upper": "Record without a model, high",
     }
 
 
@@ -147,6 +150,8 @@ def _component_chart(book: Book, code: str, pair: _Pair, rows: pd.DataFrame) -> 
     place = _write_chart_rows(book, title, pair, rows)
     names = _series_names(pair.lift)
     looks = {
+        "record_lower": Line(names["record_lower"], "", GREY, "round_dot", 0.75, in_legend=False),
+        "record_upper": Line(names["record_upper"], "", GREY, "round_dot", 0.75, in_legend=False),
         "record": Line(names["record"], "", GREY, "round_dot", 1.75),
         "raised_lower": Line(names["raised_lower"], "", ORANGE, "dash", 1.0, in_legend=False),
         "raised_upper": Line(names["raised_upper"], "", ORANGE, "dash", 1.0, in_legend=False),

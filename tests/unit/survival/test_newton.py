@@ -1,0 +1,65 @@
+"""Newton's method on surfaces whose top is known."""
+
+import numpy as np
+import pytest
+from scipy.optimize import minimize
+
+from wearmodel.survival.newton import Derivatives, climb
+
+
+def bowl(top, information):
+    def objective(values):
+        away = values - top
+        return Derivatives(float(-0.5 * away @ information @ away), -information @ away, -information)
+
+    return objective
+
+
+INFORMATION = np.array([[2.0, 0.3], [0.3, 1.0]])
+
+
+def test_a_bowl_takes_one_step():
+    top = np.array([0.7, -1.2])
+    found = climb(bowl(top, INFORMATION), np.zeros(2))
+    np.testing.assert_allclose(found.values, top, atol=1e-12)
+    assert found.passes <= 3
+
+
+def test_a_prior_draws_to_zero():
+    precision = np.diag([0.0, 3.0])
+    found = climb(bowl(np.array([1.0, 1.0]), INFORMATION), np.zeros(2), precision=precision)
+    expected = np.linalg.solve(INFORMATION + precision, INFORMATION @ np.ones(2))
+    np.testing.assert_allclose(found.values, expected, atol=1e-12)
+
+
+def test_what_is_held_stays():
+    found = climb(bowl(np.array([1.0, 1.0]), INFORMATION), np.array([0.0, 0.5]), free=np.array([True, False]))
+    assert found.values[1] == 0.5
+    assert found.values[0] == pytest.approx(1.0 + 0.3 * 0.5 / 2.0)
+
+
+def test_a_surface_that_curves_upwards_is_climbed_all_the_same():
+    """The logarithm of a Cauchy density curves upwards far out: Newton's own step would run away."""
+
+    def objective(values):
+        x = values[0]
+        return Derivatives(
+            float(-np.log1p(x**2)),
+            np.array([-2 * x / (1 + x**2)]),
+            np.array([[(2 * x**2 - 2) / (1 + x**2) ** 2]]),
+        )
+
+    assert climb(objective, np.array([6.0])).values[0] == pytest.approx(0.0, abs=1e-6)
+
+
+def test_impossible_points_are_stepped_back_from():
+    """log x - x is no number below 0."""
+
+    def objective(values):
+        x = values[0]
+        with np.errstate(invalid="ignore", divide="ignore"):
+            return Derivatives(float(np.log(x) - x), np.array([1 / x - 1]), np.array([[-1 / x**2]]))
+
+    found = climb(objective, np.array([1.9]))
+    other = minimize(lambda v: v[0] - np.log(v[0]), [1.9], bounds=[(1e-6, None)])
+    assert found.values[0] == pytest.approx(1.0, abs=1e-8) == pytest.approx(float(other.x[0]), abs=1e-4)

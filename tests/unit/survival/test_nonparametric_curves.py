@@ -1,0 +1,109 @@
+"""Curves without a model: identities, another program's answer, and the same answer whatever the order."""
+
+import warnings
+
+import numpy as np
+import pandas as pd
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from lifelines import AalenJohansenFitter, NelsonAalenFitter
+
+from wearmodel.survival.nonparametric import nonparametric_curve
+from wearmodel.survival.risk_sets import aalen_johansen, hazard_steps
+from wearmodel.survival.turnbull import turnbull_curve
+
+
+def drawn(seed, count=400):
+    rng = np.random.default_rng(seed)
+    life, entry = 60 * rng.weibull(2.2, count), np.where(rng.random(count) < 0.4, rng.uniform(0, 30, count), 0.0)
+    end = entry + rng.uniform(10, 60, count)
+    seen = life > entry
+    life, entry, end = life[seen], entry[seen], end[seen]
+    return entry, np.round(np.minimum(life, end) + 0.5), life <= end
+
+
+def test_hazard_equals_lifelines():
+    entry, stop, failed = drawn(1)
+    mine = hazard_steps(entry=entry, stop=stop, failed=failed)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        other = NelsonAalenFitter(nelson_aalen_smoothing=False).fit(stop, failed, entry=entry)
+    hazard = other.cumulative_hazard_.iloc[:, 0]
+    np.testing.assert_allclose(mine.hazard, hazard.reindex(mine.age), rtol=1e-12)
+
+
+def test_shares_equal_lifelines():
+    rng = np.random.default_rng(2)
+    _, stop, failed = drawn(2)
+    stop = stop + rng.uniform(0, 0.4, len(stop))
+    way = np.where(failed, rng.integers(0, 3, len(stop)), -1)
+    mine = aalen_johansen(entry=np.zeros(len(stop)), stop=stop, way=way, ways=3)
+    np.testing.assert_allclose(mine.survival + mine.share.sum(axis=1), 1.0, atol=1e-12)
+    for kind in range(3):
+        other = AalenJohansenFitter(calculate_variance=False).fit(stop, way + 1, event_of_interest=kind + 1)
+        expected = other.cumulative_density_.iloc[:, 0].reindex(mine.age)
+        np.testing.assert_allclose(mine.share[:, kind], expected, atol=1e-12)
+
+
+@given(st.integers(0, 10**6))
+def test_the_order_of_rows_does_not_matter(seed):
+    entry, stop, failed = drawn(3, 60)
+    weight = np.random.default_rng(4).uniform(0.1, 1, len(stop))
+    order = np.random.default_rng(seed).permutation(len(stop))
+    one = hazard_steps(entry=entry, stop=stop, failed=failed, weight=weight)
+    two = hazard_steps(entry=entry[order], stop=stop[order], failed=failed[order], weight=weight[order])
+    np.testing.assert_allclose(one.hazard, two.hazard, rtol=1e-12)
+
+
+def test_weight_two_is_two_rows():
+    entry, stop, failed = drawn(5, 50)
+    weight = np.ones(len(stop))
+    weight[7] = 2.0
+    twice = [np.concatenate([column, column[7:8]]) for column in (entry, stop, failed)]
+    one = hazard_steps(entry=entry, stop=stop, failed=failed, weight=weight)
+    two = hazard_steps(entry=twice[0], stop=twice[1], failed=twice[2])
+    np.testing.assert_allclose(one.hazard, two.hazard, rtol=1e-12)
+
+
+def test_the_band_holds_the_truth_as_often_as_it_says():
+    held = []
+    for seed in range(300):
+        entry, stop, failed = drawn(seed, 150)
+        steps = hazard_steps(entry=entry, stop=stop - 0.5, failed=failed)
+        at = int(np.searchsorted(steps.age, 50.0, side="right")) - 1
+        lower, upper = steps.band(0.9)
+        held.append(lower[at] <= np.exp(-((50.0 / 60.0) ** 2.2)) <= upper[at])
+    assert 0.84 <= np.mean(held) <= 0.95
+
+
+def test_failures_seen_to_the_distance_give_the_product_limit():
+    """Without intervals the non-parametric maximum is Kaplan-Meier's, late entry or not."""
+    entry, stop, failed = drawn(6, 80)
+    steps = hazard_steps(entry=entry, stop=stop, failed=failed)
+    curve = turnbull_curve(entry=entry, stop_low=stop, stop_high=np.where(failed, stop, np.inf))
+    finite = np.isfinite(curve.high)
+    assert curve.settled
+    at = np.searchsorted(steps.age, curve.high[finite])
+    np.testing.assert_allclose(curve.survival[finite], steps.product_limit[at], atol=1e-4)
+
+
+def test_a_curve_of_intervals_lies_near_the_truth():
+    entry, _, _ = drawn(7, 3000)
+    rng = np.random.default_rng(8)
+    life = 60 * rng.weibull(2.2, len(entry))
+    seen = life > entry
+    entry, life = entry[seen], life[seen]
+    low = np.maximum(np.floor(life / 10) * 10, entry)
+    frame = pd.DataFrame({"entry": entry, "stop_low": low, "stop_high": np.floor(life / 10) * 10 + 10, "weight": 1.0})
+    curve = nonparametric_curve(frame[frame["stop_high"] > frame["stop_low"]])
+    inside = curve[curve["distance"].between(15, 95)]
+    truth = np.exp(-((inside["distance"] / 60) ** 2.2))
+    assert np.abs(inside["survival"] - truth).max() < 0.03
+    assert (inside["lower"] <= inside["survival"]).all() and (inside["survival"] <= inside["upper"]).all()
+
+
+def test_no_failure_no_curve():
+    frame = pd.DataFrame({"entry": [0.0], "stop_low": [5.0], "stop_high": [np.inf], "weight": [1.0]})
+    assert nonparametric_curve(frame).empty
+    assert turnbull_curve(entry=[0.0], stop_low=[5.0], stop_high=[np.inf]).survival == pytest.approx([0.0])

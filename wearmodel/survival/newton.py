@@ -1,0 +1,133 @@
+"""Newton's method for log-likelihoods with an analytic gradient and Hessian."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["Climb", "Derivatives", "Objective", "climb"]
+
+Array = NDArray[Any]
+_LARGEST_STEP = 2.0
+_SHORTEST_STEP = 1e-6
+_LEAST_RELATIVE_GAIN = 1e-13
+
+
+@dataclass(frozen=True)
+class Derivatives:
+    """A log-likelihood with its derivatives at one parameter vector.
+
+    Parameters
+    ----------
+    value : float
+        Log-likelihood; minus infinity or NaN where the parameters are impossible.
+    gradient : ndarray, shape (n_parameters,)
+        First derivatives.
+    hessian : ndarray, shape (n_parameters, n_parameters)
+        Second derivatives.
+    """
+
+    value: float
+    gradient: Array
+    hessian: Array
+
+
+Objective = Callable[[Array], Derivatives]
+"""From a parameter vector to the log-likelihood there."""
+
+
+@dataclass(frozen=True)
+class Climb:
+    """Where a climb ended.
+
+    Parameters
+    ----------
+    values : ndarray, shape (n_parameters,)
+        Parameters.
+    at_top : Derivatives
+        Log-likelihood and derivatives there, the prior included.
+    passes : int
+        Evaluations of the log-likelihood.
+    """
+
+    values: Array
+    at_top: Derivatives
+    passes: int
+
+
+def climb(
+    objective: Objective,
+    start: Array,
+    *,
+    precision: Array | None = None,
+    free: Array | None = None,
+    most_passes: int = 60,
+) -> Climb:
+    """Maximise a log-likelihood, with a normal prior if wanted.
+
+    Parameters
+    ----------
+    objective : Objective
+        Log-likelihood.
+    start : ndarray, shape (n_parameters,)
+        Where to begin; a point with a finite value.
+    precision : ndarray, shape (n_parameters, n_parameters), optional
+        Precision matrix of a normal prior with mean 0; default none.
+    free : ndarray of bool, shape (n_parameters,), optional
+        Parameters that may move; default all.
+    most_passes : int
+        Evaluations, at most.
+
+    Returns
+    -------
+    Climb
+        The top, or where no step gained any more.
+
+    Notes
+    -----
+    Damped Newton: eigenvalues of the information are turned positive where the surface curves upwards, no
+    parameter moves by more than 2 in one step, a step that loses is halved (Nocedal & Wright, Numerical
+    Optimization, 2nd ed. 2006, sec. 3.4).
+    """
+    values = np.asarray(start, dtype=float).copy()
+    prior = np.zeros((len(values), len(values))) if precision is None else precision
+    moves = np.ones(len(values), dtype=bool) if free is None else free
+    here = _penalised(objective(values), values, prior)
+    passes = 1
+    while passes < most_passes:
+        step = np.zeros_like(values)
+        step[moves] = _step(-here.hessian[np.ix_(moves, moves)], here.gradient[moves])
+        if float(here.gradient @ step) < _LEAST_RELATIVE_GAIN * max(1.0, abs(here.value)):
+            break
+        length = 1.0
+        while True:
+            trial = values + length * step
+            there = _penalised(objective(trial), trial, prior)
+            passes += 1
+            if _is_finite(there) and there.value >= here.value - 1e-12 * abs(here.value):
+                break
+            length *= 0.5
+            if length < _SHORTEST_STEP or passes >= most_passes:
+                return Climb(values, here, passes)
+        values, here = trial, there
+    return Climb(values, here, passes)
+
+
+def _penalised(found: Derivatives, values: Array, precision: Array) -> Derivatives:
+    pull = precision @ values
+    return Derivatives(found.value - 0.5 * float(values @ pull), found.gradient - pull, found.hessian - precision)
+
+
+def _is_finite(found: Derivatives) -> bool:
+    return bool(np.isfinite(found.value) and np.isfinite(found.gradient).all() and np.isfinite(found.hessian).all())
+
+
+def _step(information: Array, gradient: Array) -> Array:
+    """Newton's step, uphill in every direction and not too long."""
+    eigenvalues, vectors = np.linalg.eigh(information)
+    floor = 1e-8 * max(1.0, float(np.abs(eigenvalues).max()))
+    step: Array = vectors @ ((vectors.T @ gradient) / np.maximum(np.abs(eigenvalues), floor))
+    longest = float(np.abs(step).max())
+    return step if longest <= _LARGEST_STEP else step * (_LARGEST_STEP / longest)
