@@ -4,8 +4,8 @@ import importlib
 
 from exporting import Shop
 
-DEVELOPMENT = ("A", "B", "C", "E", "G", "H", "J", "K", "L")
-HELD_OUT = ("D", "F")
+DEVELOPMENT = ("A", "B", "C", "D", "E", "F", "G", "H", "J", "K", "L", "M")
+HELD_OUT = ("Q",)
 
 
 def shop_named(name: str) -> Shop:

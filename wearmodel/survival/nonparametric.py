@@ -45,33 +45,15 @@ def nonparametric_curve(lives: pd.DataFrame, *, confidence: float = 0.9) -> pd.D
     if not (failed & seen).any():
         return pd.DataFrame({name: [] for name in _COLUMNS}, dtype=float)
     steps = hazard_steps(entry=entry[seen], stop=stop[seen], failed=failed[seen], weight=weight[seen])
-    lower, upper = steps.band(confidence)
-    frame = pd.DataFrame(
-        {
-            "distance": steps.age, "survival": steps.survival, "lower": lower, "upper": upper,
-            "at_risk": steps.at_risk,
-        }
-    )  # fmt: skip
+    at, survival, place = steps.age, steps.survival, np.arange(len(steps.age))
     if (high[failed] > low[failed]).any():
-        return _with_intervals(frame, entry, low, high, weight)
-    return frame
-
-
-def _with_intervals(frame: pd.DataFrame, entry: Array, low: Array, high: Array, weight: Array) -> pd.DataFrame:
-    """Turnbull's steps, with the band about them in the proportions of the log hazard."""
-    curve = turnbull_curve(entry=entry, stop_low=low, stop_high=high, weight=weight)
-    ends = np.isfinite(curve.high) & (curve.survival > 0)
-    at = curve.high[ends]
-    near = np.clip(np.searchsorted(frame["distance"].to_numpy(), at, side="right") - 1, 0, len(frame) - 1)
-    hazard = -np.log(frame["survival"].to_numpy()[near])
-    ratios = {name: -np.log(frame[name].to_numpy()[near]) / hazard for name in ("lower", "upper")}
-    survival = curve.survival[ends]
-    return pd.DataFrame(
-        {
-            "distance": at, "survival": survival, "lower": survival ** ratios["lower"],
-            "upper": survival ** ratios["upper"], "at_risk": frame["at_risk"].to_numpy()[near],
-        }
-    )  # fmt: skip
+        curve = turnbull_curve(entry=entry, stop_low=low, stop_high=high, weight=weight)
+        ends = np.isfinite(curve.high) & (curve.survival > 0)
+        at, survival = curve.high[ends], curve.survival[ends]
+        place = np.clip(np.searchsorted(steps.age, at, side="right") - 1, 0, len(place) - 1)
+    spread = steps.spread(confidence)[place]
+    columns = (at, survival, survival**spread, survival ** (1.0 / spread), steps.at_risk[place])
+    return pd.DataFrame(dict(zip(_COLUMNS, columns, strict=True)))
 
 
 def mean_cumulative_function(*, unit: Array, age: Array, entry: Array, exit_age: Array) -> pd.DataFrame:

@@ -46,8 +46,8 @@ class HazardSteps:
         """Kaplan-Meier survival; falls to 0 for good where all of an early risk set fails."""
         return np.cumprod(1.0 - np.minimum(self.failed / self.at_risk, 1.0))
 
-    def band(self, confidence: float) -> tuple[Array, Array]:
-        """Pointwise band of the survival.
+    def spread(self, confidence: float) -> Array:
+        """Factor by which the hazard may be larger or smaller, pointwise.
 
         Parameters
         ----------
@@ -56,12 +56,12 @@ class HazardSteps:
 
         Returns
         -------
-        tuple of ndarray
-            Lower and upper survival, by normal theory for the log hazard, so that they stay inside 0 to 1 (Klein &
-            Moeschberger, Survival Analysis, 2nd ed. 2003, sec. 4.3).
+        ndarray, shape (n_steps,)
+            1 or more, by normal theory for the log hazard (Klein & Moeschberger, Survival Analysis, 2nd ed. 2003, sec.
+            4.3): the band of the survival S is S^factor to S^(1 / factor), inside 0 to 1.
         """
         step = NormalDist().inv_cdf(0.5 + confidence / 2.0) * np.sqrt(self.variance) / self.hazard
-        return np.exp(-self.hazard * np.exp(step)), np.exp(-self.hazard * np.exp(-step))
+        return np.asarray(np.exp(step))
 
 
 @dataclass(frozen=True)

@@ -72,8 +72,8 @@ def test_the_band_holds_the_truth_as_often_as_it_says():
         entry, stop, failed = drawn(seed, 150)
         steps = hazard_steps(entry=entry, stop=stop - 0.5, failed=failed)
         at = int(np.searchsorted(steps.age, 50.0, side="right")) - 1
-        lower, upper = steps.band(0.9)
-        held.append(lower[at] <= np.exp(-((50.0 / 60.0) ** 2.2)) <= upper[at])
+        spread, survival = steps.spread(0.9)[at], steps.survival[at]
+        held.append(survival**spread <= np.exp(-((50.0 / 60.0) ** 2.2)) <= survival ** (1 / spread))
     assert 0.84 <= np.mean(held) <= 0.95
 
 

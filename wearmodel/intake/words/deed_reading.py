@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
-from wearmodel.intake.words.line_clauses import Clause
+from wearmodel.intake.words.line_clauses import Clause, Item
 from wearmodel.intake.words.mentions import Mention, complete_bare
 
 __all__ = ["bind_deeds"]
@@ -129,6 +129,8 @@ def _within(clause: Clause, parts: list[Mention]) -> bool:
     excepting = [mark.start for mark in clause.of("mark") if mark.meaning == "except" and mark.start < parts[-1].start]
     but = max(excepting, default=-1)
     deeds = [deed for deed in clause.of("deed") if deed.start not in aside and deed.start > but]
+    if _is_manner(parts, deeds):
+        parts = parts[1:]
     gaps = [[d.meaning for d in deeds if d.start < parts[0].start]]
     gaps += [[d.meaning for d in deeds if p.start < d.start < q.start] for p, q in pairwise(parts)]
     gaps += [[d.meaning for d in deeds if d.start > parts[-1].start]]
@@ -164,6 +166,14 @@ def _within(clause: Clause, parts: list[Mention]) -> bool:
                 part.deed, part.with_other = parts[0].deed, False
     _step_back(every)
     return doubt
+
+
+def _is_manner(parts: Sequence[Mention], deeds: Sequence[Item]) -> bool:
+    """`emergency replacement inner boot`: whether a word nobody knows, before a deed, tells how and names no part."""
+    if len(parts) < 2 or parts[0].kind != "unknown" or not parts[1].is_driveline:
+        return False
+    between = [deed for deed in deeds if parts[0].end <= deed.start < parts[1].start]
+    return between == list(deeds) and bool(between) and between[0].start == parts[0].end
 
 
 def _is_between(parts: Sequence[Mention], clause: Clause, between: Sequence[str]) -> bool:
@@ -226,7 +236,7 @@ def _claim(number: int, clauses: Sequence[Clause], named: Sequence[list[Mention]
             continue
         if not claimed and earlier and all(p.is_blamed and p.kind == "accessory" for p in parts):
             continue  # `bearing - rubber torn from bracket, replaced`
-        free = [p for p in parts if _is_free(p, deed, claims_blamed=not claimed)]
+        free = [p for p in parts if _is_free(p, deed, claims_blamed=not claimed) or _is_undone(p, clause, clauses)]
         joined = clauses[_next_with_parts(earlier, named)].before
         if claimed:
             is_all = is_of_line and len({(p.head, p.options) for p in claimed}) == 1
@@ -290,6 +300,17 @@ def _is_free(part: Mention, deed: str, *, claims_blamed: bool) -> bool:
     if part.deed in ("mended", "needed"):
         return deed == "renewed"  # `needs new joint. Fitted`
     return part.deed in _WEAK
+
+
+def _is_undone(part: Mention, clause: Clause, clauses: Sequence[Clause]) -> bool:
+    """`joint, no fault, changed on time`, `boot starting to split, replaced`: a renewal in spite of what was said."""
+    if not any(item.meaning == "renewed" for item in clause.of("deed")) or clause.before not in (",", "-"):
+        return False
+    if part.deed == "ok":
+        return any(hint.meaning == "planned" for hint in clause.of("hint"))
+    told = clauses[part.clause].items
+    later = next((item.end for item in told if item.meaning == "later"), None)
+    return part.deed == "later" and any(i.kind == "hint" and i.meaning == "worn" and i.start == later for i in told)
 
 
 def _is_condemned(part: Mention, clauses: Sequence[Clause]) -> bool:

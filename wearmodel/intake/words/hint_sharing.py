@@ -74,7 +74,11 @@ class LineHints:
             if hint.clause not in apart and self._jobs[hint.clause] in jobs and self._is_shared(hint)
         ]
         shared += [h for h in self.every if h.clause in others - own_clauses and self._leads_to(h, own_clauses)]
-        if not any(hint.meaning in _TELLING for hint in own):
+        if any(hint.meaning in _TELLING for hint in own):
+            # `bearing (collapsed), joint (worn)`: each has its own.
+            asides = {n for n in self._with_trails(others) - others if self.clauses[n].before == "-"}
+            shared = [hint for hint in shared if hint.clause not in asides]
+        else:
             again = {m.clause for one in groups for m in one if m.clause > min(other.clause for other in one)}
             listed = self._with_trails(self._listed(max(m.clause for m in group), again))
             told = (listed - apart) | (listed & others)
@@ -177,7 +181,8 @@ class LineHints:
             return True
         if any(m.deed not in ("", "looked", "opened") for m in parts):
             return False
-        return hint.meaning in _NOTICED
+        # `bearing renewed, shaft out for the joint`
+        return hint.meaning in _NOTICED or (hint.meaning == "collateral" and not any(m.deed for m in parts))
 
     # --- other work in the same line
 
@@ -191,7 +196,11 @@ class LineHints:
         for place, sentence in enumerate(sentences):
             bare = [n for n in sentence if not self.named[n]]
             if about[place] == "other":
-                found.update(n for n in bare if not self._begins_anew(n, sentence))
+                is_after_ours = bool(place) and about[place - 1] == "ours" and not self._tells(sentences[place - 1])
+                found.update(
+                    n for n in bare
+                    if not self._begins_anew(n, sentence) and not (is_after_ours and self._is_before_check(n, sentence))
+                )  # fmt: skip
             elif about[place] == "nothing" and self._is_only_for_later(sentence):
                 found.update(bare)
             elif about[place] == "both":
@@ -218,6 +227,14 @@ class LineHints:
         later = [n for n in range(sentence[-1] + 1, len(self.named)) if self.named[n]]
         is_last = not any(n > number and self.named[n] for n in sentence)
         return is_complaint and is_last and bool(later) and any(m.is_driveline for m in self.named[later[0]])
+
+    def _tells(self, sentence: Sequence[int]) -> bool:
+        return any(item.meaning in _TELLING | _NOTICED for n in sentence for item in self.clauses[n].of("hint"))
+
+    def _is_before_check(self, number: int, sentence: Sequence[int]) -> bool:
+        """`joint renewed. Breakdown; other side checked ok`: what stands before the check is of the part renewed."""
+        named = [n for n in sentence if self.named[n]]
+        return number < named[0] and all(m.is_driveline for n in named for m in self.named[n])
 
     def _is_only_for_later(self, sentence: Sequence[int]) -> bool:
         deeds = {item.meaning for n in sentence for item in self.clauses[n].of("deed")}

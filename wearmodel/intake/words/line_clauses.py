@@ -221,7 +221,7 @@ def _is_told_after(joined: Sequence[Clause], clause: Clause) -> bool:
     if any(item.kind not in ("place", "number") for item in last) or not before.of("part", "head", "modifier"):
         return False
     own = clause.items[_first_place(clause)].meaning
-    is_other = DIMENSIONS.get(last[-1].meaning) != DIMENSIONS.get(own)
+    is_other = own == last[-1].meaning or DIMENSIONS.get(last[-1].meaning) != DIMENSIONS.get(own)
     return is_other and before.items[-1].kind in ("part", "head", "modifier", "place")
 
 

@@ -394,6 +394,13 @@ def _may_be_counted_over(item: Item) -> bool:
     return item.kind in ("place", "modifier", "number")
 
 
+def _is_done_together(mention: Mention, mark: Item, clause: Clause) -> bool:
+    """`joint along with boot replaced`: whether the work on both is told once, after them."""
+    told = [i for i in clause.items if i.kind in ("deed", "hint")]
+    after = [i.meaning for i in told if i.start >= mention.end]
+    return after[:1] == ["renewed"] and not any(i.start < mark.start for i in told)
+
+
 def _mark(found: Sequence[Mention], clause: Clause) -> None:
     """Note the parts that are blamed, or named beside another."""
     for item in clause.of("mark"):
@@ -406,7 +413,7 @@ def _mark(found: Sequence[Mention], clause: Clause) -> None:
         if item.meaning == "blame" and not any(i.kind == "deed" for i in between):
             mention.is_blamed = True
         if item.meaning in ("beside", "with") and not is_new and any(m.start < item.start for m in found):
-            mention.with_other = item.meaning == "with"
+            mention.with_other = item.meaning == "with" and not _is_done_together(mention, item, clause)
             stop = min((i.start for i in clause.items if i.kind == "deed" and i.start >= mention.end), default=None)
             for other in following if item.meaning == "beside" else ():
                 other.beside = stop is None or other.start < stop

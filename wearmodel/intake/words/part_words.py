@@ -27,13 +27,37 @@ PARTS: Mapping[str, tuple[str, ...]] = phrase_table(
         "u_joint": """
             u joint; u j; u jt; universal joint; universal; universal j; cardan joint; joint cross; cross joint; joint
             spider; cross and bearing; cross bearing; spider joint; spider; cross; u joint cross; u joint spider;
-            spider and bearing; cross and cap; cross and roller; u type joint; cross shaft joint; trunnion cross; prop
+            spider and bearing; cross and cap; cross and caps; universal cross and cap; universal cross and
+            caps; universal cross; spider and caps; cross caps; cross and cups; universal cross and cups; cross and
+            roller; u type joint; cross shaft joint; trunnion cross; prop
             joint; prop shaft joint; double cardan joint; double cardan; drive line joint; knuckle cross; cross head;
-            universal coupling; universal spider; universal cross; cardan cross; cardan; joint universal; uj joint
+            universal coupling; universal spider; universal cross; cardan cross; cardan; joint universal; uj joint;
+            u joint bearing; universal joint bearing; universal bearing; journal cross; cross journal; joint journal;
+            u joint journal; universal journal; cross piece; joint cross bearing; cross joint
+            bearing; bearing cross; star joint; joint star; universal star; universal knuckle; u bearing; u cross; uc
+            joint;
+            universal joint spider; universal joint cross; universal joint cross bearing; joint cross and bearing
             """,
         "cv_joint": """
             cv joint; c v joint; constant velocity joint; constant velocity; cv j; c v; velocity joint; cv
-            driveshaft joint; half shaft joint; cv jt; homokinetic joint
+            driveshaft joint; half shaft joint; cv jt; homokinetic joint; cv head; cv knuckle; cv unit; cv drive joint;
+            cv axle joint; cv shaft joint; half axle joint; side shaft joint; constant velocity unit;
+            constant velocity universal joint; cv universal joint; constant velocity universal
+            """,
+        "cv_boot": """
+            respective boot; matching boot; corresponding boot; relevant boot; concerned boot; associated boot; related
+            boot; adjoining boot; boot to suit; boot to match; boot to go with; boot same joint; same joint boot; boot
+            for
+            same joint; boot on same joint; boot for above; boot above; boot for same; boot this joint; boot that joint;
+            cv rubber; cv joint rubber; cv axle rubber; drive shaft rubber; half shaft rubber; axle shaft rubber; cv
+            cover; cv joint cover; cv dust cover; cv rubber cover; cv sleeve; cv dust sleeve; outboard rubber; inboard
+            rubber; rubber outboard; rubber inboard; drive shaft dust cover; half shaft dust cover; axle shaft dust
+            cover; drive shaft cover; half shaft cover; drive axle dust cover; cv protector; cv dust protector; cv
+            dust boot; drive shaft dust boot; half shaft dust boot; axle shaft dust boot; drive axle rubber; outboard
+            dust cover; inboard dust cover; wheel side rubber; gear box side rubber; diff side rubber; cv joint dust
+            cover; cv joint dust boot; cv joint protector; outboard dust boot; inboard dust boot; drive shaft rubber
+            cover; half shaft rubber cover; axle shaft rubber cover; axle rubber cover; axle dust cover; cv rubber
+            dust cover
             """,
         "cv_joint_outboard": """
             ball type joint; fixed joint; fixed cv; wheel side joint; ball type cv; rzeppa; rzeppa joint; fixed
@@ -42,6 +66,10 @@ PARTS: Mapping[str, tuple[str, ...]] = phrase_table(
         "cv_joint_inboard": """
             tripod joint; tripod; plunging joint; plunge joint; plunge cv; tripod cv; plunging cv; tripod cv
             joint; plunge cv joint; plunging cv joint; pot joint; tripod spider; tripod bearing; tripod roller;
+            trilobe; trilobe joint; tri lobe joint; tri lobe; doj; d o joint; cross groove joint; cross groove cv;
+            tripod
+            star; tripod cross; triple roller joint; three roller joint;  plunging
+            spider; sliding cv; sliding cv joint; tripod cup; plunger joint; plunge type joint; plunging type joint;
             cup joint; roller joint; tripod housing; double offset joint; cv cup inboard; inboard cv cup; inboard
             cup; inboard pot; pot inboard; inboard cv pot; pot
             """,
@@ -57,7 +85,18 @@ PARTS: Mapping[str, tuple[str, ...]] = phrase_table(
             carrier mount; centre drive shaft bearing; bearing centre; drive shaft support; drive shaft carrier;
             drive shaft hanger; shaft support; drive shaft centre support; centre brace bearing;
             centre bush; prop shaft centre bush; prop shaft bush; centre bearing bush; cardan support; cardan
-            bearing; support cardan; cardan centre bearing; prop shaft centre mount; prop centre mount
+            bearing; support cardan; cardan centre bearing; prop shaft centre mount; prop centre mount; centre joint
+            bearing; centre block; bearing block; centre hanger bearing; centre rubber; prop shaft rubber; prop rubber;
+            prop shaft centre rubber; centre bearing cushion; centre cushion; rubber cushion bearing; bearing cushion;
+            cushion bearing; jack shaft bearing; jack shaft support bearing; intermediate support; intermediate support
+            bearing; intermediate shaft bearing; intermediate shaft support bearing; coupling shaft bearing; coupling
+            shaft support; coupling shaft support bearing; bearing cradle; cradle bearing; suspension bearing; split
+            shaft bearing; prop shaft hanger; prop hanger; prop shaft carrier; prop shaft steady; prop steady; steady
+            centre bearing; centre support mount; rubber bearing; rubber mount bearing; centre pillow block; pillow
+            block bearing; plummer bearing; centre hanging bearing; drive line hanger; drive line carrier; tail shaft
+            support; tail shaft hanger; tail shaft centre; prop shaft centre support bearing; centre bearing housing;
+            centre bearing bracket; shaft support mount; bearing assembly centre; bearing rubber; prop shaft centre
+            support; prop centre support; prop centre bearing; prop shaft centre bearing; drive shaft centre bearing
             """,
         "slip_spline": """
             slip spline; slip yoke; slip joint; spline yoke; spline shaft; slip shaft; slip section; shaft spline;
@@ -94,11 +133,13 @@ MODIFIERS: Mapping[str, tuple[str, ...]] = phrase_table(
     {
         "cv": "cv",
         "half": """
-            half shaft; cv axle; cv shaft; cv half shaft; cv drive shaft; cv axle shaft; output shaft
+            half shaft; cv axle; cv shaft; cv half shaft; cv drive shaft; cv axle shaft; output shaft; drive axle;
+            half axle; side
+            shaft; drive half shaft; driving axle; cv drive axle; cv half axle; wheel shaft
             """,
         "axle_shaft": "axle shaft; front axle shaft",
-        "axle": "axle shaft; axle; stub axle; stub shaft; front axle",
-        "drive": "drive shaft; jack shaft; transfer shaft",
+        "axle": "axle shaft; axle; stub axle; stub shaft; front axle; live axle; front live axle; live front axle",
+        "drive": "drive shaft; jack shaft; transfer shaft; driving shaft",
         "prop": """
             prop shaft; prop; cardan shaft; drive line; tail shaft; transmission shaft; coupling shaft; centre
             shaft; centre drive shaft; prop tube
@@ -139,7 +180,7 @@ ACCESSORIES: tuple[str, ...] = (
 """Small things that belong to a part; after its name they are what was worked on, not the part."""
 
 _FOREIGN_PHRASES = """
-    ball joint; balljoint; track rod; tie rod; drag link; rack boot; rack and pinion; steering rack; steering
+    first aid; ball joint; balljoint; track rod; tie rod; drag link; rack boot; rack and pinion; steering rack; steering
     box; steering pump; steering wheel; steering gear; steering arm; steering damper; steering fluid; steering
     lock; steering hose; power steering; passengerside pump; passengerside fluid; passengerside hose;
     passengerside belt; passengerside rack; wheel bearing; hub bearing; pilot bearing; release bearing; thrust
@@ -211,9 +252,9 @@ FOREIGN_PARTS: tuple[str, ...] = (
 NEIGHBOURS: Mapping[str, tuple[str, ...]] = phrase_table(
     {
         "": "gear; gears; engine; pto; low gear; high gear; reverse gear; first gear; top gear",
-        "drive_end": "gear box; transmission",
-        "transfer_end": "transfer box; transfer; transfer case",
-        "diff_end": "diff; front diff; rear diff; back diff; pinion",
+        "drive_end": "gear box; transmission; transaxle",
+        "transfer_end": "transfer box; transfer; transfer case; transfer gear box; drop box",
+        "diff_end": "diff; front diff; rear diff; back diff; pinion; final drive",
     }
 )
 """What a driveline lies between, by the end of the shaft that it tells: often named for a place or a moment, seldom

@@ -1,9 +1,10 @@
 """Lists of phrases as they are written in the lexicon."""
 
 from collections.abc import Mapping
+from itertools import product
 from types import MappingProxyType
 
-__all__ = ["phrase_table", "phrases", "words_of"]
+__all__ = ["joined", "phrase_table", "phrases", "words_of"]
 
 
 def phrases(text: str) -> tuple[str, ...]:
@@ -20,6 +21,23 @@ def phrases(text: str) -> tuple[str, ...]:
     ('hanger bearing', 'pillow block')
     """
     return tuple(dict.fromkeys(" ".join(phrase.split()) for phrase in text.split(";") if phrase.strip()))
+
+
+def joined(*texts: str) -> tuple[str, ...]:
+    """Every choice of one phrase from each of some texts, in their order.
+
+    Parameters
+    ----------
+    *texts : str
+        As for `phrases`; `-` among them stands for none.
+
+    Examples
+    --------
+    >>> joined("cut; torn", "by", "wire; -")
+    ('cut by wire', 'cut by', 'torn by wire', 'torn by')
+    """
+    choices = product(*(("" if phrase == "-" else phrase for phrase in phrases(text)) for text in texts))
+    return tuple(dict.fromkeys(" ".join(filter(None, choice)) for choice in choices))
 
 
 def phrase_table(texts: Mapping[str, str]) -> Mapping[str, tuple[str, ...]]:

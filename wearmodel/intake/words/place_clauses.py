@@ -64,8 +64,20 @@ def _neighbours_as_ends(clause: Clause, last: Clause | None) -> None:
         before = clause.items[number - 1] if number else last.items[-1] if last and clause.before == "," else None
         after = clause.items[number + 1 :]
         is_free = not after or after[0].kind in ("hint", "symptom")
-        if before is not None and before.meaning == "u_joint" and item.start - before.end <= 1 and is_free:
+        is_joint = before is not None and before.meaning == "u_joint" and is_free
+        is_shaft = number and _is_end_of_joint(clause, number, last) and (is_free or after[0].kind == "deed")
+        if before is not None and item.start - before.end <= 1 and (is_joint or is_shaft):
             clause.items[number] = Item("place", item.meaning, item.start, item.end)
+
+
+def _is_end_of_joint(clause: Clause, number: int, last: Clause | None) -> bool:
+    """`universal joint, rear shaft diff`: whether what lies beside a shaft follows the shaft of a joint."""
+    before = clause.items[:number]
+    is_shaft = before[-1].kind == "modifier" or DIMENSIONS.get(before[-1].meaning) == "line"
+    named = [item for item in before if item.kind in _ELSEWHERE]
+    if not named and last is not None and clause.before in _JOINS and all(_is_placing(i, clause) for i in before):
+        named = [item for item in last.items if item.kind in _ELSEWHERE]
+    return is_shaft and bool(named) and named[-1].meaning == "u_joint"
 
 
 def _settle_beside(clause: Clause, last: Clause | None) -> None:
@@ -120,7 +132,9 @@ def _tells_where(clause: Clause, last: Clause) -> bool:
         return False
     if rest and rest[0].kind == "unknown" and not has_shaft:
         return False
-    is_taken_off = has_shaft and bool(rest) and rest[0].meaning == "opened"
+    # `joint seized, prop shaft removed` tells of the shaft, `joint - prop shaft diff end - removed` of the joint.
+    is_heading = any(DIMENSIONS.get(i.meaning) in ("along", "beside") for i in places) and not last.of("hint", "deed")
+    is_taken_off = has_shaft and bool(rest) and rest[0].meaning == "opened" and not is_heading
     if is_taken_off or (rest and rest[0].meaning in _OTHER_DEEDS and last.of("deed")):
         return False
     return not _clash(last, places) or _is_line(last, places)

@@ -17,19 +17,33 @@ _SHAFT_NAMES = (
 )  # fmt: skip
 _NEIGHBOURS: Mapping[str, tuple[str, ...]] = phrase_table(
     {
-        "drive_end": "gear box; transmission; engine; gear box output; transmission output; bell housing",
-        "transfer_end": """
-            transfer box; transfer; transfer case; transfer output; transfer box output; transfer case output
+        "drive_end": """
+            gear box; transmission; engine; gear box output; transmission output; bell housing; transaxle; main box;
+            main gear box; clutch; power unit; gear
             """,
-        "diff_end": "diff; pinion; diff pinion; front diff; rear diff; diff input; crown wheel",
+        "transfer_end": """
+            transfer box; transfer; transfer case; transfer output; transfer box output; transfer case output;
+            transfer gear box; drop box; auxiliary gear box; auxiliary box; sub gear box; tc; tb; transfer unit
+            """,
+        "diff_end": """
+            diff; pinion; diff pinion; front diff; rear diff; diff input; crown wheel; final drive; housing; axle
+            housing; diff housing; diff carrier; rear housing; rear axle housing; banjo; banjo housing; drive head;
+            tail pinion; crown pinion; crown; rear drive; axle casing; rear axle casing; third member; pumpkin; diff
+            head
+            """,
         "axle_end": "axle; axle input",
         "bearing_end": """
             centre bearing; support bearing; carrier bearing; centre support bearing; hanger bearing; steady bearing;
             centre carrier; centre support; centre carrier bearing; prop bearing; prop shaft bearing; intermediate
-            bearing; hanger; carrier; support; prop shaft centre bearing; prop centre bearing; tail shaft bearing
+            bearing; hanger; carrier; support; prop shaft centre bearing; prop centre bearing; tail shaft bearing;
+            centre
+            hanger; centre hanger bearing; centre joint bearing; pillow block; steady; cb
             """,
-        "outboard": "wheel; hub; road wheel; wheel hub; outboard; roadwheel; knuckle; stub axle",
-        "inboard": "inboard",
+        "outboard": """
+            wheel; hub; road wheel; wheel hub; outboard; roadwheel; knuckle; stub axle; stub; upright; swivel; brake;
+            disc; drum; tyre; wheel station; wheel bearing
+            """,
+        "inboard": "inboard; chassis; sump; box",
         "upper": "upper; cab; cabin; steering wheel; dash; column",
         "lower": "lower; steering gear; steering box; steering rack",
     }
@@ -75,11 +89,15 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
         "right": "right; r h; right side; r side; right hand side",
         "driver": """
             driverside; driver side; offside; off side; streetside; street side; traffic side; drive side;
-            driver hand side; road side
+            driver hand side; road side; crown side; road crown side; driving side; operator side; off hand side;
+            traffic lane side; centre line side; median side; steer side
             """,
         "passenger": """
             passengerside; passenger side; pass side; nearside; near side; kerbside; kerb side; passenger hand side;
-            pass hand side; non driver side; pavement side; co driver side; footpath side; ditch side
+            pass hand side; non driver side; pavement side; co driver side; footpath side; ditch side; codriver side;
+            gutter side; verge side; shoulder side; sidewalk side; conductor side; cleaner side; helper side; mate side;
+            attendant side; navigator side; door side; entrance side; near hand side; second man side; guard side; non
+            operator side; footway side
             """,
         "front": "front; fore; foremost; front end; forward end; shaft up front; prop up front; drive line up front; "
         "joint up front; u joint up front; universal joint up front; universal up front; cross up front; cv up front",
@@ -93,17 +111,19 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
         "outboard": f"outboard; {_ends_of('outboard')}",
         "inboard": f"inboard; {_ends_of('inboard')}",
         "drive_end": f"""
-            {_ends_of('drive_end')}; input end; driving end; drive end; gear box u joint; transmission u joint; gear
+            {_ends_of('drive_end')}; input end; driving end; drive end; box end; leading end; nose end; gear box u
+            joint; transmission u joint; gear
             box output; transmission output
             """,
         "transfer_end": f"{_ends_of('transfer_end')}; transfer box u joint",
         "diff_end": f"""
-            {_ends_of('diff_end')}; output end; driven end; diff u joint; pinion u joint; diff joint; pinion joint
+            {_ends_of('diff_end')}; output end; driven end; trailing end; tail end; diff u joint; pinion u joint; diff
+            joint; pinion joint
             """,
         "axle_end": """
             axle end; at axle; by axle; rear axle end; at rear axle; by rear axle; front axle end; at front axle; by
             front axle; rear axle flange; front axle flange; back axle end; at back axle; axle flange; axle input;
-            axle side; rear axle side
+            axle side; rear axle side; front axle side; front axle input; rear axle input; back axle side
             """,
         "bearing_end": _ends_of("bearing_end"),
         "axle": """
@@ -114,7 +134,7 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
             joint; steering axle u joint; axle shaft universal joint; swivel u joint; steering knuckle; u joint front
             wheel; front wheel u joint; u joint at wheel; wheel u joint; front hub u joint; knuckle u joint; u joint
             knuckle; front axle shaft; wheel joint; at knuckle; knuckle end; knuckle; front knuckle; swivel hub;
-            swivel; steering swivel; swivel housing; u joint front hub
+            swivel; steering swivel; swivel housing; u joint front hub; live axle; front live axle; live front axle
             """,
         "upper": f"""
             {_ends_of("upper")}; upper; firewall end; bulkhead end; inside cab; in cab; inside cabin; in cabin; under
@@ -130,12 +150,14 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
         "4": "joint 4; u joint 4; no 4; number 4; fourth; last joint; last u joint; last universal joint; position 4",
         "front_line": f"""
             {_lines('front', 'forward', 'fore')}; front axle end; at front axle; by front axle; at front diff;
+            front axle side; front axle flange; front axle input;
             {_lines('fr')}; front diff end; front diff side; front diff flange; front pinion end
             """,
         "front_section": f"front section; first section; forward section; front piece; {_halves('front')}",
         "rear_section": f"rear section; second section; back section; rear piece; {_halves('rear')}; {_halves('back')}",
         "rear_line": f"""
-            {_lines("rear", "back", "main", "aft")}; rear axle end; at rear axle; by rear axle; at back axle; at rear
+            {_lines("rear", "back", "main", "aft")}; rear axle end; rear axle side; back axle side; at rear axle; by
+            rear axle; at back axle; at rear
             diff; rear diff end; rear diff side; rear diff flange; rear pinion end; back diff end
             """,
         "both_ends": "in and out; in and outboard; both end; each end; either end; both inboard and outboard; in out",
@@ -150,7 +172,7 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
             opinion; second time; last time; last service; last visit; last week; last month; last year; first look;
             first gear; second gear; third gear; fourth gear; left until; left to; left loose; left workshop; right
             first time; first thing; last job; last repair; second visit; centre console; service centre; test centre;
-            left running; last inspection; at last; second check; last fitted; last fit; first check; first aid; left
+            left running; last inspection; at last; second check; last fitted; last fit; first check; left
             by; last replaced; first use; first service; right round; right around; right across; right along; last
             legs; last leg
             """,

@@ -6,7 +6,9 @@ Common practice of the trade, no source.
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from wearmodel.intake.words.outside_causes import OUTSIDE_CAUSES
 from wearmodel.intake.words.phrase_lists import phrase_table
+from wearmodel.intake.words.reason_families import REASON_FAMILIES
 from wearmodel.intake.words.symptom_words import STRAY_GREASE
 from wearmodel.intake.words.told_reasons import TOLD_REASONS
 
@@ -80,7 +82,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             unit down; down on road; no move; not drive; stopped on; haul road; on freeway; on route; on run; during
             run; on trip; on tour; in service; in use; during use; in operation; during operation; in field; field
             call; field callout; field service; crew; crew reported; crew noticed; user; user unit; user reported; user
-            complaint; operator; operator reported; responded to; road side assist; roadside assist; recovery;
+            complaint; operator reported; responded to; road side assist; roadside assist; recovery;
             recovered from; recovered to; towed to; broken on road; left stranded; brought in by; driver noted; driver
             called; driver complained; driver advised of; repaired by driver; customer repaired; driver repaired;
             repaired by customer; operator repaired; repaired by operator; reported by driver; reported by customer;
@@ -173,7 +175,8 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             maintenance; during scheduled maintenance; oil service; during serviced vehicle; service due; service; with
             service; pm; while in service; in for service; in for pm; serviced; during planned maintenance; at planned
             maintenance; inspection service; greased service; at greased; while greased; during greased; on greased;
-            oil changed; oil change; pm visit; interim; level 1 service; level 2 service; lof; lubrication service;
+            at oil changed; during oil changed; on oil changed; while oil changed; with oil changed; for oil changed;
+            in for oil changed; pm visit; interim; level 1 service; level 2 service; lof; lubrication service;
             maintenance visit; in for maintenance; maintenance; with pm; regular service; monthly service; weekly
             service; yearly service; quarterly service; service visit; greased round; in pm; during routine lubricated;
             routine lubricated; at lubricated; during lubricated; while lubricated; during routine greased; routine
@@ -231,7 +234,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             removed; ok on removed; good on removed; serviceable when removed; ok when removed; ok on dismantled;
             serviceable on dismantled; whether needs or not; whether needs it or not; whether it needs it or not;
             regardless of condition; regardless condition; irrespective of condition; service plan item; planned item;
-            on k; on clock; by book; per book; at book; book life; book time; on kays; prep season; season prep;
+            on k; on clock; by the book; at book life; book life; on kays; prep season; season prep;
             harvest prep; pre harvest; winter prep; summer prep; pre winter; pre summer; winterising; maintenance due;
             service due replaced; planner; per planner; rotated out
             """,
@@ -304,7 +307,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             into; reversed over; reversed into; reversing accident; drove over; drove through; drove into; driven into;
             driven through; ditched; ditched vehicle; jumped ditch; overturned; rolled vehicle; vehicle overturned;
             jack knife; jackknife; jackknifed; rammed; thief; thieves; grounded on; went in to cab; snagged; snagged
-            on; went through; staked; speared; wrapped in; rope; wire; cable wrapped; strap wrapped; chain wrapped;
+            on; went through; staked; speared; wrapped in; rope; cable wrapped; strap wrapped; chain wrapped;
             baler twine; twine; fencing wire; smashed; panel job; panel repaired; panel shop; body repaired; body
             damage; body shop; bodyshop; bent; dented; crushed; squashed; cut through; sliced; punctured by; torn by;
             ripped by; split by; broken by; cracked by; scraped by; scraped on; external damage; outside damage;
@@ -435,11 +438,11 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             """,
     }
 )
+_FURTHER: tuple[Mapping[str, tuple[str, ...]], ...] = (
+    TOLD_REASONS, REASON_FAMILIES, OUTSIDE_CAUSES, {"noticed": STRAY_GREASE},
+)  # fmt: skip
 REASON_HINTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {
-        **{hint: (*phrases, *TOLD_REASONS.get(hint, ())) for hint, phrases in _HINTS.items()},
-        "noticed": (*_HINTS["noticed"], *TOLD_REASONS["noticed"], *STRAY_GREASE),
-    }
+    {hint: (*phrases, *(p for table in _FURTHER for p in table.get(hint, ()))) for hint, phrases in _HINTS.items()}
 )
 """Hint -> phrases.
 

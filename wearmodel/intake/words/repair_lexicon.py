@@ -1,7 +1,8 @@
 """Every word and phrase of repair lines with its meanings, shipped ones and the fleet's own, ready for look-up."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields, replace
+from functools import lru_cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
@@ -26,6 +27,7 @@ Meaning = tuple[str, str]
 _Phrases = Mapping[str, Iterable[str]]
 _ENDS = ("outboard", "inboard", "upper", "lower")
 _RENEWED = frozenset({"replaced", "renewed", "changed", "exchanged", "swapped", "installed", "fitted"})
+_REPEATED = frozenset({"again", "re", "twice", "free"})
 _BESIDE = frozenset({*_ENDS, "upper", "lower"}) | {p for p, kind in DIMENSIONS.items() if kind == "beside"}
 _BEYOND = frozenset({"behind", "before", "ahead", "just", "nearest", "next", "by"})
 
@@ -76,10 +78,20 @@ def build_lexicon(
         With every phrase in one form.
     """
     own = own_words or OwnWords()
+    key = tuple(tuple(sorted(getattr(own, column.name).items())) for column in fields(own))
+    return replace(_built(tuple(sorted(labels.items())), key, steering_side), readings={})
+
+
+@lru_cache(maxsize=4)
+def _built(
+    labels: tuple[tuple[str, str], ...], own_words: tuple[tuple[tuple[str, str], ...], ...], steering_side: str
+) -> Lexicon:
+    """The lexicon of some labels and own words: tens of thousands of phrases, so the last few are kept."""
+    own = OwnWords(*(dict(words) for words in own_words))
     shipped = _shipped()
     names = {
         name: ("part", code)
-        for code, label in labels.items()
+        for code, label in labels
         if code not in COMPONENTS
         for name in (code.replace("_", " "), label)
     }
@@ -99,6 +111,7 @@ def build_lexicon(
     return Lexicon(MappingProxyType(unique), MappingProxyType(longest), reader, {}, steering_side)
 
 
+@lru_cache(maxsize=1)
 def _shipped() -> dict[str, list[Meaning]]:
     """Phrases of the shipped lexicon with their meanings."""
     tables: tuple[tuple[str, _Phrases], ...] = (
@@ -141,7 +154,7 @@ def _tells_work(phrase: str, found: list[Meaning]) -> bool:
         return False
     words = phrase.split()
     is_reason = ("hint", "planned") in found or ("hint", "collateral") in found
-    is_repeat = ("hint", "comeback") in found and "again" in words
+    is_repeat = ("hint", "comeback") in found and bool(_REPEATED & set(words))
     return (is_reason or is_repeat) and bool(_RENEWED & set(words))
 
 

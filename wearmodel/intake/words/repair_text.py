@@ -32,6 +32,32 @@ _INTERVAL = re.compile(r"\b\d[\d.,]{1,8} ?k(?:ms?)? (?=item|task|job|interval|ch
 # `every 60 000 km`, `at the 100k`: the figure is of a plan.
 _EVERY = re.compile(r"\b(?:every|each) \d[\d ,.]{1,9} ?(?:k|kms?|miles?|mi|hrs?|hours?)\b", re.IGNORECASE)
 _AT_FIGURE = re.compile(r"\bat the \d[\d ,.]{0,8} ?k(?:ms?)?\b", re.IGNORECASE)
+# `fitted 3 weeks ago`, `only lasted ten days`: the figure says that a repair did not hold.
+_COUNT = r"(?:\d{1,3}|an?|one|two|three|four|five|six|ten|a few|few|(?:a )?couple of|some)"
+_AGO = re.compile(
+    r"\b(fitted|replaced|renewed|changed|done|installed|repaired|put in|fixed)(?: (?:only|just|about|barely|some|under"
+    rf"|less than))* (?:{_COUNT} (?:days?|weeks?|wks?)|(?:[1-6]|an?|one|two|three|few|a few|couple of) "
+    rf"(?:months?|mths?))"
+    r" (?:ago|back|before|earlier|previous|previously|prior)\b", re.IGNORECASE
+)
+_LASTED = re.compile(
+    rf"\b(?:only )?lasted (?:only |just |about |barely |for |less than |under )*{_COUNT} "
+    rf"(?:days?|weeks?|months?|hours?|trips?)\b",
+    re.IGNORECASE,
+)
+_NTH = re.compile(
+    r"\b(?:second|third|fourth|2nd|3rd|4th) (?=(?:[a-z/]+ ){1,4}(?:in|within|this|since) (?:the |last |past |under )*"
+    rf"(?:{_COUNT} )?(?:days|weeks?|wks|months?|mths)\b)", re.IGNORECASE
+)
+# `destroyed getting the joint off`: it broke while other work was done.
+_TAKEN_OFF = re.compile(
+    r"\b(damaged?|destroyed|broken|broke|torn|tore|split|ruined|spoilt|wrecked|cut|ripped|snapped)"
+    r"(?: when| while| whilst| in| on| by| during)? "
+    r"(?:getting|taking|pulling|pressing|prising|knocking|levering|removing)"
+    r" (?:[a-z]+ ){0,4}?(?:off|out|apart)\b(?! of)", re.IGNORECASE
+)
+# `2 lakh km`: a number.
+_LAKH = re.compile(r"\b\d[\d.,]* ?lakhs?\b", re.IGNORECASE)
 # `he's right`: no side.
 _AGREED = re.compile(
     r"\b(?:he|she|they|customer|driver|operator|boss|tester)(?:'s|'re| is| was| are| were) (?:dead |quite )?right"
@@ -91,6 +117,17 @@ def wording(text: str, *, lexicon: Lexicon) -> Wording:
         text = _DID.sub("done ", text)
     if "every " in text.casefold() or "at the " in text.casefold():
         text = _AT_FIGURE.sub(" at interval ", _EVERY.sub(" every km ", text))
+    folded = text.casefold()
+    if "lakh" in folded:
+        text = _LAKH.sub("", text)
+    if " ago" in folded or " back" in folded or "earlier" in folded or " pr" in folded or " before" in folded:
+        text = _AGO.sub(" \\1 last week ", text)
+    if "ing " in folded and (" off" in folded or " out" in folded or " apart" in folded):
+        text = _TAKEN_OFF.sub(r"\1 on removal", text)
+    if "lasted" in folded:
+        text = _LASTED.sub(" not lasted ", text)
+    if " in " in folded or "this" in folded or "within" in folded:
+        text = _NTH.sub(" repeat ", text)
     if " kit" in text or " KIT" in text:
         text = _IN_KIT.sub(" came with it ", text)
     words = lexicon.words.words(_INTERVAL.sub(" interval ", text))

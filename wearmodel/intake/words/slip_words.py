@@ -24,7 +24,9 @@ MENDED_WORDS: frozenset[str] = frozenset(
     access additional again insurance rework repeat disassembly removal destroyed rejected overhaul programme
     roadworthy nothing apprentice
     expired mileage stripped defective faulty monthly annual workshop chucked comeback collateral removed
-    refitted dismantled complete assembly differential gearbox transmission grease
+    refitted dismantled complete assembly differential gearbox transmission grease bellow cross crosses propellor
+    driver's passenger's replacements exchange fitment fitting tripode housing hangers wheel axles flange knocked
+    provided codriver conductor
     """
 )
 )
@@ -68,7 +70,9 @@ GUARDED_WORDS: frozenset[str] = frozenset(
     steaming stemming stepping sterling stirring stopped streaking striding stuff stupider supplier suppliers
     supplies supported supporter supporters supposed supposes survived swamped swearing sweeping tearing tested
     throw universalism universalist universally universe upped veracity vibrational vibrator vibrators violating
-    violation violations warrant warranted warrants washed wearing worked
+    violation violations warrant warranted warrants washed wearing worked below bellowed fellow mellow yellow billow
+    across crass cress crows crowns crosse crossed crossing gross grass dross wheels wheel's whee while housed hosing
+    hearings mousing rousing hoisting flanged flanges flank fitments exchequer provides providers axle's sitting
     """
 )
 )

@@ -17,8 +17,12 @@ _PARTS: Mapping[str, str] = {
     "bearing": "baring barings beering bearings brg brgs brng brngs brg's bering berings bearin beairng",
     "boot": "boots bt bts bots booot boott botts boos gaiter gaiters gaitor gaitors gaitter gator gators bellow "
     "bellows boot's manchette manchettes soufflet soufflets manschette manschetten achsmanschette faltenbalg fuelle "
-    "fuelles cuffia cuffie stofhoes",
+    "fuelles cuffia cuffie stofhoes gtr gtrs gaither gaithers gaitr concertina concertinas",
     "shaft": "shafts shft shfts sft",
+    "co driver": (
+        "codriver co-driver co-drv co-drvr codrv co/driver co-drier co-drvier co-driver's codrivers co-drivers "
+        "c/driver"
+    ),
     "half shaft": "h/shft h/shfts hshft h-shft halfshaft halfshafts h/shaft h/shafts h-shaft h-shafts half-shaft "
     "half-shafts hshaft hshafts",
     "half shaft joint": "antriebsgelenk",
@@ -26,7 +30,7 @@ _PARTS: Mapping[str, str] = {
     "d-shaft d-shafts dshaft dshafts drive-shaft drive-shafts driveshft drvshft drvshaft",
     "prop shaft": "p/shft p/shfts pshft p-shft t/shft tshft propshaft propshafts p/shaft p/shafts p-shaft p-shafts "
     "pshaft pshafts prop-shaft prop-shafts t/shaft t/shafts tshaft tshafts t-shaft t-shafts propellershaft "
-    "propellershafts propshft tailshaft tailshafts tail-shaft cardanshaft cardan-shaft gelenkwelle kardanwelle "
+    "propellershafts propshft tailshaft tailshafts t/s tail-shaft cardanshaft cardan-shaft gelenkwelle kardanwelle "
     "cardanas prop/shaft",
     "prop": "props propeller propellor",
     "axle": "axles axel axels axl axls",
@@ -84,7 +88,7 @@ _PLACES: Mapping[str, str] = {
     "left and right": "l&r l+r lh&rh lh+rh",
     "front and rear": "f&r f+r fr&rr",
     "inboard and outboard": "i&o i+o in&out in/out",
-    "wheel": "whl",
+    "wheel": "whl whel weel wheell wheal",
     "side": "sides sd",
     "end": "ends",
     "left front": "lf l/f lhf l/h/f lh/f fl f/l flh f/l/h l.f f.l left-front front-left l-f lh-front front-lh",
@@ -111,8 +115,10 @@ _PLACES: Mapping[str, str] = {
     "passenger": "passengers passenger's passengers' psgr pssgr psngr pax passgr",
     "kerb": "curb kerbs curbs",
     "kerbside": "curbside kerb-side curb-side",
-    "front": "vorne vorn vordere vorderes avant delantera delantero anteriore frnt fornt forn frotn frnot fronnt frt "
-    "fnt frnt ft fwd forward forwards fronts",
+    "front": (
+        "vorne vorn vordere vorderes avant delantera delantero anteriore frnt fornt forn frotn frnot fronnt frot frt "
+        "fnt frnt ft fwd forward forwards fronts"
+    ),
     "rear": "hinten hintere hinteres arriere trasera trasero posteriore raer rearr reer rr rearmost rears rearward aft "
     "r/end",
     "fr": "f/r",

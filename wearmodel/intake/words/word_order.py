@@ -24,6 +24,7 @@ _SIDE = (
     r"|upper|kerb|kerbside|wheel|hub|diff|gear box|transmission|centre)"
 )
 _END = rf"(?:{_SIDE} (?:(?:side|end) )?)"
+_RUBBER_BOOT = re.compile(r"\brubber (?:dust )?(?:boot|cover)\b(?= |$)|\bboot rubber\b")
 # A boot by its other names, where it is named as that of a joint or half shaft.
 _COVER = re.compile(rf"\b(?:{_STUFF} )*(?:boot|cover|sleeve) , (?:{_STUFF} , )+(?={_CV}|{_SHAFT})")
 _FLEXIBLE = re.compile(rf"\b(?:{_STUFF} )+(?:cover|sleeve) ,(?= {_CV}| {_SHAFT})")
@@ -32,6 +33,11 @@ _LISTED_BOOT = re.compile(
     rf"{_BEGIN}boot (?:set )?, ({_END}*)(?:({_CV})(?=(?: [,-])? {_SIDE}\b|$)|({_SHAFT})(?! joint))(?! boot)"
 )
 _LISTED_END = re.compile(rf"\bboot , ({_CV}|{_SHAFT})(?= [,-] (?:outboard|inboard|wheel|diff|gear box|transmission)\b)")
+# `boot outer CV joint` without a mark between: a boot of that joint.
+_BOOT_BEFORE = re.compile(
+    rf"(?<!cv )(?<!shaft )(?<!axle )(?<!joint )\b(?:{_STUFF} )?boot ((?:{_END})*)(?:cv|constant velocity) joint\b(?! "
+    rf"boot)"
+)
 _BOTH_OF_SHAFT = re.compile(rf"\bboth (?:cv )?boot (?:on |of |at )?{_SHAFT}\b(?! joint)")
 _BOOT_OF = re.compile(
     rf"\b(?:{_STUFF} )?boot (?:of|on|for|at) ((?:{_END}|both |all |cv |drive shaft |constant velocity )*)"
@@ -42,7 +48,8 @@ _LISTED_JOINT = re.compile(
     r"(?! joint)"
 )
 _LISTED_BEARING = re.compile(
-    rf"{_BEGIN}bearing (?:assembly )?, (steady|centre|support|carrier|intermediate|hanger)\b(?! bearing)"
+    rf"{_BEGIN}(?<!cross and )(?<!spider and )bearing (?:assembly )?, "
+    rf"(steady|centre|support|carrier|intermediate|hanger)\b(?! bearing)"
 )
 _LISTED_YOKE = re.compile(rf"{_BEGIN}(yoke|joint|spline|coupling|sleeve) , slip\b")
 _WITH_JOINTS = re.compile(
@@ -53,15 +60,16 @@ _ENUMERATED = re.compile(r"\bx [1-8]\b")
 _LISTED_SHAFT = re.compile(rf"{_BEGIN}shaft (?:assembly )?, (axle|drive|half|prop|cardan|cv)\b(?! shaft)")
 # `joint with new boot`: both are renewed.
 _WITH_BOOT = re.compile(
-    rf"\b(?:complete |together |along )?(?:with|incl) (?:new |fresh |own |matching )?(?={_END}?(?:cv )?boot\b)"
+    rf"\b(?:complete |together |along )?(?:with|incl) (?:(?:new|fresh|own|matching|its|{_STUFF[3:-1]}) )*"
+    rf"(?={_END}?(?:cv )?boot\b)"
 )
 _DONE_WITH_BOOT = re.compile(
     r"\b(replaced|renewed|changed|exchanged)(?: pair)? (?:with|incl) (?:new |fresh |own |matching )?boot\b"
     r"(?! (?:of|at|on)\b)"
 )
 _AFTER_JOINT = re.compile(
-    rf"\b(?:joint|cv|tripod|pot|cup)(?: (?:{_SIDE}|[,-]|pass|side|end|hand|assembly|replaced|renewed|fitted|changed"
-    r"|installed|supplied|at|cup|pot|housing|drive shaft|half shaft|axle shaft|axle|shaft))* $"
+    rf"\b(?:joint|cv|tripod|pot|cup)(?: (?:{_SIDE}|[,/-]|pass|co|side|end|hand|assembly|replaced|renewed|fitted|changed"
+    r"|installed|supplied|at|of|cup|pot|housing|drive shaft|half shaft|axle shaft|axle|shaft))* $"
 )
 # A new boot named beside its joint: the same was done to both.
 _AND_NEW = re.compile(rf"\band new (?={_END}?(?:cv )?boot\b)")
@@ -141,6 +149,8 @@ def _listed(words: str) -> str:
 
 def _boots(words: str) -> str:
     """Boots named by the joint or shaft they are on."""
+    if "rubber" in words:
+        words = _RUBBER_BOOT.sub("boot", words)
     if any(stuff in words for stuff in ("cover", "sleeve", "rubber", "dust", "flexible", "protecti")):
         words = _COVER.sub("boot , ", words)
         words = _FLEXIBLE.sub("boot ,", words)
@@ -148,6 +158,8 @@ def _boots(words: str) -> str:
     if "boot , " in words or "boot set , " in words:
         words = _LISTED_BOOT.sub(lambda m: f"{m[1]}{m[2] or m[3]} boot", words)
         words = _LISTED_END.sub(r"\1 boot", words)
+    if "boot " in words and " joint" in words:
+        words = _BOOT_BEFORE.sub(r"cv boot \1", words).replace("  ", " ")
     if "both " in words:
         words = _BOTH_OF_SHAFT.sub("both end cv boot", words)
     if any(where in words for where in ("boot of ", "boot on ", "boot for ", "boot at ")):

@@ -4,7 +4,7 @@ What is left of a line is short, and many lines come to the same: it is what rea
 """
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from unicodedata import combining, normalize
 
 from wearmodel.intake.words.labour_names import in_spoken_order
@@ -28,17 +28,17 @@ _MOST_KEPT = 200_000
 # A word with whatever joins it to the next, a small number, a mark. Longer numbers and codes fall through.
 _TOKEN = re.compile(
     r"(?:no|nr|num|number)\.?\s?[1-8](?![\w.,/:-]?\d)"
-    r"|(?<![\w.,/:-])[1-8]\s(?:nos\b\.?|no(?:\.|(?=\s*[,;]))|off\b|pcs?\b\.?|ea\b\.?)"
+    r"|(?<![\w.,/:-])0?[1-8]\s(?:nos\b\.?|no(?:\.|(?=\s*[,;]))|off\b|pcs?\b\.?|ea\b\.?)"
     r"|[a-z]+(?:['’`/&+\-.][a-z]+)*(?:\d{1,2}(?![\d.,/:-]?\d))?\.?"
     r"|(?<![\w.,/:-])\d{1,2}(?![\d.,/:-]?\d)(?:[a-z]+(?:/[a-z]+)?)?\.?"
-    r"|\(\s*(?:x\s*)?\d(?:\s*(?:x|off|no))?\s*\)"
+    r"|\(\s*(?:x\s*)?\d(?:\s*(?:x|off|nos?|ea|each|pcs?)\.?)?\s*\)"
     r"|\(\s*[a-z/]{1,9}\s*\)"
-    r"|[,;:!?)\]|\n\r\t=>&+#@]|(?<![\w-])-+(?!\d)|[–—]|/|\.(?!\d)"
+    r"|//+|\*\*+|\|\|+|[,;:!?()\[\]|\n\r\t=>&+#@~•·¦]|(?<![\w-])-+(?!\d)|[–—]|/|\.(?!\d)"
 )
 _MARKS = {
     **dict.fromkeys(",;)]|=>", ","),
-    **dict.fromkeys("!?.\n\r", "."),
-    **dict.fromkeys("–—\t", "-"),
+    **dict.fromkeys("!?.\n\r•·¦", "."),
+    **dict.fromkeys("–—\t~([", "-"),
     **dict.fromkeys("&+", "and"),
     ":": ":",
     "/": "/",
@@ -50,7 +50,7 @@ _JOINED_AS = {"/": " / ", "&": " and ", "+": " and ", ".": " . ", "-": " "}
 _NUMBERED = re.compile(r"(.*?[a-z])(\d{1,2})")
 _COUNTED = re.compile(r"(\d{1,2})([a-z].*)")
 _PHRASE_WORD = re.compile(r"[a-z0-9]+(?:['/&.\-][a-z0-9]+)*")
-_COUNT_OFF = re.compile(r"([1-8])\s\w+\.?")
+_COUNT_OFF = re.compile(r"0?([1-8])\s\w+\.?")
 _NUMBER_ONE = re.compile(r"n\w*\.?\s?([1-8])")
 _OFF = frozenset({"x", "off", "of", "no", "nos", "pc", "pcs", "ea", "each", "qty"})
 # A dot after these is part of the abbreviation and ends nothing.
@@ -99,6 +99,8 @@ class WordReader(dict[str, str]):
         text = text[:_LONGEST_TEXT].casefold()
         if not text.isascii():
             text = "".join(c for c in normalize("NFKD", text) if not combining(c))  # `arri\u00e8re`
+        if "\\" in text:
+            text = text.replace("\\", "/")  # `L\H`
         tokens = _TOKEN.findall(text)
         found = " ".join(filter(None, map(self.__getitem__, tokens)))
         return in_usual_order(in_prose_order(in_spoken_order(found)))
@@ -118,12 +120,16 @@ class WordReader(dict[str, str]):
     def _read(self, token: str) -> str:
         if token in _MARKS:
             return _MARKS[token]
+        if token[0] in "/*|":
+            return "."  # `front joint renewed // rear joint greased`: a new job
         if token.startswith("("):
             counted = "".join(c for c in token if c.isdigit())
             if not counted and len(token.strip("( )")) == 1:
                 return "."  # one of a list: `(a) boot renewed (b) mirror replaced`
             read = f"x {_number(counted)}" if counted else self._word(token.strip("( )"))
-            return f"{read} side" if read in ("left", "right") else read  # `boot (left) on the way out`
+            if read in ("left", "right"):
+                return f"{read} side"  # `boot (left) on the way out`
+            return read if counted or _IN_BRACKETS.issuperset(read.split()) else f"- {read} ,"
         if not token.isascii() and not token.isalpha():
             token = token.replace("’", "'").replace("`", "'")
         if token.startswith("-"):
@@ -171,6 +177,11 @@ class WordReader(dict[str, str]):
         read = self._word(rest) if len(rest) > 1 else ""
         return UNKNOWN if read in ("", UNKNOWN) else f"{_number(number)} {read}"
 
+    def _mended_end(self, pieces: Sequence[str]) -> str:
+        """The form of an abbreviation of two pieces whose second is misspelt; empty where there is none."""
+        end = self._speller.form(pieces[1]) if len(pieces) == _SHORT_PIECE else ""
+        return (self._known_form(pieces[0] + end) or "") if end else ""
+
     def _joined(self, word: str) -> str:
         """A word of several pieces: an abbreviation with marks in it, or words joined."""
         pieces = [piece for piece in _JOINTS.split(word) if piece]
@@ -182,8 +193,8 @@ class WordReader(dict[str, str]):
             return self._word(word.partition("'")[0])
         if "-" in word and (closed := self._known_form(word.replace("-", ""))) is not None:
             return closed
-        if len(pieces[0]) == 1 and (form := self._speller.form("".join(pieces))):
-            return form  # `u-jonit`
+        if len(pieces[0]) == 1 and (form := self._speller.form("".join(pieces)) or self._mended_end(pieces)):
+            return form  # `u-jonit`, `p/shaaft`
         marks = _JOINTS.findall(word)
         read: list[str] = []
         while pieces:
@@ -196,6 +207,17 @@ class WordReader(dict[str, str]):
         return " ".join("".join(read).split())
 
 
+# What is short in brackets and belongs to the word before them; all else there is an aside.
+_IN_BRACKETS = frozenset(
+    words_of(
+        """
+        left right front rear centre outboard inboard upper lower offside nearside driverside passengerside driver
+        passenger kerbside both pair all new u joint cv boot side end wheel diff gear box transmission transfer x and
+        pass
+        fr l r o s
+        """
+    )
+)
 _RUN_TOGETHER = frozenset(
     words_of(
     """

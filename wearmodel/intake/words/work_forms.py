@@ -9,20 +9,33 @@ __all__ = ["CONDITION_WORDS", "WORK_WORDS"]
 
 WORK_WORDS: Mapping[str, str] = {
     "replaced": (
-        "replace replaces replacing replacement replacements repl rplcd rplc repl'd replcd rpl rpl'd rpld repld "
-        "rplacd replc replc'd re-placed rplcmt rplmt replmt replmnt rplce"
+        "replace rep'd repd replaces replacing replacement replacements repl rplcd rplc repl'd replcd rpl rpl'd rpld "
+        "repld rplacd replc replc'd re-placed rplcmt rplmt replmt replmnt rplce rplcd' rplacmt replcmnt replcmt repls "
+        "rplaced replaed repalced relaced replacd rpled rpls"
     ),
-    "renewed": "renew renews renewing renewal renewals rnw rnwd rnw'd renwd re-new re-newed renewd",
-    "fitted": "fit fits fitting fitment ftd fitd ft'd",
+    "renewed": (
+        "renew renews renewing renewal renewals rnw rnwd rnw'd renwd re-new re-newed renewd ren ren'd renwl rnwl "
+        "renw'd renew'd rnewd renu renued renewall"
+    ),
+    "fitted": "fit fits fitting fitment ftd fitd ft'd fttd fittd f'td ftted fited fiitted",
     "changed": (
-        "change changes changing chgd chg chg'd chngd chng chngd' change-out changed-out changeout changeouts "
+        "change changes changing chgd chg chg'd chngd chng chngd' chgs cha'd changd chnaged chagned chanegd "
+        "change-out changed-out changeout changeouts "
         "change-outs c/out changeover change-over"
     ),
-    "installed": "install installs installing installation inst'd instld instl instd instal inst",
-    "swapped": "swap swaps swapping swopped swop swops swopping swaped swap-out swapout swopd",
-    "supplied": "supply supplies supplying",
+    "installed": (
+        "install installs installing installation inst'd instld instl instd instal inst insta'd instl'd instlld"
+    ),
+    "swapped": (
+        "swap swaps swapping swopped swop swops swopping swaped swap-out swapout swopd swpd swp swapd interchanged "
+        "interchange interchanging"
+    ),
+    "supplied": "supply supplies supplying provided provide provides providing furnished suppld",
     "chucked": "chuck chucking bunged whacked slapped banged-in",
-    "exchanged": "exchange exchanges exchanging exch exch'd exchg exchgd exchd xchange xchanged xchg xchgd",
+    "exchanged": (
+        "exchange exchanges exchanging exch exch'd exchg exchgd exchd xchange xchanged xchg xchgd excg excgd exchnged "
+        "substituted substitute substituting subst"
+    ),
     "removed": "remove removes removing removal rem rem'd rmvd rmv rmv'd remvd rmved",
     "r r": "r&r r/r r+r rnr r-r r&r'd r&r's r&red r&rd",
     "c o": "c/o",
@@ -53,7 +66,7 @@ WORK_WORDS: Mapping[str, str] = {
     "serviced": "servicing svcd srvcd",
     "service": "services svc serv srvc srv svce",
     "repaired": (
-        "rect rect'd rectn repair repairs repairing rprd rpr rpr'd rep rep'd reps rectified rectify rectification "
+        "rect rect'd rectn repair repairs repairing rprd rpr rpr'd rep reps rectified rectify rectification "
         "fixed fix fixes fixing mended mend sorted attended overhauled overhaul o/hauled o'hauled overhauling "
         "rebuilt rebuild rebuilding reconditioned remedied remedy"
     ),
@@ -83,7 +96,7 @@ WORK_WORDS: Mapping[str, str] = {
     "reusable": "re-usable reuseable re-useable",
     "reused": "re-used reuse re-use",
     "according": "acc",
-    "annual": "annually yearly ann",
+    "annual": "yrly annually yearly ann",
     "roadworthy": "roadworthiness rwc",
     "mot": "mots mot's m.o.t premot",
     "required": "require requires requiring reqd req'd req rqd reqs req's",
@@ -122,7 +135,8 @@ CONDITION_WORDS: Mapping[str, str] = {
     "broken": "break breaks broke breaking brkn brk brok breakage",
     "breakdown": "breakdowns break-down break-downs b/down b/d brkdwn brkdown bdown",
     "failed": "fail fails failing failure failures fld faulty f/d",
-    "fault": "faults flt defect defects",
+    "unscheduled": "unsched unsched'd unschd unsch unscheduled unplnd",
+    "fault": "defct defet faults flt defect defects",
     "defective": "def",
     "seized": "seize seizes seizing siezed seizure szd siezd sezed seized-up siezing sieze siezes",
     "snapped": "snap snaps snapping",
@@ -130,15 +144,20 @@ CONDITION_WORDS: Mapping[str, str] = {
     "collapsed": "collapse collapses collapsing",
     "disintegrated": "disintegrate disintegrating",
     "clunk": (
-        "clunking clunks clunky clunked clonk clonking clonks thud thudding thump thumping bang banging bangs "
+        "clank clanking clanks clanky clunkety kerchunk clunking clunks clunky clunked clonk clonking clonks thud "
+        "thudding thump thumping bang banging bangs "
         "clunck"
     ),
     "click": (
-        "clicking clicks clicked clicky clicketing clacking clack ticking tick popping pop pops clik cliking "
+        "tiktik taktak chikchik toktok clicking clicks clicked clicky clicketing clacking clack ticking tick popping "
+        "pop pops clik cliking "
         "clickety"
     ),
-    "knock": "knocking knocks knocked knocky nocking",
-    "squeak": "squeaking squeaks squeaky squeaked chirping chirp chirps squeek squeeking",
+    "knock": "katkat khatkhat dhakdhak khadkhad thakthak gadgad knocking knocks knocked knocky nocking",
+    "squeak": (
+        "creak creaking creaks creaky creaked squeaking squeaks squeaky squeaked chirping chirp chirps squeek "
+        "squeeking"
+    ),
     "squeal": "squealing squeals squealed screech screeching screeches",
     "rumble": (
         "rumbling rumbles rumbly droning drone drumming humming hum hums grumbling grumbles grumble whirring "
@@ -150,8 +169,14 @@ CONDITION_WORDS: Mapping[str, str] = {
         "jangle jangling"
     ),
     "vibration": "vibrating vibrations vibrates vibrate vibe vibes vib vibs vibr vibrated vibs'",
-    "shudder": "shuddering shudders judder juddering judders shaking shakes shimmy wobble wobbling wobbles shake",
-    "noise": "racket din screaming screams wailing noisy noises noisey noisily nois nvh noisier",
+    "shudder": (
+        "shiver shivering shivers shivery quivering quivers trembling trembles tremors juddery shuddery wobbly shaky "
+        "shakey shimmying shuddering shudders judder juddering judders shaking shakes shimmy wobble wobbling wobbles "
+        "shake"
+    ),
+    "noise": (
+        "awaaz awaz avaz awaaj awaj racket din screaming screams wailing noisy noises noisey noisily nois nvh noisier"
+    ),
     "worn": "wear wears wearing wornout worn-out wrn w/out",
     "play": "slop sloppy slackness looseness freeplay free-play lash backlash movement",
     "loose": "loosened loosening",
@@ -164,7 +189,10 @@ CONDITION_WORDS: Mapping[str, str] = {
         "crumbling"
     ),
     "burst": "bursting punctured puncture",
-    "leaking": "leak leaks leaky leaked lkg leakage weeping seeping seep seeps oozing",
+    "leaking": (
+        "sweating sweats sweated spewing spews dribbling dribbles leak leaks leaky leaked lkg leakage weeping seeping "
+        "seep seeps oozing"
+    ),
     "thrown": "throwing throws threw slung slinging flung flinging sling slings spraying",
     "rusted": "rust rusty rusting corroded corrosion",
     "pitted": "pitting brinelled brinelling spalled scored scoring galled",
@@ -177,6 +205,7 @@ CONDITION_WORDS: Mapping[str, str] = {
     "scheduled": "schedule schedules sched sched'd schd scheduling",
     "preventive": "preventative prevent prev preventively pre-emptive preemptive proactive proactively preventatively",
     "planned": "plan plnd",
+    "periodic": "periodical periodically",
     "maintenance": "maint mtce mntnce mtnce",
     "interval": "intervals",
     "reported": "report reports reporting rptd rpt rpts rep'td",
@@ -185,7 +214,7 @@ CONDITION_WORDS: Mapping[str, str] = {
     "states": "stated state says said stating reckons",
     "heard": "hears hear audible",
     "noticed": "notices notice noticeable noticable",
-    "towed": "tow tows towing",
+    "towed": "towde toewd twoed tow tows towing",
     "recovered": "recovery recover recoveries recov recovd recov'd",
     "engaging": "engage engages engaged engagement selecting selected select",
     "turning": "turn turns turned cornering corners corner lock roundabout roundabouts manoeuvring full-lock",
@@ -196,7 +225,7 @@ CONDITION_WORDS: Mapping[str, str] = {
     "scraping": "scrape scrapes scraped",
     "bump": "bumps bumping bumped jolt jolts jolting",
     "jerk": "jerks jerking jerked jerky snatching snatches snatch snatchy",
-    "rejected": "reject rejects rejecting rejection rej rej'd rejctd",
+    "rejected": "rejn rejtd reject rejects rejecting rejection rej rej'd rejctd",
     "tagged": "tag tagging red-tagged",
     "struck": "strike strikes striking",
     "hit": "hits hitting",

@@ -32,7 +32,7 @@ DEEDS: Mapping[str, tuple[str, ...]] = phrase_table(
             installed; supplied and put; installed new one; repeat repaired; repeated repaired; new part fitted;
             thrown in with; replaced concurrently; renewed concurrently; put new one on; whacked in; slotted in;
             popped new one in; done too; done as well; done at same time; done same time; both done; done also; also
-            done; tapped in; tapped new one in; squeezed in; squeezed new in; knocked in; pushed in; driven in;
+            done; tapped in; tapped new one in; squeezed in; squeezed new in; pushed in; driven in;
             hammered in; new put; another one fitted; another fitted; installed another; another installed; fitted
             another; another one; another new one; new given; mounted new; new mounted; now in; put new in; new one
             put; put both joints in; done new; new for old; swapped for new; swapped with new; substituted; other one
@@ -91,13 +91,15 @@ DEEDS: Mapping[str, tuple[str, ...]] = phrase_table(
             """,
         "later": """
             to be replaced; to be renewed; to be changed; to be fitted; be replaced; be renewed; be changed; be
-            fitted; monitor; will be; should be; should replaced; not yet; awaiting; next service; next visit; next
+            fitted; monitor; to observed; be observed; to be observed; will be; should be; should replaced; not yet;
+            awaiting; next service; next visit; next
             pm; next inspection; at next; by next; before next; deferred; declined; not authorised; not authorized;
             not approved; not yet replaced; watch; keep eye; keep eye on; keep watch; keep under; observe;
             observation; starting to; beginning to; early signs; under observation; not done; no time; rebook; re
             book; will return; to return; to follow; back order; backorder; backordered; outstanding; soon; attention
             soon; in future; later; later date; another day; due soon; will replaced; to do; ordered in; order new;
-            order up; waiting for; waiting on; on hold; parked; left for; next time; no stock; not in stock; out
+            order up; waiting for; waiting on; on hold; parked for now; parked until; will do; will fit;
+            will changed; left for; next time; no stock; not in stock; out
             stock; pending; approval; for approved; needs approved; awaiting approved; not yet approved; not replaced
             yet; re inspect; reinspect; re examine; to be done; if worse; gets worse; until; schedule in; scheduled
             for; planned for; plan to; left until; to watch; would not; not carried out; without part; no spare; to
