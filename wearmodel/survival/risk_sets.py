@@ -58,10 +58,11 @@ class HazardSteps:
         -------
         ndarray, shape (n_steps,)
             1 or more, by normal theory for the log hazard (Klein & Moeschberger, Survival Analysis, 2nd ed. 2003, sec.
-            4.3): the band of the survival S is S^factor to S^(1 / factor), inside 0 to 1.
+            4.3): the band of the survival S is S^factor to S^(1 / factor), inside 0 to 1. Where less than one
+            failure has been seen (a chance of one), the relative error is taken as that of one.
         """
-        step = NormalDist().inv_cdf(0.5 + confidence / 2.0) * np.sqrt(self.variance) / self.hazard
-        return np.asarray(np.exp(step))
+        relative = np.minimum(np.sqrt(self.variance) / self.hazard, 1.0)
+        return np.asarray(np.exp(NormalDist().inv_cdf(0.5 + confidence / 2.0) * relative))
 
 
 @dataclass(frozen=True)

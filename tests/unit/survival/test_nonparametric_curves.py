@@ -77,6 +77,14 @@ def test_the_band_holds_the_truth_as_often_as_it_says():
     assert 0.84 <= np.mean(held) <= 0.95
 
 
+def test_a_chance_of_a_failure_leaves_a_sensible_band():
+    """A life that weighs a hundredth must not draw the lower limit to 0 where thousands are at risk."""
+    frame = pd.DataFrame({"entry": 0.0, "stop_low": [5.0, *[9.0] * 50], "stop_high": [5.0, *[np.inf] * 50]})
+    curve = nonparametric_curve(frame.assign(weight=[0.01, *[1.0] * 50]))
+    assert curve["survival"].iloc[0] == pytest.approx(1.0, abs=1e-3)
+    assert 0.99 < curve["lower"].iloc[0] < curve["survival"].iloc[0] < curve["upper"].iloc[0] <= 1.0
+
+
 def test_failures_seen_to_the_distance_give_the_product_limit():
     """Without intervals the non-parametric maximum is Kaplan-Meier's, late entry or not."""
     entry, stop, failed = drawn(6, 80)

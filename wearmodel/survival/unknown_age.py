@@ -1,0 +1,287 @@
+"""Fitting lives of known and unknown age together.
+
+With a the operational distance before records began and x since, a life of unknown fitting date adds log G(a, x) if
+censored, log g(a, x) - x'b if failed, log(G(a, x low) - G(a, x high)) if failed between two looks
+(`wearmodel.survival.recurrence_table`). A position's later lives start at a seen failure and are ordinary lives.
+"""
+
+import math
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from threadpoolctl import threadpool_limits
+
+from wearmodel.survival.families import WEIBULL
+from wearmodel.survival.life_clocks import curvature, run_clock, slopes_by_life
+from wearmodel.survival.life_data import LifeData
+from wearmodel.survival.likelihood import evaluate
+from wearmodel.survival.newton import Climb, Derivatives, Objective, climb
+from wearmodel.survival.recurrence_terms import build_recurrence_tables, recurrence_terms
+from wearmodel.survival.unknown_age_frailty import FrailtyLikelihood
+from wearmodel.survival.unknown_ages import UnknownAges
+
+__all__ = ["UnknownAgeFit", "fit_with_unknown_ages", "frailty_objective", "unknown_age_objective"]
+
+Array = NDArray[Any]
+_START_LOG_SHAPE, _START_LOG_VARIANCE = math.log(1.5), math.log(0.3)
+#: Below this log variance of the frailty vehicles count as alike; the likelihood is followed down to the second.
+_LEAST_LOG_VARIANCE, _FLOOR = -5.0, -9.0
+_LEAST_GAIN = 1e-8
+_FEWEST_CLUSTERS = 20
+
+
+@dataclass(frozen=True)
+class UnknownAgeFit:
+    """Outcome of a fit of lives of known and unknown age.
+
+    Parameters
+    ----------
+    values : ndarray, shape (n_parameters,)
+        Coefficients of the log scale, log shape and, where `theta` is above 0, log frailty variance.
+    covariance : ndarray, shape (n_parameters, n_parameters)
+        Inverse observed information, a prior included.
+    clustered_covariance : ndarray, shape (n_parameters, n_parameters)
+        Sandwich with scores summed by vehicle, a diagnostic; the plain one below 20 vehicles.
+    log_likelihood : float
+        At the estimate, without the prior.
+    passes : int
+        Evaluations of the likelihood.
+    converged : bool
+        Information positive, and another Newton step would gain less than 1e-8 in log-likelihood.
+    theta : float
+        Variance of the gamma frailty of a vehicle; 0 if none was fitted or the vehicles are alike (below e^-5).
+    """
+
+    values: Array
+    covariance: Array
+    clustered_covariance: Array
+    log_likelihood: float
+    passes: int
+    converged: bool
+    theta: float
+
+
+def unknown_age_objective(data: LifeData, unknown: UnknownAges) -> Objective:
+    """Log-likelihood of lives of known and unknown age, vehicles alike.
+
+    Parameters
+    ----------
+    data : LifeData
+        Lives of known age; may be empty.
+    unknown : UnknownAges
+        Lives of unknown age, with the same coefficients; may be empty.
+
+    Returns
+    -------
+    Objective
+        Of the coefficients of the log scale and the log shape; minus infinity where no table can be made.
+    """
+
+    def objective(values: Array) -> Derivatives:
+        return _plain(data, unknown, values)[0]
+
+    return objective
+
+
+def frailty_objective(data: LifeData, unknown: UnknownAges, *, nodes: int = 20) -> Objective:
+    """Log-likelihood with a gamma frailty of each vehicle, integrated by quadrature.
+
+    Parameters
+    ----------
+    data : LifeData
+        Lives of known age; may be empty. Late entry conditions each life on the same frailty and is no evidence about
+        it (no entry term of the vehicle).
+    unknown : UnknownAges
+        Lives of unknown age; may be empty.
+    nodes : int
+        Points of the quadrature for each vehicle.
+
+    Returns
+    -------
+    Objective
+        Of the coefficients of the log scale, the log shape and the log variance of the frailty. A variance below e^-9
+        counts as e^-9, next to vehicles that are alike.
+    """
+    likelihood = FrailtyLikelihood(data, unknown, nodes=nodes)
+
+    def objective(values: Array) -> Derivatives:
+        found = likelihood.evaluate(np.append(values[:-1], max(float(values[-1]), _FLOOR))).derivatives
+        if values[-1] > _FLOOR:
+            return found
+        gradient, hessian = found.gradient.copy(), found.hessian.copy()
+        gradient[-1], hessian[-1], hessian[:, -1] = 0.0, 0.0, 0.0
+        return Derivatives(found.value, gradient, hessian)
+
+    return objective
+
+
+def _plain(data: LifeData, unknown: UnknownAges, values: Array) -> "tuple[Derivatives, Array]":
+    """Log-likelihood without frailty; scores of the lives of known age, then of those of unknown age."""
+    size = len(values)
+    value, hessian = 0.0, np.zeros((size, size))
+    scores = [np.zeros((0, size)), np.zeros((0, size))]
+    if data.lives:
+        known = evaluate(data, values, WEIBULL)
+        value, hessian, scores[0] = known.log_likelihood, known.hessian.copy(), known.scores
+    if unknown.lives:
+        with np.errstate(over="ignore", invalid="ignore"):
+            found = _recurrences(unknown, values)
+        if found is None:
+            return Derivatives(-math.inf, np.zeros(size), np.zeros((size, size))), np.vstack(scores)
+        value, hessian, scores[1] = value + found[0], hessian + found[1], found[2]
+    rows = np.vstack(scores)
+    return Derivatives(value, rows.sum(axis=0), hessian), rows
+
+
+def _recurrences(unknown: UnknownAges, values: Array) -> "tuple[float, Array, Array] | None":
+    """Log-likelihood, Hessian and scores of lives of unknown age."""
+    predictor = unknown.design @ values[:-1]
+    pace = np.exp(-predictor)
+    clocks = [run_clock(unknown, pace, distance) for distance in (unknown.before, unknown.to_low, unknown.to_high)]
+    logs = np.stack([clock.log_psi for clock in clocks])
+    a = np.exp(logs[0])
+    tables = build_recurrence_tables(
+        float(values[-1]),
+        oldest=float(a.max()),
+        longest=float(np.exp(logs[1:].max())),
+        rate=float((unknown.renewals / a).max()),
+    )
+    if tables is None:
+        return None
+    terms = recurrence_terms(
+        tables.with_neighbours(), logs, unknown.renewals, exact=unknown.exact, interval=unknown.interval
+    )
+    weight, failed = unknown.weight, np.where(unknown.exact, unknown.weight, 0.0)
+    first, second = terms.first * weight, terms.second * weight
+    scores = slopes_by_life(clocks, first)
+    scores[:, :-1] -= failed[:, None] * unknown.design[unknown.last]
+    value = float(terms.value @ weight - predictor[unknown.last] @ failed)
+    return value, curvature(unknown, clocks, first, second), scores
+
+
+def fit_with_unknown_ages(
+    data: LifeData,
+    unknown: UnknownAges,
+    *,
+    frailty: bool,
+    prior_precision: ArrayLike | None = None,
+    nodes: int = 20,
+) -> UnknownAgeFit:
+    """Fit a Weibull law to lives of known and unknown age.
+
+    Parameters
+    ----------
+    data : LifeData
+        Lives of known age; the first design column is the intercept.
+    unknown : UnknownAges
+        Lives of unknown age, with the same design columns and vehicle indices.
+    frailty : bool
+        Whether vehicles differ by a gamma frailty of the hazard.
+    prior_precision : array_like, shape (n_coefficients,), optional
+        Precision of a normal prior with mean 0 on each coefficient, distances in units of the geometric mean distance
+        seen of a life; 0 for none.
+    nodes : int
+        Points of the frailty's quadrature for each vehicle.
+
+    Returns
+    -------
+    UnknownAgeFit
+        Estimates and covariances; the scale is that of a vehicle with frailty 1.
+
+    Raises
+    ------
+    ValueError
+        If there is no failure among the lives, or their design columns differ in number.
+
+    Notes
+    -----
+    Damped Newton on distances scaled by their geometric mean; with frailty it starts from the fit without.
+    """
+    if data.design.shape[1] != unknown.design.shape[1]:
+        raise ValueError(
+            f"lives of known age have {data.design.shape[1]} design columns, lives of unknown age "
+            f"{unknown.design.shape[1]}; give both the same"
+        )
+    if data.failures + unknown.failures <= 0:
+        raise ValueError("no failure among the lives: a curve cannot be fitted, only a bound")
+    prior = np.zeros(data.design.shape[1]) if prior_precision is None else np.asarray(prior_precision, dtype=float)
+    # The matrices are small: on a busy machine threads that wait for each other take several times as long.
+    with threadpool_limits(limits=1):
+        return _fit(data, unknown, frailty=frailty, prior=prior, nodes=nodes)
+
+
+def _fit(data: LifeData, unknown: UnknownAges, *, frailty: bool, prior: Array, nodes: int) -> UnknownAgeFit:
+    """The fit itself."""
+    unit, exposure = _unit_and_exposure(data, unknown)
+    data, unknown = _in_units(data, unit), unknown.in_units_of(unit)
+    size = data.design.shape[1] + 1
+    precision = np.zeros((size, size))
+    precision[np.arange(size - 1), np.arange(size - 1)] = prior
+    start = np.zeros(size)
+    start[0], start[-1] = math.log(exposure / unit / (data.failures + unknown.failures)), _START_LOG_SHAPE
+    found = climb(unknown_age_objective(data, unknown), start, precision=precision)
+    passes = found.passes
+    if frailty:
+        wider = np.zeros((size + 1, size + 1))
+        wider[:-1, :-1] = precision
+        start = np.append(found.values, _START_LOG_VARIANCE)
+        top = climb(frailty_objective(data, unknown, nodes=nodes), start, precision=wider)
+        passes += top.passes
+        if top.values[-1] > _LEAST_LOG_VARIANCE:
+            scores = FrailtyLikelihood(data, unknown, nodes=nodes).evaluate(top.values).scores
+            return _finish(top, wider, scores, data, unknown, unit, passes, math.exp(float(top.values[-1])))
+    _, rows = _plain(data, unknown, found.values)
+    index = np.unique(np.concatenate([data.cluster, unknown.cluster]), return_inverse=True)[1]
+    scores = np.zeros((int(index.max()) + 1, size))
+    np.add.at(scores, index, rows)
+    return _finish(found, precision, scores, data, unknown, unit, passes, 0.0)
+
+
+def _unit_and_exposure(data: LifeData, unknown: UnknownAges) -> "tuple[float, float]":
+    """Geometric mean distance seen of the lives, and the weighted distance seen of all."""
+    seen = np.concatenate(
+        [
+            np.add.reduceat(data.before_high - data.before_entry, data.start) if data.lives else np.zeros(0),
+            np.add.reduceat(unknown.to_high, unknown.start) if unknown.lives else np.zeros(0),
+        ]
+    )
+    weight = np.concatenate([data.weight, unknown.weight])
+    unit = float(np.exp(np.average(np.log(seen), weights=np.maximum(weight, 1e-12))))
+    return unit, float(seen @ weight)
+
+
+def _in_units(data: LifeData, unit: float) -> LifeData:
+    return replace(
+        data,
+        before_entry=data.before_entry / unit,
+        before_low=data.before_low / unit,
+        before_high=data.before_high / unit,
+    )
+
+
+def _finish(
+    top: Climb, precision: Array, scores: Array, data: LifeData, unknown: UnknownAges, unit: float, passes: int,
+    theta: float,
+) -> UnknownAgeFit:  # fmt: skip
+    """Covariances, and distances back in their own unit."""
+    information = -top.at_top.hessian
+    covariance = np.linalg.pinv(information, hermitian=True)
+    gain = float(top.at_top.gradient @ covariance @ top.at_top.gradient)
+    clustered, groups = covariance, len(scores)
+    if groups >= _FEWEST_CLUSTERS:
+        clustered = covariance @ (scores.T @ scores) @ covariance * (groups / (groups - 1.0))
+    values = top.values.copy()
+    exact = float(data.weight[data.exact].sum() + unknown.weight[unknown.exact].sum())
+    likelihood = top.at_top.value + 0.5 * float(values @ precision @ values)
+    values[0] += math.log(unit)
+    return UnknownAgeFit(
+        values=values,
+        covariance=covariance,
+        clustered_covariance=clustered,
+        log_likelihood=likelihood - exact * math.log(unit),
+        passes=passes,
+        converged=bool(np.linalg.eigvalsh(information).min() > 0) and gain < _LEAST_GAIN,
+        theta=theta,
+    )
