@@ -8,7 +8,8 @@ import pytest
 from wearmodel.driveline.layouts import COMPONENTS
 from wearmodel.intake.fleet_toml.settings_lexicon import OwnWords
 from wearmodel.intake.learning.shop_words import coded_lines, reason_words, renewal_words
-from wearmodel.intake.repairs.learnt_words import with_learnt_words
+from wearmodel.intake.repairs.learnt_words import with_checked_reason, with_learnt_words
+from wearmodel.intake.repairs.line_readings import LineReading
 from wearmodel.intake.repairs.repair_lines import LineKnowledge
 from wearmodel.intake.words.repair_text import build_lexicon, wording
 
@@ -89,3 +90,22 @@ def test_words_of_the_settings_come_first():
     taught = lines([(f"{{p}} worn, zorfed{day}", "worn") for day in DAYS], OTHERS)
     learnt, _ = with_learnt_words(known, taught)
     assert learnt.own_words.words["zorfed"] == "checked"
+
+
+@pytest.mark.parametrize(
+    ("code", "chance", "verdict", "reason"),
+    [
+        ("failed", 0.97, "kept", "failed"), ("failed", 0.92, "waiting", "worn"), ("failed", 0.5, "kept", "worn"),
+        ("worn", 0.99, "kept", "worn"), ("", float("nan"), "kept", "worn"),
+    ],
+)  # fmt: skip
+def test_a_reason_from_words_is_held_against_coded_lines(code, chance, verdict, reason):
+    reading = LineReading("u_joint", "rear.joint_rear", "worn", from_text=("component u_joint", "reason worn"))
+    found = with_checked_reason(reading, code, chance, threshold=0.95)
+    assert (found.verdict, found.reason) == (verdict, reason)
+    if verdict == "waiting":
+        assert found.suggestion.reason == code and "coded lines" in found.problem
+    elif reason == "failed":
+        assert found.from_text == ("component u_joint", "reason failed") and found.learnt == {"reason"}
+    else:
+        assert found == reading

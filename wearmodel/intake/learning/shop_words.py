@@ -20,7 +20,15 @@ from scipy.stats import binom
 from wearmodel.intake.words.repair_text import Lexicon, wording
 from wearmodel.intake.words.word_tokens import UNKNOWN
 
-__all__ = ["CodedLines", "ShopWords", "coded_lines", "reason_agreement", "reason_words", "renewal_words"]
+__all__ = [
+    "CodedLines",
+    "ShopWords",
+    "coded_lines",
+    "reason_agreement",
+    "reason_conflicts",
+    "reason_words",
+    "renewal_words",
+]
 
 _TOKEN = re.compile(r"[a-z]+(?:['’/&.\-][a-z]+)*")
 _FEWEST = 8
@@ -185,6 +193,25 @@ def reason_agreement(lines: CodedLines, *, lexicon: Lexicon) -> float:
         0 to 1; 0 without any.
     """
     read = [wording(text, lexicon=lexicon).reason == code for text, code in lines.reasons.items()]
+    return float(np.mean(read)) if read else 0.0
+
+
+def reason_conflicts(lines: CodedLines, *, lexicon: Lexicon) -> float:
+    """Share of coded wordings whose words alone give another reason than the coded one.
+
+    Parameters
+    ----------
+    lines : CodedLines
+        Coded wordings.
+    lexicon : Lexicon
+        To read them with.
+
+    Returns
+    -------
+    float
+        0 to 1; 0 without any.
+    """
+    read = [wording(text, lexicon=lexicon).reason not in ("", code) for text, code in lines.reasons.items()]
     return float(np.mean(read)) if read else 0.0
 
 

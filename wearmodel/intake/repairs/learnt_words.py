@@ -1,5 +1,7 @@
 """Lines read with the words a shop's own coded lines teach, where they are read better for it."""
 
+from dataclasses import replace
+
 from wearmodel.intake.learning.shop_words import (
     CodedLines,
     ShopWords,
@@ -7,13 +9,17 @@ from wearmodel.intake.learning.shop_words import (
     reason_words,
     renewal_words,
 )
+from wearmodel.intake.repairs.line_readings import FOR_REVIEW, LineReading
 from wearmodel.intake.repairs.repair_lines import LineKnowledge
 from wearmodel.intake.tables.typed_tables import TypedTable
 from wearmodel.intake.values.plain_text import plain
+from wearmodel.questions import Answer
 
-__all__ = ["shop_word_notes", "with_learnt_words"]
+__all__ = ["shop_word_notes", "with_checked_reason", "with_learnt_words"]
 
 _SHOWN = 8
+#: From this chance on a reason that coded lines suggest speaks against another one that words give.
+_LIKELY = 0.9
 
 
 def with_learnt_words(known: LineKnowledge, lines: CodedLines) -> tuple[LineKnowledge, ShopWords]:
@@ -40,6 +46,38 @@ def with_learnt_words(known: LineKnowledge, lines: CodedLines) -> tuple[LineKnow
         if reason_agreement(lines, lexicon=trial.lexicon) > before:
             return trial, ShopWords(renewal, reasons)
     return better, ShopWords(renewal)
+
+
+def with_checked_reason(reading: LineReading, code: str, probability: float, *, threshold: float) -> LineReading:
+    """A used line whose words give one reason, where coded lines with such words say another.
+
+    Parameters
+    ----------
+    reading : LineReading
+        As read from its words.
+    code : str
+        Reason coded lines suggest.
+    probability : float
+        Chance that it is right; NaN where there is none.
+    threshold : float
+        Chance from which on it is used.
+
+    Returns
+    -------
+    LineReading
+        With the shop's own reason where that is sure, waiting where it is likely, else as it was.
+    """
+    if code in ("", reading.reason) or not probability >= _LIKELY:
+        return reading
+    if probability >= threshold:
+        told = tuple(f"reason {code}" if text.startswith("reason ") else text for text in reading.from_text)
+        return replace(reading, reason=code, from_text=told, learnt=reading.learnt | {"reason"})
+    problem = f"reads as {reading.reason}, while coded lines with such words say {code}"
+    suggestion = Answer(work="renewed", component=reading.component, position=reading.position, reason=code)
+    return replace(
+        reading, verdict="waiting", column="text", problem=problem, action=FOR_REVIEW, suggestion=suggestion,
+        open_reason=True, from_text=(), candidates=(), further=(),
+    )  # fmt: skip
 
 
 def shop_word_notes(repairs: TypedTable, words: ShopWords) -> list[str]:

@@ -11,8 +11,8 @@ import pandas as pd
 from wearmodel.intake.event_checks import check_repeats
 from wearmodel.intake.fleet_vehicles import Vehicles
 from wearmodel.intake.learning.learnt_codes import LearntCodes, learnt_codes
-from wearmodel.intake.learning.shop_words import coded_lines
-from wearmodel.intake.repairs.learnt_words import shop_word_notes, with_learnt_words
+from wearmodel.intake.learning.shop_words import coded_lines, reason_conflicts
+from wearmodel.intake.repairs.learnt_words import shop_word_notes, with_checked_reason, with_learnt_words
 from wearmodel.intake.repairs.line_readings import LineReading
 from wearmodel.intake.repairs.repair_lines import NOT_A_PART, UNRECOGNISED, LineKnowledge, RepairLine, line_reading
 from wearmodel.intake.repairs.repair_questions import (
@@ -37,6 +37,7 @@ _LONGEST_CODE = 40
 _SHORTEST_REASON = 4
 _SHOWN_CODES = 5
 _ANSWERED = "answered by a person"
+_FEW_CONFLICTS = 0.02
 _SIDE_UNKNOWN = "; set steering_side in fleet.toml to tell the driver's side from the passenger's"
 _Texts = npt.NDArray[np.object_]
 
@@ -122,6 +123,8 @@ def check_repairs(
     lines = _Lines(repairs, vehicles=vehicles, known=known, corrections=corrections)
     readings = lines.readings()
     readings, guesses = lines.with_learnt_codes(readings, threshold=review_threshold)
+    readings, doubts = lines.with_checked_reasons(readings, threshold=review_threshold)
+    guesses |= doubts
     readings = lines.with_answered_positions(readings)
     lines.note(readings)
     frame = repairs.frame
@@ -178,12 +181,14 @@ class _Lines:
         own_reasons = map_distinct(lambda text: reasons.get(str(text), str(text)), self.given.reason)
         is_coded = np.isin(components, list(known.components)) & np.isin(own_reasons, REASONS)
         taught = coded_lines(self.given.text, components, own_reasons, coded=is_coded)
+        self.taught = taught
         self.known, learnt = with_learnt_words(known, taught)
         known = self.known
         self.notes += shop_word_notes(repairs, learnt)
         self.word_ids, self.wordings = _wordings(self.given.text, known.lexicon)
         is_words = map_distinct(lambda text: _names_parts(str(text), codes, known), self.given.component).astype(bool)
         self.code_ids, self.code_wordings = _wordings(np.where(is_words, self.given.component, ""), known.lexicon)
+        self.learnt: dict[str, LearntCodes] = {}
         blank = np.full(len(components), "", dtype=object)
         self.columns = _Columns(
             component=np.where(is_words, "", components),
@@ -259,6 +264,32 @@ class _Lines:
         out[rows] = self.readings(rows)
         self.learnt = learnt
         return out, {int(row): _guess(learnt, int(row), readings[row]) for row in rows if out[row].verdict == "waiting"}
+
+    def with_checked_reasons(
+        self, readings: _Texts, *, threshold: float
+    ) -> tuple[_Texts, dict[int, tuple[Answer, float]]]:
+        """Readings whose reason from words was held against coded lines, and what those suggest for doubtful rows.
+
+        Only where the words of coded lines often give another reason than the coded one; elsewhere nothing is gained.
+        """
+        if reason_conflicts(self.taught, lexicon=self.known.lexicon) < _FEW_CONFLICTS:
+            return readings, {}
+        from_words = np.array([r.verdict == "kept" and bool(r.reason) and not r.further for r in readings], dtype=bool)
+        wanted = from_words & (self.columns.reason == "") & (self.given.text != "") & ~self.repairs.log.dropped
+        found = self._learnt("reason", wanted, REASONS)
+        known = self.learnt.get("reason")
+        if known is not None:
+            found = LearntCodes(
+                np.where(wanted, found.codes, known.codes), np.where(wanted, found.probability, known.probability)
+            )
+        self.learnt["reason"] = found
+        out, doubts = readings.copy(), {}
+        for row in np.flatnonzero(wanted).tolist():
+            chance = float(found.probability[row])
+            out[row] = with_checked_reason(readings[row], str(found.codes[row]), chance, threshold=threshold)
+            if out[row].verdict == "waiting":
+                doubts[row] = (out[row].suggestion, chance)
+        return out, doubts
 
     def _learnt(self, name: str, wanted: npt.NDArray[np.bool_], codes: tuple[str, ...]) -> LearntCodes:
         given = getattr(self.coded, name)
