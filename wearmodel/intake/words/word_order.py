@@ -25,7 +25,6 @@ _SIDE = (
 )
 _END = rf"(?:{_SIDE} (?:(?:side|end) )?)"
 _RUBBER_BOOT = re.compile(r"\brubber (?:dust )?(?:boot|cover)\b(?= |$)|\bboot rubber\b")
-_SPIDER = re.compile(r"\bspider (?=gear box\b)")
 # A boot by its other names, where it is named as that of a joint or half shaft.
 _COVER = re.compile(rf"\b(?:{_STUFF} )*(?:boot|cover|sleeve) , (?:{_STUFF} , )+(?={_CV}|{_SHAFT})")
 _FLEXIBLE = re.compile(rf"\b(?:{_STUFF} )+(?:cover|sleeve) ,(?= {_CV}| {_SHAFT})")
@@ -111,8 +110,6 @@ def in_usual_order(words: str) -> str:
         words = _listed(words)
     if "boot" in words or "cover" in words or "sleeve" in words:
         words = _boots(words)
-    if "spider gear" in words:
-        words = _SPIDER.sub("cross ", words)  # the gears of a differential are spider gears
     if " joint" in words and "shaft" in words:
         words = _WITH_JOINTS.sub(r"\1", words)
     if words.startswith("x 1 "):

@@ -129,7 +129,7 @@ class WordReader(dict[str, str]):
             read = f"x {_number(counted)}" if counted else self._word(token.strip("( )"))
             if read in ("left", "right"):
                 return f"{read} side"  # `boot (left) on the way out`
-            return f"- {read} ," if read in _APART else read
+            return read if counted or _IN_BRACKETS.issuperset(read.split()) else f"- {read} ,"
         if not token.isascii() and not token.isalpha():
             token = token.replace("’", "'").replace("`", "'")
         if token.startswith("-"):
@@ -207,13 +207,14 @@ class WordReader(dict[str, str]):
         return " ".join("".join(read).split())
 
 
-# An occasion in brackets is told of all parts before it: `replaced bearing, joint (breakdown)`; `joint rear (prop)` is
-# no joint of a rear shaft.
-_APART = frozenset(
+# What is short in brackets and belongs to the word before them; all else there is an aside.
+_IN_BRACKETS = frozenset(
     words_of(
         """
-        breakdown planned scheduled interval service inspection warranty accident routine preventive periodic collision
-        roadside mot roadworthy annual repeat rework insurance recall maintenance programme campaign damage abuse prop
+        left right front rear centre outboard inboard upper lower offside nearside driverside passengerside driver
+        passenger kerbside both pair all new u joint cv boot side end wheel diff gear box transmission transfer x and
+        pass
+        fr l r o s
         """
     )
 )
