@@ -146,6 +146,15 @@ def database_file() -> bytes:
         return (Path(folder) / "shop.db").read_bytes()
 
 
+def repacked(data: bytes, packing: int) -> bytes:
+    """The same parts, packed in another way."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(data)) as old, zipfile.ZipFile(out, "w", packing) as new:
+        for name in old.namelist():
+            new.writestr(name, old.read(name))
+    return out.getvalue()
+
+
 def with_part_spoiled(data: bytes, changes: list[tuple[str, float, bytes]], share: float) -> bytes:
     """One part of an archive spoiled, the archive around it sound."""
     out = io.BytesIO()
@@ -183,6 +192,16 @@ def test_the_sound_files_are_read(name):
 @given(changes=CHANGES, encoding=st.sampled_from(["utf-8", "utf-16", "utf-16-le", "cp1252"]))
 def test_spoiled_text(changes, encoding):
     read("repairs.csv", spoiled(SAMPLES["repairs.csv"].decode().encode(encoding), changes))
+
+
+@pytest.mark.parametrize("name", ["repairs.xlsx", "repairs.ods"])
+@pytest.mark.parametrize("packing", [zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
+def test_packed_as_no_workbook_is(name, packing):
+    """The packer's own errors are no errors of a zip archive: a damaged stream of one went by uncaught."""
+    data = repacked(SAMPLES[name], packing)
+    assert read(name, data) == (f"{name} is packed in a way no workbook is; save it anew as .xlsx or CSV.",)
+    for at in range(40, len(data), max(1, len(data) // 60)):
+        assert isinstance(read(name, data[:at] + bytes([data[at] ^ 0xFF]) + data[at + 1 :]), tuple)
 
 
 @FUZZ

@@ -22,7 +22,11 @@ PLANNER_MARK = "wearmodel planner"
 """In a workbook's document properties: it is a result, not a table of the fleet."""
 
 DAMAGED_ARCHIVE = (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, ValueError, zlib.error)
-"""What reading a damaged archive raises."""
+"""What reading a damaged archive raises, and by ValueError what our own readers of its parts say of damage."""
+
+_PACKINGS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
+"""How parts of a workbook may be packed (ECMA-376 part 2, annex B; OpenDocument 1.3 part 2, sec. 3.1): what else zip
+archives know brings errors of its own."""
 
 _LARGEST_EXPANDED = 1024**3
 _LARGEST_RATIO = 200
@@ -58,14 +62,17 @@ def is_planner(path: Path) -> bool:
         False for a file that cannot be opened.
     """
     try:
-        with zipfile.ZipFile(path) as archive, archive.open("docProps/core.xml") as properties:
-            return PLANNER_MARK.encode() in properties.read(65_536)
+        with zipfile.ZipFile(path) as archive:
+            if archive.getinfo("docProps/core.xml").compress_type not in _PACKINGS:
+                return False
+            with archive.open("docProps/core.xml") as properties:
+                return PLANNER_MARK.encode() in properties.read(65_536)
     except (OSError, KeyError, *DAMAGED_ARCHIVE):
         return False
 
 
 def check_expansion(archive: zipfile.ZipFile, entries: Sequence[zipfile.ZipInfo], *, label: str) -> None:
-    """Refuse an archive that is protected, or whose wanted parts would expand beyond the bounds.
+    """Refuse an archive that is protected or oddly packed, or whose wanted parts would expand beyond the bounds.
 
     Parameters
     ----------
@@ -79,7 +86,7 @@ def check_expansion(archive: zipfile.ZipFile, entries: Sequence[zipfile.ZipInfo]
     Raises
     ------
     InputError
-        It is protected or beyond the bounds.
+        It is protected, packed as no workbook is, or beyond the bounds.
     """
     expanded = sum(entry.file_size for entry in entries)
     packed = sum(entry.compress_size for entry in entries)
@@ -91,6 +98,8 @@ def check_expansion(archive: zipfile.ZipFile, entries: Sequence[zipfile.ZipInfo]
         )
     if any(entry.flag_bits & 1 for entry in entries):
         raise InputError(f"{label} is protected by a password; save it without one.")
+    if any(entry.compress_type not in _PACKINGS for entry in entries):
+        raise InputError(f"{label} is packed in a way no workbook is; save it anew as .xlsx or CSV.")
 
 
 def bounded_archive(archive: zipfile.ZipFile, *, label: str) -> io.BytesIO:
