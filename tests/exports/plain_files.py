@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from export_files import CLEAN, Mess, Sheet, toml_map, write_delimited
-from exporting import Shop, Writer, settings_head
+from exporting import WORD_COLUMNS, Shop, Writer, settings_head
 
 TABLES = ("vehicles", "readings", "inspections", "ride_height")
 _RENAMED = {"hours": "labour_hours", "cost": "parts_cost"}
@@ -32,9 +32,13 @@ def delimited_writer(
             text += f'date_order = "{date_order}"\n' if name != "parts" else ""
             if name == "vehicles":
                 text += f"values.driveline = {toml_map({model: line for (_, line), model in models.items()})}\n"
-        columns = {_RENAMED.get(key, key): heading for heading, key in shop.repair_columns.items()}
+        # Complaint, cause and correction are columns of one text: they are recognised, and are no keys of their own.
+        named = {key: heading for heading, key in shop.repair_columns.items() if key not in WORD_COLUMNS[1:]}
+        columns = {_RENAMED.get(key, key): heading for key, heading in named.items()}
         text += f'\n[tables.repairs]\nfile = "repairs.csv"\ndate_order = "{date_order}"\n'
         text += f"columns = {toml_map(columns)}\n"
+        for column, codes in shop.codes.items():
+            text += f"values.{column} = {toml_map({code: meaning for meaning, code in codes.items()})}\n"
         (folder / "fleet.toml").write_text(text, encoding="utf-8")
         return [[place] for place in places]
 

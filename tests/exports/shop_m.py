@@ -4,7 +4,6 @@ import re
 from dataclasses import replace
 
 from clauses import BOOTS, Phrasebook
-from export_files import toml_map
 from exporting import Shares, Shop
 from phrases import Voice, pick
 from plain_files import delimited_writer
@@ -285,17 +284,6 @@ COLUMNS = {
     "Job": "order", "Date": "date", "Plant No": "unit", "Km": "odometer", "Comp": "component", "Cause": "reason",
     "Work Done": "text", "Part No": "part_number", "Qty": "quantity", "Hrs": "hours", "Parts $": "cost",
 }  # fmt: skip
-_write_tables = delimited_writer(MODELS, titles=("PLANT WORKSHOP", "Job sheet listing"), parts=True)
-
-
-def write(shop, sheets, folder, messy):
-    """Comma-separated tables; the settings also say what the codes of the repair lines stand for."""
-    places = _write_tables(shop, sheets, folder, messy)
-    # The repair table is the last of the settings file, so that what follows still belongs to it.
-    with (folder / "fleet.toml").open("a", encoding="utf-8") as settings:
-        for column, codes in shop.codes.items():
-            settings.write(f"values.{column} = {toml_map({code: name for name, code in codes.items()})}\n")
-    return places
 
 
 SHOP = Shop(
@@ -307,7 +295,7 @@ SHOP = Shop(
         "vehicles": lambda rng, unit: unit.replace("QD-", "LV"),
         "events": lambda rng, unit: unit.replace("QD-", pick(rng, ["LV", "LV", "LV ", "LV-"])),
     },
-    write=write,
+    write=delimited_writer(MODELS, titles=("PLANT WORKSHOP", "Job sheet listing"), parts=True),
     order_name=lambda job: f"W{int(job.order):05d}",
     codes=CODES,
     day=lambda day: day.strftime("%d/%m/%Y"),

@@ -1,7 +1,6 @@
 """Shop Q: a forestry and power-line contractor, left-hand drive, miles; a foreman's short lines, verb first."""
 
 from clauses import Phrasebook
-from export_files import toml_map
 from exporting import Shares, Shop
 from phrases import Voice, pick
 from plain_files import delimited_writer
@@ -257,19 +256,6 @@ COLUMNS = {
     "WO": "order", "DATE IN": "date", "TRUCK": "unit", "MILES": "odometer", "ITEM CD": "component", "WHY CD": "reason",
     "WORK ORDER LINE": "text", "PART NO": "part_number", "QTY": "quantity", "HRS": "hours", "PARTS $": "cost",
 }  # fmt: skip
-_PLAIN = delimited_writer(
-    MODELS, titles=("LINE & ROW DIVISION", "WORK ORDER LINES"), delimiter="\t", date_order="mdy", parts=True
-)  # fmt: skip
-
-
-def write(shop, sheets, folder, messy):
-    """Tab-separated files; the settings explain the two code columns of the repair lines."""
-    places = _PLAIN(shop, sheets, folder, messy)
-    # The table of the repair lines stands last in the settings, so that what is added belongs to it.
-    with (folder / "fleet.toml").open("a", encoding="utf-8") as settings:
-        for name, codes in shop.codes.items():
-            settings.write(f"values.{name} = {toml_map({code: meaning for meaning, code in codes.items()})}\n")
-    return places
 
 
 SHOP = Shop(
@@ -281,7 +267,9 @@ SHOP = Shop(
         "vehicles": lambda rng, unit: unit.replace("QD-", "TRK-"),
         "events": lambda rng, unit: unit.replace("QD-", pick(rng, ["TRK-", "TRK ", "TRK"])),
     },
-    write=write,
+    write=delimited_writer(
+        MODELS, titles=("LINE & ROW DIVISION", "WORK ORDER LINES"), delimiter="\t", date_order="mdy", parts=True
+    ),
     order_name=lambda job: f"W{int(job.order):05d}",
     codes=CODES,
     distance_unit="mi",

@@ -1,4 +1,4 @@
-"""Some seven hundred repair lines in the wording of many workshops, each with the reading a person gives it."""
+"""Some eleven hundred repair lines in the wording of many workshops, each with the reading a person gives it."""
 
 import random
 from pathlib import Path

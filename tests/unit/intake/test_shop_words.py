@@ -39,7 +39,8 @@ OTHERS = [f"{{p}} checked{day}" for day in DAYS] + [f"{{p}} replaced{day}" for d
 def test_a_verb_nobody_else_uses():
     taught = lines([(f"{{p}} worn, zorfed{day}", "worn") for day in DAYS], OTHERS)
     assert set(renewal_words(taught, lexicon=LEXICON)) == {"zorfed"}
-    known, words = with_learnt_words(KNOWN, taught)
+    found = with_learnt_words(KNOWN, taught)
+    known, words = found.known, found.words
     assert "zorfed" in words.renewal
     assert wording("rear universal joint zorfed", lexicon=known.lexicon).deed == "renewed"
     assert wording("rear universal joint zorfed", lexicon=LEXICON).deed != "renewed"
@@ -53,7 +54,8 @@ def test_a_word_that_stands_on_other_work_too_is_none():
 
 @pytest.mark.parametrize("coded", [[], [("{p} zorfed", "worn")]])
 def test_too_few_lines_teach_nothing(coded):
-    known, words = with_learnt_words(KNOWN, lines(coded, OTHERS))
+    found = with_learnt_words(KNOWN, lines(coded, OTHERS))
+    known, words = found.known, found.words
     assert known is KNOWN and not words.renewal and not words.reasons
 
 
@@ -71,7 +73,8 @@ def test_a_saying_for_a_reason():
     taught = lines(said + plain, OTHERS)
     found = reason_words(taught, lexicon=LEXICON)
     assert found and set(found.values()) == {"failed"} and set(found) & {"skonked"}
-    known, words = with_learnt_words(KNOWN, taught)
+    found = with_learnt_words(KNOWN, taught)
+    known, words = found.known, found.words
     assert words.reasons
     assert wording("rear universal joint skonked, replaced", lexicon=known.lexicon).reason == "failed"
     assert wording("rear universal joint worn, replaced", lexicon=known.lexicon).reason == "worn"
@@ -88,7 +91,7 @@ def test_what_goes_with_any_reason_teaches_none():
 def test_words_of_the_settings_come_first():
     known = LineKnowledge({}, {}, COMPONENTS, None, LEXICON, OwnWords(words={"zorfed": "checked"}))
     taught = lines([(f"{{p}} worn, zorfed{day}", "worn") for day in DAYS], OTHERS)
-    learnt, _ = with_learnt_words(known, taught)
+    learnt = with_learnt_words(known, taught).known
     assert learnt.own_words.words["zorfed"] == "checked"
 
 

@@ -15,20 +15,12 @@ from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
-from scipy.stats import binom
+from scipy.special import bdtrc
 
 from wearmodel.intake.words.repair_text import Lexicon, wording
 from wearmodel.intake.words.word_tokens import UNKNOWN
 
-__all__ = [
-    "CodedLines",
-    "ShopWords",
-    "coded_lines",
-    "reason_agreement",
-    "reason_conflicts",
-    "reason_words",
-    "renewal_words",
-]
+__all__ = ["CodedLines", "ReasonCheck", "ShopWords", "coded_lines", "reason_check", "reason_words", "renewal_words"]
 
 _TOKEN = re.compile(r"[a-z]+(?:['’/&.\-][a-z]+)*")
 _FEWEST = 8
@@ -81,6 +73,22 @@ class ShopWords:
 
     renewal: Mapping[str, int] = field(default_factory=dict)
     reasons: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class ReasonCheck:
+    """Shares of coded wordings, 0 to 1.
+
+    Parameters
+    ----------
+    right : float
+        Their words give the coded reason.
+    wrong : float
+        Their words give another one; words that give none are neither.
+    """
+
+    right: float
+    wrong: float
 
 
 def coded_lines(texts: _Texts, components: _Texts, reasons: _Texts, *, coded: _Mask) -> CodedLines:
@@ -166,7 +174,7 @@ def reason_words(lines: CodedLines, *, lexicon: Lexicon) -> dict[str, str]:
         if count < _FEWEST or len(texts & wrong) < (1.0 - _MOST_AGREED) * count:
             continue
         reason, right = Counter(lines.reasons[text] for text in texts).most_common(1)[0]
-        by_chance = binom.sf(right - 1, count, base[reason] / len(lines.reasons))
+        by_chance = bdtrc(right - 1, count, base[reason] / len(lines.reasons))
         if right >= _LEAST_PURE * count and by_chance < _CHANCE:
             candidates.append((len(texts & wrong), word, reason, texts))
     found: dict[str, str] = {}
@@ -177,8 +185,8 @@ def reason_words(lines: CodedLines, *, lexicon: Lexicon) -> dict[str, str]:
     return found
 
 
-def reason_agreement(lines: CodedLines, *, lexicon: Lexicon) -> float:
-    """Share of coded wordings whose words alone give the coded reason.
+def reason_check(lines: CodedLines, *, lexicon: Lexicon) -> ReasonCheck:
+    """How the reasons that words give go with the coded ones.
 
     Parameters
     ----------
@@ -189,30 +197,13 @@ def reason_agreement(lines: CodedLines, *, lexicon: Lexicon) -> float:
 
     Returns
     -------
-    float
-        0 to 1; 0 without any.
+    ReasonCheck
+        Shares of the coded wordings; 0 without any.
     """
-    read = [wording(text, lexicon=lexicon).reason == code for text, code in lines.reasons.items()]
-    return float(np.mean(read)) if read else 0.0
-
-
-def reason_conflicts(lines: CodedLines, *, lexicon: Lexicon) -> float:
-    """Share of coded wordings whose words alone give another reason than the coded one.
-
-    Parameters
-    ----------
-    lines : CodedLines
-        Coded wordings.
-    lexicon : Lexicon
-        To read them with.
-
-    Returns
-    -------
-    float
-        0 to 1; 0 without any.
-    """
-    read = [wording(text, lexicon=lexicon).reason not in ("", code) for text, code in lines.reasons.items()]
-    return float(np.mean(read)) if read else 0.0
+    read = [(wording(text, lexicon=lexicon).reason, code) for text, code in lines.reasons.items()]
+    count = max(len(read), 1)
+    right = sum(reason == code for reason, code in read) / count
+    return ReasonCheck(right, sum(reason not in ("", code) for reason, code in read) / count)
 
 
 def _texts_by_word(texts: Mapping[str, str] | list[str], words: Callable[[str], Set[str]]) -> dict[str, set[str]]:

@@ -1,29 +1,42 @@
 """Lines read with the words a shop's own coded lines teach, where they are read better for it."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from wearmodel.intake.learning.shop_words import (
-    CodedLines,
-    ShopWords,
-    reason_agreement,
-    reason_words,
-    renewal_words,
-)
+from wearmodel.intake.learning.shop_words import CodedLines, ShopWords, reason_check, reason_words, renewal_words
 from wearmodel.intake.repairs.line_readings import FOR_REVIEW, LineReading
 from wearmodel.intake.repairs.repair_lines import LineKnowledge
 from wearmodel.intake.tables.typed_tables import TypedTable
 from wearmodel.intake.values.plain_text import plain
 from wearmodel.questions import Answer
 
-__all__ = ["shop_word_notes", "with_checked_reason", "with_learnt_words"]
+__all__ = ["TaughtKnowledge", "shop_word_notes", "with_checked_reason", "with_learnt_words"]
 
 _SHOWN = 8
 #: From this chance on a reason that coded lines suggest speaks against another one that words give.
 _LIKELY = 0.9
 
 
-def with_learnt_words(known: LineKnowledge, lines: CodedLines) -> tuple[LineKnowledge, ShopWords]:
-    """Knowledge with the shop's own words in it, and which those are.
+@dataclass(frozen=True)
+class TaughtKnowledge:
+    """Knowledge with the shop's own words in it.
+
+    Parameters
+    ----------
+    known : LineKnowledge
+        The same where nothing was learnt.
+    words : ShopWords
+        What was learnt.
+    conflicts : float
+        Share of coded wordings whose words still give another reason than the coded one.
+    """
+
+    known: LineKnowledge
+    words: ShopWords
+    conflicts: float
+
+
+def with_learnt_words(known: LineKnowledge, lines: CodedLines) -> TaughtKnowledge:
+    """Learn the shop's own words from the lines it has coded.
 
     Parameters
     ----------
@@ -34,18 +47,18 @@ def with_learnt_words(known: LineKnowledge, lines: CodedLines) -> tuple[LineKnow
 
     Returns
     -------
-    tuple of LineKnowledge and ShopWords
-        The same where nothing was learnt. Words for reasons are kept only where coded lines agree better with them.
+    TaughtKnowledge
+        Words for reasons are kept only where coded lines agree better with them.
     """
-    renewal = renewal_words(lines, lexicon=known.lexicon)
-    better = known.with_shop_words(ShopWords(renewal)) if renewal else known
-    reasons = reason_words(lines, lexicon=better.lexicon)
-    if reasons:
-        trial = better.with_shop_words(ShopWords(reasons=reasons))
-        before = reason_agreement(lines, lexicon=better.lexicon)
-        if reason_agreement(lines, lexicon=trial.lexicon) > before:
-            return trial, ShopWords(renewal, reasons)
-    return better, ShopWords(renewal)
+    words = ShopWords(renewal_words(lines, lexicon=known.lexicon))
+    taught = known.with_shop_words(words) if words.renewal else known
+    check = reason_check(lines, lexicon=taught.lexicon)
+    if reasons := reason_words(lines, lexicon=taught.lexicon):
+        trial = taught.with_shop_words(ShopWords(reasons=reasons))
+        better = reason_check(lines, lexicon=trial.lexicon)
+        if better.right > check.right:
+            return TaughtKnowledge(trial, replace(words, reasons=reasons), better.wrong)
+    return TaughtKnowledge(taught, words, check.wrong)
 
 
 def with_checked_reason(reading: LineReading, code: str, probability: float, *, threshold: float) -> LineReading:

@@ -11,7 +11,7 @@ import pandas as pd
 from wearmodel.intake.event_checks import check_repeats
 from wearmodel.intake.fleet_vehicles import Vehicles
 from wearmodel.intake.learning.learnt_codes import LearntCodes, learnt_codes
-from wearmodel.intake.learning.shop_words import coded_lines, reason_conflicts
+from wearmodel.intake.learning.shop_words import coded_lines
 from wearmodel.intake.repairs.learnt_words import shop_word_notes, with_checked_reason, with_learnt_words
 from wearmodel.intake.repairs.line_readings import LineReading
 from wearmodel.intake.repairs.repair_lines import NOT_A_PART, UNRECOGNISED, LineKnowledge, RepairLine, line_reading
@@ -123,8 +123,6 @@ def check_repairs(
     lines = _Lines(repairs, vehicles=vehicles, known=known, corrections=corrections)
     readings = lines.readings()
     readings, guesses = lines.with_learnt_codes(readings, threshold=review_threshold)
-    readings, doubts = lines.with_checked_reasons(readings, threshold=review_threshold)
-    guesses |= doubts
     readings = lines.with_answered_positions(readings)
     lines.note(readings)
     frame = repairs.frame
@@ -180,15 +178,13 @@ class _Lines:
         components = map_distinct(lambda text: codes.get(str(text), str(text)), self.given.component)
         own_reasons = map_distinct(lambda text: reasons.get(str(text), str(text)), self.given.reason)
         is_coded = np.isin(components, list(known.components)) & np.isin(own_reasons, REASONS)
-        taught = coded_lines(self.given.text, components, own_reasons, coded=is_coded)
-        self.taught = taught
-        self.known, learnt = with_learnt_words(known, taught)
+        taught = with_learnt_words(known, coded_lines(self.given.text, components, own_reasons, coded=is_coded))
+        self.known, self.conflicts = taught.known, taught.conflicts
         known = self.known
-        self.notes += shop_word_notes(repairs, learnt)
+        self.notes += shop_word_notes(repairs, taught.words)
         self.word_ids, self.wordings = _wordings(self.given.text, known.lexicon)
         is_words = map_distinct(lambda text: _names_parts(str(text), codes, known), self.given.component).astype(bool)
         self.code_ids, self.code_wordings = _wordings(np.where(is_words, self.given.component, ""), known.lexicon)
-        self.learnt: dict[str, LearntCodes] = {}
         blank = np.full(len(components), "", dtype=object)
         self.columns = _Columns(
             component=np.where(is_words, "", components),
@@ -247,49 +243,42 @@ class _Lines:
         self, readings: _Texts, *, threshold: float
     ) -> tuple[_Texts, dict[int, tuple[Answer, float]]]:
         """Readings with what coded lines tell, and what they only suggest, by row."""
-        open_rows = np.array([r.open_component or r.open_reason for r in readings], dtype=bool)
-        open_rows &= ~self.repairs.log.dropped
-        if not open_rows.any():
+        sound = ~self.repairs.log.dropped
+        is_open = np.array([r.open_component or r.open_reason for r in readings], dtype=bool) & sound
+        is_checked = self._from_words(readings) & sound
+        if not (is_open | is_checked).any():
             return readings, {}
-        wants_component = np.array([r.open_component for r in readings], dtype=bool) & open_rows
+        wants_component = np.array([r.open_component for r in readings], dtype=bool) & is_open
+        wants_reason = (is_open | is_checked) & (self.columns.reason == "")
         learnt = {
             "component": self._learnt("component", wants_component, tuple(self.known.components)),
-            "reason": self._learnt("reason", open_rows & (self.columns.reason == ""), REASONS),
+            "reason": self._learnt("reason", wants_reason, REASONS),
         }
         columns = self.columns
         columns.learnt_component = learnt["component"].trusted(threshold)
         columns.learnt_reason = learnt["reason"].trusted(threshold)
-        rows = np.flatnonzero(open_rows)
         out = readings.copy()
+        rows = np.flatnonzero(is_open)
         out[rows] = self.readings(rows)
-        self.learnt = learnt
-        return out, {int(row): _guess(learnt, int(row), readings[row]) for row in rows if out[row].verdict == "waiting"}
-
-    def with_checked_reasons(
-        self, readings: _Texts, *, threshold: float
-    ) -> tuple[_Texts, dict[int, tuple[Answer, float]]]:
-        """Readings whose reason from words was held against coded lines, and what those suggest for doubtful rows.
-
-        Only where the words of coded lines often give another reason than the coded one; elsewhere nothing is gained.
-        """
-        if reason_conflicts(self.taught, lexicon=self.known.lexicon) < _FEW_CONFLICTS:
-            return readings, {}
-        from_words = np.array([r.verdict == "kept" and bool(r.reason) and not r.further for r in readings], dtype=bool)
-        wanted = from_words & (self.columns.reason == "") & (self.given.text != "") & ~self.repairs.log.dropped
-        found = self._learnt("reason", wanted, REASONS)
-        known = self.learnt.get("reason")
-        if known is not None:
-            found = LearntCodes(
-                np.where(wanted, found.codes, known.codes), np.where(wanted, found.probability, known.probability)
-            )
-        self.learnt["reason"] = found
-        out, doubts = readings.copy(), {}
-        for row in np.flatnonzero(wanted).tolist():
-            chance = float(found.probability[row])
-            out[row] = with_checked_reason(readings[row], str(found.codes[row]), chance, threshold=threshold)
+        guesses = {row: _guess(learnt, row, readings[row]) for row in rows.tolist() if out[row].verdict == "waiting"}
+        reasons = learnt["reason"]
+        for row in np.flatnonzero(is_checked).tolist():
+            chance = float(reasons.probability[row])
+            out[row] = with_checked_reason(readings[row], str(reasons.codes[row]), chance, threshold=threshold)
             if out[row].verdict == "waiting":
-                doubts[row] = (out[row].suggestion, chance)
-        return out, doubts
+                guesses[row] = (out[row].suggestion, chance)
+        self.learnt = learnt
+        return out, guesses
+
+    def _from_words(self, readings: _Texts) -> npt.NDArray[np.bool_]:
+        """Used rows whose reason from words is to be held against coded lines.
+
+        None where the words of coded lines hardly ever give another reason than the coded one: nothing is gained then.
+        """
+        if self.conflicts < _FEW_CONFLICTS:
+            return np.zeros(len(readings), dtype=bool)
+        used = np.array([r.verdict == "kept" and bool(r.reason) and not r.further for r in readings], dtype=bool)
+        return used & (self.columns.reason == "") & (self.given.text != "")
 
     def _learnt(self, name: str, wanted: npt.NDArray[np.bool_], codes: tuple[str, ...]) -> LearntCodes:
         given = getattr(self.coded, name)

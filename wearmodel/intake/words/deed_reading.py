@@ -338,6 +338,9 @@ def _carry(number: int, clauses: Sequence[Clause], named: Sequence[list[Mention]
     clause, before = clauses[number], named[number - 1]
     if not before or clause.before not in _LISTS or any(part.deed for part in named[number]):
         return
+    if _is_own_boot(clause, before[-1], named[number]):
+        named[number][0].deed = before[-1].deed  # `outer joint changed with boot`
+        return
     deeds = [item for item in clauses[number - 1].of("deed") if item.start < before[0].start]
     was_carried = not clauses[number - 1].of("deed")
     deed = before[-1].deed or before[-1].fallback
@@ -349,6 +352,12 @@ def _carry(number: int, clauses: Sequence[Clause], named: Sequence[list[Mention]
     for part in named[number]:
         if not part.beside and not part.with_other:
             part.deed = deed
+
+
+def _is_own_boot(clause: Clause, before: Mention, parts: Sequence[Mention]) -> bool:
+    """Whether a clause is nothing but the boot of the CV joint renewed before it."""
+    is_joint = before.head == "joint" and before.deed == "renewed" and "u_joint" not in before.options
+    return is_joint and clause.before == "and" and len(clause.items) == 1 and parts[0].head == "boot"
 
 
 def _has_own_deed_next(number: int, clauses: Sequence[Clause], named: Sequence[list[Mention]]) -> bool:

@@ -100,6 +100,9 @@ def with_boots(named: Sequence[list[Mention]], boots: Iterable[JointBoot]) -> No
             # `installed all new` is both of them, not every such part of the vehicle.
             joint.numbers = [number for number in joint.numbers if number != "all"]
             family = frozenset(PART_FAMILIES["cv_boot"])
+            if len(joint.options) == 1 and not (joint.places("end") or joint.places("beside")):
+                # A tripod joint is the inboard one, and so is its boot.
+                family &= {code.replace("joint", "boot") for code in joint.options}
             alike = replace(
                 joint, kind="part", options=family, head="boot", start=boot.start, end=boot.start + 1,
                 runs=[list(run) for run in joint.runs], numbers=list(joint.numbers),

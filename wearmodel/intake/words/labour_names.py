@@ -74,7 +74,9 @@ _SMALL_OF = re.compile(
     r"(?= [.,/:;-]|$| (?:left|right|front|rear|outboard|inboard|driver|passenger|offside|nearside)\b)"
 )
 _RACK_BOOT = re.compile(
-    r"\bboot (?:, )?(rack|steering rack|track rod|tie rod|ball joint|gear lever|gear stick|shock)\b"
+    r"\bboot (?:, |on |for |at |of )?(rack|steering rack|track rod|tie rod|ball joint|gear lever|gear stick|shock|"
+    r"selector|gear shift|shift lever|hand brake|handbrake|brake lever|clutch lever|pto lever|drag link|caliper|"
+    r"slave cylinder|master cylinder|spark plug|strut)\b"
 )
 _UNDISTURBED = re.compile(r"\bwithout (?:split|removed|dismantled|disturbed|disturbing) (?:\w+ )?(?:shaft|joint|hub)\b")
 # A boot for any vehicle, which names no universal joint.

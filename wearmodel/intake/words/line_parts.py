@@ -215,6 +215,17 @@ def _share_heads(ours: Sequence[Mention], found: Sequence[Clause]) -> None:
                 other.runs = [_shared(run, other) for run in one.runs]
             elif other.runs and not one.runs and one.clause != other.clause:
                 one.runs = [_shared(run, one) for run in other.runs]
+            elif _is_side_of_both(one, other, found[other.clause]):
+                one.runs[0] += sorted(other.places("side"))
+
+
+def _is_side_of_both(one: Mention, other: Mention, clause: Clause) -> bool:
+    """`outer joint and boot left`: whether a side told after the second of two parts is that of the first too."""
+    if one.clause == other.clause or not one.runs or one.places("side") or len(other.places("side")) != 1:
+        return False
+    places = [item for item in clause.of("place") if DIMENSIONS.get(item.meaning) == "side"]
+    ends = one.places("end"), other.places("end")
+    return all(item.start >= other.end for item in places) and (not all(ends) or ends[0] == ends[1])
 
 
 def _share_end(of_cv: Sequence[Mention]) -> None:

@@ -24,6 +24,7 @@ _ENDS = frozenset({"outboard", "inboard"})
 _ENDS_OF_BOOT = _ENDS | {"drive_end", "diff_end", "both_ends"}
 _BREAKS = frozenset({"blame", "beside", "with", "except", "found", "or"})
 _JOINTS = {"steer": "steering_joint", "cv": "cv_joint", "half": "cv_joint", "prop": "u_joint"}
+_OF_BOOT = frozenset({"cv", "half", "axle", "drive", "shaft", "stub"})
 _BEARERS = frozenset({"support", "prop", "drive", "shaft"})
 
 
@@ -173,10 +174,14 @@ class _Builder:
             # A boot of that joint: the joint itself is not named.
             self.found.pop()
             is_cv = last.kind == "bare" or any(code.startswith("cv") for code in last.options)
-            self._add(_boot(is_cv or bool(self._named()), last.start), item)
+            boot = _boot(is_cv or bool(self._named()), last.start)
+            if len(last.options) == 1:
+                # The boot of a tripod joint is an inboard one.
+                boot.options &= {code.replace("joint", "boot") for code in last.options} or boot.options
+            self._add(boot, item)
             return
         if item.meaning == "boot":
-            named = self._named() & {"cv", "half", "axle", "drive", "shaft"}
+            named = self._named() & _OF_BOOT
             self._add(_boot(bool(named or self.is_placed or self.has_side or self.is_open)), item)
         else:
             mention = Mention("bare", head=item.meaning)
@@ -285,19 +290,19 @@ def complete_bare(mention: Mention, named: set[str], ends: set[str]) -> None:
     if mention.head == "bearing":
         if named & _BEARERS:
             mention.kind, mention.options = "part", frozenset({"support_bearing"})
-        elif named & {"half", "axle"}:
+        elif named & {"half", "axle", "stub"}:
             mention.kind = "foreign"
         else:
             mention.options = frozenset({"support_bearing"})
     elif mention.head == "boot":
         mention.options = _options("cv_boot")
-        if named & {"cv", "half", "axle", "drive", "shaft"} or ends:
+        if named & _OF_BOOT or ends:
             mention.kind = "part"
     else:
         name = next((_JOINTS[word] for word in _JOINTS if word in named), "")
         if not name and ends:
             name = "cv_joint"
-        if not name and named & {"axle", "drive", "shaft"}:
+        if not name and named & {"axle", "drive", "shaft", "stub"}:
             name = "shaft_joint"
         mention.options = _options(name or "any_joint")
         mention.kind = "part" if name else "bare"
@@ -359,6 +364,9 @@ def _give(
         owner = (after or before)[:1] if prefixed or _is_ahead(place, before, after) else before[-1:] or after[:1]
         if prefixed and not after and before:
             owner = before[-1:]
+        follows = bool(before) and before[-1].is_driveline and before[-1].end == place.start
+        if follows and owner[0].kind == "accessory":
+            owner = before[-1:]  # `joint rear cap spun`
         for mention in owner:
             if not mention.runs:
                 mention.runs.append([])

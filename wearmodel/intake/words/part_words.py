@@ -138,7 +138,8 @@ MODIFIERS: Mapping[str, tuple[str, ...]] = phrase_table(
             shaft; drive half shaft; driving axle; cv drive axle; cv half axle; wheel shaft
             """,
         "axle_shaft": "axle shaft; front axle shaft",
-        "axle": "axle shaft; axle; stub axle; stub shaft; front axle; live axle; front live axle; live front axle",
+        "stub": "stub axle; stub shaft",
+        "axle": "axle shaft; axle; front axle; live axle; front live axle; live front axle",
         "drive": "drive shaft; jack shaft; transfer shaft; driving shaft",
         "prop": """
             prop shaft; prop; cardan shaft; drive line; tail shaft; transmission shaft; coupling shaft; centre
@@ -193,7 +194,9 @@ _FOREIGN_PHRASES = """
     light; boot lamp; boot strut; boot latch; boot carpet; boot liner; boot switch; boot hinge; boot release;
     boot mat; boot door; boot handle; boot button; boot area leak; boot space; tow hitch boot; gear lever boot;
     gear boot; gear stick boot; shifter boot; shift boot; handbrake boot; brake boot; caliper boot; shock boot;
-    strut boot; dust boot; ball joint boot; hand brake boot; tie rod boot; track rod boot; transmission mount;
+    strut boot; dust boot; steering boot; steering rack boot; rack end boot; inboard tie rod boot; outboard tie rod
+    boot; steering column boot; column boot; wheel side bearing; wheel end bearing; hub side bearing; selector
+    boot; ball joint boot; hand brake boot; tie rod boot; track rod boot; transmission mount;
     engine mount; gear box mount; exhaust mount; body mount; cab mount; shock mount; strut mount; radiator
     mount; radiator support; diff mount; axle mount; spring hanger; exhaust hanger; spring mount; spare wheel
     carrier; spare carrier; load carrier; roof carrier; mirror mount; suspension joint; exhaust joint; manifold

@@ -61,13 +61,19 @@ def _neighbours_as_ends(clause: Clause, last: Clause | None) -> None:
     for number, item in enumerate(clause.items):
         if item.kind != "neighbour" or not item.meaning:
             continue
-        before = clause.items[number - 1] if number else last.items[-1] if last and clause.before == "," else None
+        before = clause.items[number - 1] if number else _last_of(last, clause)
         after = clause.items[number + 1 :]
         is_free = not after or after[0].kind in ("hint", "symptom")
         is_joint = before is not None and before.meaning == "u_joint" and is_free
         is_shaft = number and _is_end_of_joint(clause, number, last) and (is_free or after[0].kind == "deed")
         if before is not None and item.start - before.end <= 1 and (is_joint or is_shaft):
             clause.items[number] = Item("place", item.meaning, item.start, item.end)
+
+
+def _last_of(last: Clause | None, clause: Clause) -> Item | None:
+    """What a clause goes on from: it follows a comma, or is nothing but one word between dashes or strokes."""
+    goes_on = clause.before == "," or (clause.before in _JOINS and len(clause.items) == 1)
+    return last.items[-1] if last is not None and goes_on else None
 
 
 def _is_end_of_joint(clause: Clause, number: int, last: Clause | None) -> bool:

@@ -75,7 +75,7 @@ def _ends_of(place: str) -> str:
 def _halves(word: str) -> str:
     """Phrases of half a shaft of two pieces; `front half shaft` is another thing."""
     shafts = ("prop", "prop shaft", "drive shaft", "drive line", "cardan shaft")
-    return "; ".join(f"{word} half {shaft}" for shaft in shafts)
+    return "; ".join(phrase for shaft in shafts for phrase in (f"{word} half {shaft}", f"{word} {shaft} half"))
 
 
 def _lines(*words: str) -> str:
@@ -94,7 +94,7 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
             """,
         "passenger": """
             passengerside; passenger side; pass side; nearside; near side; kerbside; kerb side; passenger hand side;
-            pass hand side; non driver side; pavement side; co driver side; footpath side; ditch side; codriver side;
+            pass hand side; non driver side; pavement side; co driver side; footpath side; ditch side; co driver;
             gutter side; verge side; shoulder side; sidewalk side; conductor side; cleaner side; helper side; mate side;
             attendant side; navigator side; door side; entrance side; near hand side; second man side; guard side; non
             operator side; footway side
@@ -134,7 +134,9 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
             joint; steering axle u joint; axle shaft universal joint; swivel u joint; steering knuckle; u joint front
             wheel; front wheel u joint; u joint at wheel; wheel u joint; front hub u joint; knuckle u joint; u joint
             knuckle; front axle shaft; wheel joint; at knuckle; knuckle end; knuckle; front knuckle; swivel hub;
-            swivel; steering swivel; swivel housing; u joint front hub; live axle; front live axle; live front axle
+            swivel; steering swivel; swivel housing; u joint front hub; hub u joint; hub universal joint; inside swivel
+            housing; inside swivel; in swivel housing; inside knuckle; inside hub; swivel housing u joint;
+            live axle; front live axle; live front axle
             """,
         "upper": f"""
             {_ends_of("upper")}; upper; firewall end; bulkhead end; inside cab; in cab; inside cabin; in cabin; under

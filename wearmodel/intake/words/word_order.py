@@ -25,6 +25,7 @@ _SIDE = (
 )
 _END = rf"(?:{_SIDE} (?:(?:side|end) )?)"
 _RUBBER_BOOT = re.compile(r"\brubber (?:dust )?(?:boot|cover)\b(?= |$)|\bboot rubber\b")
+_SPIDER = re.compile(r"\bspider (?=gear box\b)")
 # A boot by its other names, where it is named as that of a joint or half shaft.
 _COVER = re.compile(rf"\b(?:{_STUFF} )*(?:boot|cover|sleeve) , (?:{_STUFF} , )+(?={_CV}|{_SHAFT})")
 _FLEXIBLE = re.compile(rf"\b(?:{_STUFF} )+(?:cover|sleeve) ,(?= {_CV}| {_SHAFT})")
@@ -35,8 +36,8 @@ _LISTED_BOOT = re.compile(
 _LISTED_END = re.compile(rf"\bboot , ({_CV}|{_SHAFT})(?= [,-] (?:outboard|inboard|wheel|diff|gear box|transmission)\b)")
 # `boot outer CV joint` without a mark between: a boot of that joint.
 _BOOT_BEFORE = re.compile(
-    rf"(?<!cv )(?<!shaft )(?<!axle )(?<!joint )\b(?:{_STUFF} )?boot ((?:{_END})*)(?:cv|constant velocity) joint\b(?! "
-    rf"boot)"
+    rf"(?<!cv )(?<!shaft )(?<!axle )(?<!joint )\b(?:{_STUFF} )?boot ((?:{_END})*)"
+    r"((?:cv|constant velocity|pot|plunge|plunging) joint|tripod(?: cv)?(?: joint)?)\b(?! boot)"
 )
 _BOTH_OF_SHAFT = re.compile(rf"\bboth (?:cv )?boot (?:on |of |at )?{_SHAFT}\b(?! joint)")
 _BOOT_OF = re.compile(
@@ -110,6 +111,8 @@ def in_usual_order(words: str) -> str:
         words = _listed(words)
     if "boot" in words or "cover" in words or "sleeve" in words:
         words = _boots(words)
+    if "spider gear" in words:
+        words = _SPIDER.sub("cross ", words)  # the gears of a differential are spider gears
     if " joint" in words and "shaft" in words:
         words = _WITH_JOINTS.sub(r"\1", words)
     if words.startswith("x 1 "):
@@ -158,8 +161,8 @@ def _boots(words: str) -> str:
     if "boot , " in words or "boot set , " in words:
         words = _LISTED_BOOT.sub(lambda m: f"{m[1]}{m[2] or m[3]} boot", words)
         words = _LISTED_END.sub(r"\1 boot", words)
-    if "boot " in words and " joint" in words:
-        words = _BOOT_BEFORE.sub(r"cv boot \1", words).replace("  ", " ")
+    if "boot " in words and (" joint" in words or " tripod" in words):
+        words = _BOOT_BEFORE.sub(lambda m: f"{m[2]} boot {m[1]}".rstrip(), words)
     if "both " in words:
         words = _BOTH_OF_SHAFT.sub("both end cv boot", words)
     if any(where in words for where in ("boot of ", "boot on ", "boot for ", "boot at ")):

@@ -28,6 +28,7 @@ _MOST_KEPT = 200_000
 # A word with whatever joins it to the next, a small number, a mark. Longer numbers and codes fall through.
 _TOKEN = re.compile(
     r"(?:no|nr|num|number)\.?\s?[1-8](?![\w.,/:-]?\d)"
+    r"|(?:qty|quantity|qnty|quant)\.?\s?[:=]?\s?0?[1-8](?![\w.,/:-]?\d)"
     r"|(?<![\w.,/:-])0?[1-8]\s(?:nos\b\.?|no(?:\.|(?=\s*[,;]))|off\b|pcs?\b\.?|ea\b\.?)"
     r"|[a-z]+(?:['’`/&+\-.][a-z]+)*(?:\d{1,2}(?![\d.,/:-]?\d))?\.?"
     r"|(?<![\w.,/:-])\d{1,2}(?![\d.,/:-]?\d)(?:[a-z]+(?:/[a-z]+)?)?\.?"
@@ -50,6 +51,8 @@ _JOINED_AS = {"/": " / ", "&": " and ", "+": " and ", ".": " . ", "-": " "}
 _NUMBERED = re.compile(r"(.*?[a-z])(\d{1,2})")
 _COUNTED = re.compile(r"(\d{1,2})([a-z].*)")
 _PHRASE_WORD = re.compile(r"[a-z0-9]+(?:['/&.\-][a-z0-9]+)*")
+# `1) boot renewed 2) joint greased`
+_LISTED = re.compile(r"(?<![\w(])[1-9]\)")
 _COUNT_OFF = re.compile(r"0?([1-8])\s\w+\.?")
 _NUMBER_ONE = re.compile(r"n\w*\.?\s?([1-8])")
 _OFF = frozenset({"x", "off", "of", "no", "nos", "pc", "pcs", "ea", "each", "qty"})
@@ -101,6 +104,8 @@ class WordReader(dict[str, str]):
             text = "".join(c for c in normalize("NFKD", text) if not combining(c))  # `arri\u00e8re`
         if "\\" in text:
             text = text.replace("\\", "/")  # `L\H`
+        if text.startswith("1)"):
+            text = _LISTED.sub(". ", text)
         tokens = _TOKEN.findall(text)
         found = " ".join(filter(None, map(self.__getitem__, tokens)))
         return in_usual_order(in_prose_order(in_spoken_order(found)))
@@ -129,11 +134,13 @@ class WordReader(dict[str, str]):
             read = f"x {_number(counted)}" if counted else self._word(token.strip("( )"))
             if read in ("left", "right"):
                 return f"{read} side"  # `boot (left) on the way out`
-            return read if counted or _IN_BRACKETS.issuperset(read.split()) else f"- {read} ,"
+            return f"- {read} ," if read in _APART else read
         if not token.isascii() and not token.isalpha():
             token = token.replace("’", "'").replace("`", "'")
         if token.startswith("-"):
             return "-"
+        if token[0] == "q" and token[-1].isdigit():
+            return f"{token[-1]} x"
         if numbered := _NUMBER_ONE.fullmatch(token):
             return f"number {numbered[1]}"
         if off := _COUNT_OFF.fullmatch(token):
@@ -207,14 +214,13 @@ class WordReader(dict[str, str]):
         return " ".join("".join(read).split())
 
 
-# What is short in brackets and belongs to the word before them; all else there is an aside.
-_IN_BRACKETS = frozenset(
+# An occasion in brackets is told of all parts before it: `replaced bearing, joint (breakdown)`; `joint rear (prop)` is
+# no joint of a rear shaft.
+_APART = frozenset(
     words_of(
         """
-        left right front rear centre outboard inboard upper lower offside nearside driverside passengerside driver
-        passenger kerbside both pair all new u joint cv boot side end wheel diff gear box transmission transfer x and
-        pass
-        fr l r o s
+        breakdown planned scheduled interval service inspection warranty accident routine preventive periodic collision
+        roadside mot roadworthy annual repeat rework insurance recall maintenance programme campaign damage abuse prop
         """
     )
 )
