@@ -14,7 +14,6 @@ from wearmodel.survival.families import WEIBULL
 from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.life_data import build_life_data
 from wearmodel.survival.likelihood import evaluate
-from wearmodel.survival.newton import Derivatives
 from wearmodel.survival.pooling import fit_pooled
 
 SHAPE, DUTIES, CLASSES = 2.2, 5, 4
@@ -43,12 +42,7 @@ def study(fleets: int, failures: float, seed: int = 1) -> pd.DataFrame:
     for number in range(fleets):
         truth, cell, low, high = drawn_cells(np.random.default_rng([seed, number]), failures)
         data = build_life_data(entry=np.zeros(len(cell)), stop_low=low, stop_high=high, design=EFFECTS[cell])
-
-        def objective(values, data=data):
-            found = evaluate(data, values, WEIBULL)
-            return Derivatives(found.log_likelihood, found.gradient, found.hessian)
-
-        fit = fit_pooled(objective, np.append(np.zeros(30), 0.5), kinds=KINDS)
+        fit = fit_pooled(lambda at, data=data: evaluate(data, at, WEIBULL), np.append(np.zeros(30), 0.5), kinds=KINDS)
         mean = EFFECTS @ fit.values[:-1]
         error = np.sqrt(np.einsum("ij,jk,ik->i", EFFECTS, fit.covariance[:-1, :-1], EFFECTS))
         together = fit_lives(build_life_data(entry=np.zeros(len(cell)), stop_low=low, stop_high=high))

@@ -12,8 +12,9 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from wearmodel.survival.coding import Coding
+from wearmodel.survival.covariance import wider_covariance
 from wearmodel.survival.covariates import build_coding, build_segment_design
-from wearmodel.survival.fit import Fit, fit_lives, wider_covariance
+from wearmodel.survival.fit import Fit, fit_lives
 from wearmodel.survival.life_data import LifeData, build_stretched_life_data
 from wearmodel.survival.model import ComponentModel
 

@@ -1,24 +1,23 @@
 """Maximum likelihood by Newton's method on scaled ages."""
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from wearmodel.survival.covariance import clustered_covariance, less_information, scores_by_cluster
 from wearmodel.survival.families import WEIBULL, Family
 from wearmodel.survival.life_data import LifeData
-from wearmodel.survival.likelihood import Evaluation, evaluate
+from wearmodel.survival.likelihood import evaluate
+from wearmodel.survival.newton import climb
 
-__all__ = ["Fit", "fit_lives", "wider_covariance"]
+__all__ = ["LEAST_GAIN", "Fit", "fit_lives"]
 
 Array = NDArray[Any]
-_LARGEST_STEP = 2.0
-_MOST_PASSES = 60
-_LEAST_GAIN = 1e-8
-_FEWEST_CLUSTERS = 20
-_LEAST_KEPT = 0.01
+#: A fit has converged when another Newton step would gain less than this in log-likelihood.
+LEAST_GAIN = 1e-8
 
 
 @dataclass(frozen=True)
@@ -49,15 +48,6 @@ class Fit:
     converged: bool
 
 
-def _scaled(data: LifeData, unit: float) -> LifeData:
-    return replace(
-        data,
-        before_entry=data.before_entry / unit,
-        before_low=data.before_low / unit,
-        before_high=data.before_high / unit,
-    )
-
-
 def _start(data: LifeData, given_log_shape: float | None) -> Array:
     """Scale from exposure per failure, shape moderately wearing."""
     seen = np.add.reduceat(data.before_high - data.before_entry, data.start)
@@ -66,55 +56,6 @@ def _start(data: LifeData, given_log_shape: float | None) -> Array:
     start[0] = math.log(max(exposure, 1e-12) / data.failures)
     start[-1] = math.log(1.5) if given_log_shape is None else given_log_shape
     return start
-
-
-def _penalised(result: Evaluation, values: Array, precision: Array) -> tuple[float, Array, Array]:
-    """Log-likelihood, gradient and information with the normal prior on the coefficients."""
-    objective = result.log_likelihood - 0.5 * float(precision @ values**2)
-    return objective, result.gradient - precision * values, np.diag(precision) - result.hessian
-
-
-def _newton_step(information: Array, gradient: Array) -> Array:
-    """Step of Newton's method; eigenvalues are turned positive where the surface curves upwards."""
-    eigenvalues, vectors = np.linalg.eigh(information)
-    floor = 1e-8 * max(1.0, float(np.abs(eigenvalues).max()))
-    step = vectors @ ((vectors.T @ gradient) / np.maximum(np.abs(eigenvalues), floor))
-    longest = float(np.abs(step).max())
-    return step if longest <= _LARGEST_STEP else step * (_LARGEST_STEP / longest)
-
-
-def _clustered(data: LifeData, scores: Array, covariance: Array, free: Array) -> Array:
-    """Sandwich covariance with scores summed by vehicle, small-sample factor G / (G - 1)."""
-    _, index = np.unique(data.cluster, return_inverse=True)
-    groups = int(index.max()) + 1
-    if groups < _FEWEST_CLUSTERS:
-        return covariance
-    sums = np.zeros((groups, len(free)))
-    np.add.at(sums, index, scores)
-    sums = sums[:, free]
-    inner = covariance[np.ix_(free, free)]
-    out = np.zeros_like(covariance)
-    out[np.ix_(free, free)] = inner @ (sums.T @ sums) @ inner * (groups / (groups - 1.0))
-    return out
-
-
-def wider_covariance(one: Array, other: Array) -> Array:
-    """Covariance that is at least as wide as each of two, in every direction.
-
-    Parameters
-    ----------
-    one, other : ndarray, shape (n, n)
-        Symmetric, not negative.
-
-    Returns
-    -------
-    ndarray, shape (n, n)
-        `other` plus the positive part of `one` - `other`. With few clusters the sandwich is too narrow,
-        with vehicles that fail alike the plain inverse information is: neither is trusted to be the
-        narrower one.
-    """
-    eigenvalues, vectors = np.linalg.eigh(one - other)
-    return other + (vectors * np.maximum(eigenvalues, 0.0)) @ vectors.T
 
 
 def fit_lives(
@@ -154,23 +95,24 @@ def fit_lives(
         raise ValueError("no failure among the lives: a curve cannot be fitted, only a bound")
     ends = np.add.reduceat(data.before_high, data.start)
     unit = float(np.exp(np.average(np.log(ends), weights=np.maximum(data.weight, 1e-12))))
-    scaled = _scaled(data, unit)
+    scaled = data.in_units_of(unit)
     size = data.design.shape[1] + 1
-    precision = np.zeros(size)
+    precision = np.zeros((size, size))
     if prior_precision is not None:
-        precision[:-1] = prior_precision
+        np.fill_diagonal(precision[:-1, :-1], prior_precision)
     free = np.ones(size, dtype=bool)
     free[-1] = given_log_shape is None
-    values, result, passes = _climb(scaled, _start(scaled, given_log_shape), family, precision, free)
-    _, gradient, information = _penalised(result, values, precision)
+    start = _start(scaled, given_log_shape)
+    top = climb(lambda at: evaluate(scaled, at, family), start, precision=precision, free=free)
+    gradient, information = top.at_top.gradient, -top.at_top.hessian
     if lost_information is not None:
-        information = _less(information, lost_information)
+        information = less_information(information, lost_information)
     covariance = np.zeros((size, size))
     covariance[np.ix_(free, free)] = np.linalg.pinv(information[np.ix_(free, free)], hermitian=True)
     positive = bool(np.linalg.eigvalsh(information[np.ix_(free, free)]).min() > 0)
     gain = float(gradient[free] @ covariance[np.ix_(free, free)] @ gradient[free])
-    clustered = _clustered(scaled, result.scores, covariance, free)
-    values = values.copy()
+    clustered = clustered_covariance(covariance, scores_by_cluster(top.found.scores, scaled.cluster))
+    values = top.values.copy()
     values[0] += math.log(unit)
     # Densities are per unit of distance: undo the scaling.
     exact = float(data.weight[data.exact].sum())
@@ -178,47 +120,7 @@ def fit_lives(
         values=values,
         covariance=covariance,
         clustered_covariance=clustered,
-        log_likelihood=result.log_likelihood - exact * math.log(unit),
-        passes=passes,
-        converged=positive and gain < _LEAST_GAIN,
+        log_likelihood=top.found.value - exact * math.log(unit),
+        passes=top.passes,
+        converged=positive and gain < LEAST_GAIN,
     )
-
-
-def _less(information: Array, lost: Array) -> Array:
-    """Information without what was lost; what is lost in full stays as a trace, so that it can be inverted."""
-    eigenvalues, vectors = np.linalg.eigh(information)
-    root = (vectors * np.sqrt(np.maximum(eigenvalues, 0.0))) @ vectors.T
-    back = (vectors / np.sqrt(np.maximum(eigenvalues, 1e-300))) @ vectors.T
-    share, axes = np.linalg.eigh(np.eye(len(information)) - back @ lost @ back)
-    kept = (axes * np.clip(share, _LEAST_KEPT, 1.0)) @ axes.T
-    return np.asarray(root @ kept @ root)
-
-
-def _climb(
-    data: LifeData, values: Array, family: Family, precision: Array, free: Array
-) -> tuple[Array, Evaluation, int]:
-    """Newton steps with halving until the gain is below rounding."""
-    result = evaluate(data, values, family)
-    objective, gradient, information = _penalised(result, values, precision)
-    passes = 1
-    while passes < _MOST_PASSES:
-        step = np.zeros_like(values)
-        step[free] = _newton_step(information[np.ix_(free, free)], gradient[free])
-        gain = float(gradient @ step)
-        if gain < 1e-13 * max(1.0, abs(objective)):
-            break
-        length = 1.0
-        while True:
-            trial = values + length * step
-            attempt = evaluate(data, trial, family)
-            passes += 1
-            reached = _penalised(attempt, trial, precision)
-            finite = all(np.isfinite(part).all() for part in reached)
-            if finite and reached[0] >= objective - 1e-12 * abs(objective):
-                break
-            length *= 0.5
-            if length < 1e-6:
-                return values, result, passes
-        values, result = trial, attempt
-        objective, gradient, information = reached
-    return values, result, passes

@@ -33,30 +33,22 @@ _LARGEST_GAP = 600.0
 
 
 @dataclass(frozen=True)
-class VehicleSums:
-    """What each vehicle adds to the log-likelihood.
+class VehicleSums(Derivatives):
+    """Log-likelihood with derivatives, and what each vehicle adds: coefficients, log shape, log variance.
 
     Parameters
     ----------
-    value : ndarray, shape (n_vehicles,)
-        Log-likelihood.
+    values : ndarray, shape (n_vehicles,)
+        Log-likelihood of each vehicle.
     scores : ndarray, shape (n_vehicles, n_parameters)
-        Its gradient: coefficients, log shape, log variance.
-    hessian : ndarray, shape (n_parameters, n_parameters)
-        Second derivatives, summed over vehicles.
+        Its gradient.
     frailty : ndarray, shape (n_vehicles,)
         Expected frailty given the record.
     """
 
-    value: Array
+    values: Array
     scores: Array
-    hessian: Array
     frailty: Array
-
-    @property
-    def derivatives(self) -> Derivatives:
-        """The sum over vehicles."""
-        return Derivatives(float(self.value.sum()), self.scores.sum(axis=0), self.hessian)
 
 
 @dataclass(frozen=True)
@@ -107,12 +99,8 @@ class FrailtyLikelihood:
         self._between = np.flatnonzero(data.interval & (data.weight > 0))
         self._looked, self._place = np.unique(self._vehicle[self._between], return_inverse=True)
 
-    def __call__(self, parameters: Array) -> Derivatives:
-        """Log-likelihood, gradient and Hessian."""
-        return self.by_vehicle(parameters).derivatives
-
-    def by_vehicle(self, parameters: Array) -> VehicleSums:
-        """What each vehicle adds.
+    def __call__(self, parameters: Array) -> VehicleSums:
+        """Log-likelihood, gradient and Hessian, with what each vehicle adds.
 
         Parameters
         ----------
@@ -122,7 +110,7 @@ class FrailtyLikelihood:
         Returns
         -------
         VehicleSums
-            Values, scores, Hessian and expected frailties.
+            An `Objective` gives it.
         """
         with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
             return self._by_vehicle(parameters)
@@ -317,7 +305,7 @@ class _Sums:
         hessian[-1, -1] = hessian[-1, -1] * self.rate**2 - float(scores[:, -1].sum())
         hessian[:-1, -1] *= -self.rate
         hessian[-1, :-1] = hessian[:-1, -1]
-        return VehicleSums(self.value, scores, hessian, frailty)
+        return VehicleSums(float(self.value.sum()), scores.sum(axis=0), hessian, self.value, scores, frailty)
 
 
 class _Looks:

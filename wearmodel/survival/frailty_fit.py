@@ -1,14 +1,15 @@
 """Maximum likelihood of lives with gamma frailty by vehicle."""
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from wearmodel.survival.covariance import clustered_covariance
 from wearmodel.survival.families import WEIBULL, Family
-from wearmodel.survival.fit import Fit, fit_lives
+from wearmodel.survival.fit import LEAST_GAIN, Fit, fit_lives
 from wearmodel.survival.frailty import FrailtyLikelihood
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.newton import climb
@@ -99,12 +100,7 @@ def fit_frailty(
     """
     base = plain or fit_lives(data, family=family, prior_precision=prior_precision, given_log_shape=given_log_shape)
     unit = math.exp(float(base.values[0]))
-    scaled = replace(
-        data,
-        before_entry=data.before_entry / unit,
-        before_low=data.before_low / unit,
-        before_high=data.before_high / unit,
-    )
+    scaled = data.in_units_of(unit)
     likelihood = FrailtyLikelihood(scaled, family=family, selected=selected)
     size = len(base.values) + 1
     free = np.ones(size, dtype=bool)
@@ -126,25 +122,23 @@ def fit_frailty(
             break
     else:
         return _without(base, likelihood, passes)
-    sums = likelihood.by_vehicle(top.values)
+    sums = top.found
     inverse = np.zeros((size, size))
     information = -top.at_top.hessian[np.ix_(free, free)]
     inverse[np.ix_(free, free)] = np.linalg.pinv(information, hermitian=True)
     gradient = top.at_top.gradient[free]
     gain = float(gradient @ inverse[np.ix_(free, free)] @ gradient)
-    vehicles = len(sums.value)
-    spread = sums.scores.T @ sums.scores * (vehicles / max(vehicles - 1.0, 1.0))
     values = top.values.copy()
     values[0] += math.log(unit)
     return FrailtyFit(
         values=values,
         covariance=inverse,
-        clustered_covariance=inverse @ spread @ inverse,
+        clustered_covariance=clustered_covariance(inverse, sums.scores),
         # Densities are per unit of distance: undo the scaling.
-        log_likelihood=float(sums.value.sum()) - float(data.weight[data.exact].sum()) * math.log(unit),
+        log_likelihood=sums.value - float(data.weight[data.exact].sum()) * math.log(unit),
         frailty=sums.frailty,
         passes=passes,
-        converged=bool(np.linalg.eigvalsh(information).min() > 0) and gain < 1e-8,
+        converged=bool(np.linalg.eigvalsh(information).min() > 0) and gain < LEAST_GAIN,
     )
 
 

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wearmodel.survival.families import Family
+from wearmodel.survival.life_clocks import Clock, curvature, run_clock
 from wearmodel.survival.life_data import LifeData
 
 __all__ = ["Bound", "bound_hazard", "weighted_curvature"]
@@ -21,20 +22,22 @@ class Bound:
 
     Parameters
     ----------
-    z, hazard, first, second : ndarray, shape (n_lives,)
-        z, H(z) and its derivatives in z; 0 for lives not asked for.
+    clock : Clock
+        Operational age.
+    z : ndarray, shape (n_lives,)
+        shape * log(operational age).
+    hazard, first, second : ndarray, shape (n_lives,)
+        H(z) and its derivatives in z; 0 for lives not asked for.
     slope : ndarray, shape (n_lives, n_parameters)
         Gradient of z in the coefficients and the log shape.
-    share : ndarray, shape (n_segments,)
-        Share of each segment in the operational age.
     """
 
+    clock: Clock
     z: Array
     hazard: Array
     first: Array
     second: Array
     slope: Array
-    share: Array
 
 
 def bound_hazard(data: LifeData, parameters: Array, family: Family, *, distance: Array, active: Array) -> Bound:
@@ -56,29 +59,19 @@ def bound_hazard(data: LifeData, parameters: Array, family: Family, *, distance:
     Returns
     -------
     Bound
-        Zero throughout for other lives.
+        Without hazard for other lives.
     """
     shape = float(np.exp(parameters[-1]))
-    run = np.exp(-(data.design @ parameters[:-1])) * distance
-    one_each = len(data.life) == data.lives
-    psi = run if one_each else np.add.reduceat(run, data.start)
-    on = active & (psi > 0)
-    safe = np.where(on, psi, 1.0)
-    z = np.minimum(shape * np.log(safe), _LARGEST_Z)
+    clock = run_clock(data, np.exp(-(data.design @ parameters[:-1])), distance)
+    z = np.minimum(shape * clock.log_psi, _LARGEST_Z)
     first, second = family.slopes(z)[:2]
-    if one_each:
-        share = on.astype(float)
-        direction = np.where(on[:, None], -data.design, 0.0)
-    else:
-        share = np.where(on[data.life], run / safe[data.life], 0.0)
-        direction = -np.add.reduceat(share[:, None] * data.design, data.start)
     return Bound(
+        clock=clock,
         z=z,
-        hazard=np.where(on, family.cumulative(z), 0.0),
-        first=np.where(on, first, 0.0),
-        second=np.where(on, second, 0.0),
-        slope=np.column_stack([shape * direction, np.where(on, z, 0.0)]),
-        share=share,
+        hazard=np.where(active, family.cumulative(z), 0.0),
+        first=np.where(active, first, 0.0),
+        second=np.where(active, second, 0.0),
+        slope=np.column_stack([shape * clock.slope, z]),
     )
 
 
@@ -92,7 +85,7 @@ def weighted_curvature(data: LifeData, bound: Bound, factor: Array, shape: float
     bound : Bound
         From `bound_hazard`.
     factor : ndarray, shape (n_lives,)
-        Any weights.
+        Any weights, 0 for lives without the bound.
     shape : float
         The shape.
 
@@ -101,15 +94,6 @@ def weighted_curvature(data: LifeData, bound: Bound, factor: Array, shape: float
     ndarray, shape (n_parameters, n_parameters)
         Coefficients, then the log shape.
     """
-    size = bound.slope.shape[1]
-    direction = bound.slope[:, :-1]
-    out = np.zeros((size, size))
-    if len(data.life) != data.lives:
-        x = data.design
-        out[:-1, :-1] = shape * (x.T @ ((factor[data.life] * bound.share)[:, None] * x))
-        out[:-1, :-1] -= direction.T @ (factor[:, None] * direction) / shape
-    cross = factor @ direction
-    out[:-1, -1] = cross
-    out[-1, :-1] = cross
-    out[-1, -1] = float(factor @ bound.slope[:, -1])
-    return out
+    along, own = shape * factor, factor * bound.z
+    second = np.stack([np.stack([np.zeros_like(along), along]), np.stack([along, own])])
+    return curvature(data, [bound.clock], np.stack([along, own]), second)

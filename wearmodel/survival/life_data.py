@@ -1,6 +1,6 @@
 """Lives as arrays for the likelihood, with stretched clocks where covariates change."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -60,6 +60,15 @@ class LifeData:
     def failures(self) -> float:
         """Weighted number of failures."""
         return float(self.weight[self.exact | self.interval].sum())
+
+    def in_units_of(self, unit: float) -> "LifeData":
+        """The same with distances divided by a unit [distance]."""
+        return replace(
+            self,
+            before_entry=self.before_entry / unit,
+            before_low=self.before_low / unit,
+            before_high=self.before_high / unit,
+        )
 
 
 def _check_ages(entry: Array, stop_low: Array, stop_high: Array) -> None:

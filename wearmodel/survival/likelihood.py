@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from wearmodel.survival.families import Family
 from wearmodel.survival.life_data import LifeData
+from wearmodel.survival.newton import Derivatives
 
 __all__ = ["Evaluation", "evaluate"]
 
@@ -30,24 +31,15 @@ _SMALLEST_GAP = 1e-140
 
 
 @dataclass(frozen=True)
-class Evaluation:
-    """Log-likelihood and derivatives at one parameter vector.
+class Evaluation(Derivatives):
+    """Log-likelihood and derivatives at one parameter vector: coefficients of the log scale, then the log shape.
 
     Parameters
     ----------
-    log_likelihood : float
-        Weighted sum.
-    gradient : ndarray, shape (n_parameters,)
-        Coefficients of the log scale, then the log shape.
-    hessian : ndarray, shape (n_parameters, n_parameters)
-        Second derivatives.
     scores : ndarray, shape (n_lives, n_parameters)
         Gradient of each life, weighted.
     """
 
-    log_likelihood: float
-    gradient: Array
-    hessian: Array
     scores: Array
 
 
@@ -234,7 +226,7 @@ def _evaluate(data: LifeData, parameters: Array, family: Family) -> Evaluation:
         total = total + value
     sums.hessian[-1, :-1] = sums.hessian[:-1, -1]
     return Evaluation(
-        log_likelihood=float(total @ data.weight),
+        value=float(total @ data.weight),
         gradient=sums.scores.sum(axis=0),
         hessian=sums.hessian,
         scores=sums.scores,

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Generic, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,9 +37,11 @@ class Derivatives:
 Objective = Callable[[Array], Derivatives]
 """From a parameter vector to the log-likelihood there."""
 
+Found = TypeVar("Found", bound=Derivatives)
+
 
 @dataclass(frozen=True)
-class Climb:
+class Climb(Generic[Found]):
     """Where a climb ended.
 
     Parameters
@@ -48,23 +50,26 @@ class Climb:
         Parameters.
     at_top : Derivatives
         Log-likelihood and derivatives there, the prior included.
+    found : Derivatives
+        What the objective gave there, without the prior and with whatever else it holds.
     passes : int
         Evaluations of the log-likelihood.
     """
 
     values: Array
     at_top: Derivatives
+    found: Found
     passes: int
 
 
 def climb(
-    objective: Objective,
+    objective: Callable[[Array], Found],
     start: Array,
     *,
     precision: Array | None = None,
     free: Array | None = None,
     most_passes: int = 60,
-) -> Climb:
+) -> Climb[Found]:
     """Maximise a log-likelihood, with a normal prior if wanted.
 
     Parameters
@@ -94,7 +99,8 @@ def climb(
     values = np.asarray(start, dtype=float).copy()
     prior = np.zeros((len(values), len(values))) if precision is None else precision
     moves = np.ones(len(values), dtype=bool) if free is None else free
-    here = _penalised(objective(values), values, prior)
+    found = objective(values)
+    here = _penalised(found, values, prior)
     passes = 1
     while passes < most_passes:
         step = np.zeros_like(values)
@@ -104,15 +110,16 @@ def climb(
         length = 1.0
         while True:
             trial = values + length * step
-            there = _penalised(objective(trial), trial, prior)
+            attempt = objective(trial)
+            there = _penalised(attempt, trial, prior)
             passes += 1
             if _is_finite(there) and there.value >= here.value - 1e-12 * abs(here.value):
                 break
             length *= 0.5
             if length < _SHORTEST_STEP or passes >= most_passes:
-                return Climb(values, here, passes)
-        values, here = trial, there
-    return Climb(values, here, passes)
+                return Climb(values, here, found, passes)
+        values, here, found = trial, there, attempt
+    return Climb(values, here, found, passes)
 
 
 def _penalised(found: Derivatives, values: Array, precision: Array) -> Derivatives:

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from wearmodel.survival.newton import Climb, Objective, climb
+from wearmodel.survival.newton import Climb, Derivatives, Objective, climb
 
 __all__ = ["PRIOR_SPREAD", "PooledFit", "fit_pooled"]
 
@@ -69,7 +69,7 @@ class PooledFit:
 class _Level:
     """The top at given spreads."""
 
-    top: Climb
+    top: Climb[Derivatives]
     value: float
 
 

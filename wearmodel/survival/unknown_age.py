@@ -6,6 +6,7 @@ censored, log g(a, x) - x'b if failed, log(G(a, x low) - G(a, x high)) if failed
 """
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -13,23 +14,24 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from threadpoolctl import threadpool_limits
 
+from wearmodel.survival.covariance import clustered_covariance, scores_by_cluster
 from wearmodel.survival.families import WEIBULL
+from wearmodel.survival.fit import LEAST_GAIN
+from wearmodel.survival.frailty_fit import LEAST_LOG_VARIANCE
 from wearmodel.survival.life_clocks import curvature, run_clock, slopes_by_life
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.likelihood import evaluate
 from wearmodel.survival.newton import Climb, Derivatives, Objective, climb
 from wearmodel.survival.recurrence_terms import build_recurrence_tables, recurrence_terms
-from wearmodel.survival.unknown_age_frailty import FrailtyLikelihood
+from wearmodel.survival.unknown_age_frailty import MixedDerivatives, MixedFrailtyLikelihood
 from wearmodel.survival.unknown_ages import UnknownAges
 
 __all__ = ["UnknownAgeFit", "fit_with_unknown_ages", "frailty_objective", "unknown_age_objective"]
 
 Array = NDArray[Any]
 _START_LOG_SHAPE, _START_LOG_VARIANCE = math.log(1.5), math.log(0.3)
-#: Below this log variance of the frailty vehicles count as alike; the likelihood is followed down to the second.
-_LEAST_LOG_VARIANCE, _FLOOR = -5.0, -9.0
-_LEAST_GAIN = 1e-8
-_FEWEST_CLUSTERS = 20
+#: The likelihood is followed down to this log variance of the frailty.
+_FLOOR = -9.0
 
 
 @dataclass(frozen=True)
@@ -85,7 +87,9 @@ def unknown_age_objective(data: LifeData, unknown: UnknownAges) -> Objective:
     return objective
 
 
-def frailty_objective(data: LifeData, unknown: UnknownAges, *, nodes: int = 20) -> Objective:
+def frailty_objective(
+    data: LifeData, unknown: UnknownAges, *, nodes: int = 20
+) -> Callable[[Array], MixedDerivatives]:
     """Log-likelihood with a gamma frailty of each vehicle, integrated by quadrature.
 
     Parameters
@@ -104,15 +108,15 @@ def frailty_objective(data: LifeData, unknown: UnknownAges, *, nodes: int = 20) 
         Of the coefficients of the log scale, the log shape and the log variance of the frailty. A variance below e^-9
         counts as e^-9, next to vehicles that are alike.
     """
-    likelihood = FrailtyLikelihood(data, unknown, nodes=nodes)
+    likelihood = MixedFrailtyLikelihood(data, unknown, nodes=nodes)
 
-    def objective(values: Array) -> Derivatives:
-        found = likelihood.evaluate(np.append(values[:-1], max(float(values[-1]), _FLOOR))).derivatives
+    def objective(values: Array) -> MixedDerivatives:
+        found = likelihood.evaluate(np.append(values[:-1], max(float(values[-1]), _FLOOR)))
         if values[-1] > _FLOOR:
             return found
         gradient, hessian = found.gradient.copy(), found.hessian.copy()
         gradient[-1], hessian[-1], hessian[:, -1] = 0.0, 0.0, 0.0
-        return Derivatives(found.value, gradient, hessian)
+        return replace(found, gradient=gradient, hessian=hessian)
 
     return objective
 
@@ -124,7 +128,7 @@ def _plain(data: LifeData, unknown: UnknownAges, values: Array) -> "tuple[Deriva
     scores = [np.zeros((0, size)), np.zeros((0, size))]
     if data.lives:
         known = evaluate(data, values, WEIBULL)
-        value, hessian, scores[0] = known.log_likelihood, known.hessian.copy(), known.scores
+        value, hessian, scores[0] = known.value, known.hessian.copy(), known.scores
     if unknown.lives:
         with np.errstate(over="ignore", invalid="ignore"):
             found = _recurrences(unknown, values)
@@ -215,7 +219,7 @@ def fit_with_unknown_ages(
 def _fit(data: LifeData, unknown: UnknownAges, *, frailty: bool, prior: Array, nodes: int) -> UnknownAgeFit:
     """The fit itself."""
     unit, exposure = _unit_and_exposure(data, unknown)
-    data, unknown = _in_units(data, unit), unknown.in_units_of(unit)
+    data, unknown = data.in_units_of(unit), unknown.in_units_of(unit)
     size = data.design.shape[1] + 1
     precision = np.zeros((size, size))
     precision[np.arange(size - 1), np.arange(size - 1)] = prior
@@ -229,13 +233,11 @@ def _fit(data: LifeData, unknown: UnknownAges, *, frailty: bool, prior: Array, n
         start = np.append(found.values, _START_LOG_VARIANCE)
         top = climb(frailty_objective(data, unknown, nodes=nodes), start, precision=wider)
         passes += top.passes
-        if top.values[-1] > _LEAST_LOG_VARIANCE:
-            scores = FrailtyLikelihood(data, unknown, nodes=nodes).evaluate(top.values).scores
+        if top.values[-1] > LEAST_LOG_VARIANCE:
+            scores = top.found.scores
             return _finish(top, wider, scores, data, unknown, unit, passes, math.exp(float(top.values[-1])))
     _, rows = _plain(data, unknown, found.values)
-    index = np.unique(np.concatenate([data.cluster, unknown.cluster]), return_inverse=True)[1]
-    scores = np.zeros((int(index.max()) + 1, size))
-    np.add.at(scores, index, rows)
+    scores = scores_by_cluster(rows, np.concatenate([data.cluster, unknown.cluster]))
     return _finish(found, precision, scores, data, unknown, unit, passes, 0.0)
 
 
@@ -252,26 +254,14 @@ def _unit_and_exposure(data: LifeData, unknown: UnknownAges) -> "tuple[float, fl
     return unit, float(seen @ weight)
 
 
-def _in_units(data: LifeData, unit: float) -> LifeData:
-    return replace(
-        data,
-        before_entry=data.before_entry / unit,
-        before_low=data.before_low / unit,
-        before_high=data.before_high / unit,
-    )
-
-
 def _finish(
-    top: Climb, precision: Array, scores: Array, data: LifeData, unknown: UnknownAges, unit: float, passes: int,
+    top: Climb[Any], precision: Array, scores: Array, data: LifeData, unknown: UnknownAges, unit: float, passes: int,
     theta: float,
 ) -> UnknownAgeFit:  # fmt: skip
     """Covariances, and distances back in their own unit."""
     information = -top.at_top.hessian
     covariance = np.linalg.pinv(information, hermitian=True)
     gain = float(top.at_top.gradient @ covariance @ top.at_top.gradient)
-    clustered, groups = covariance, len(scores)
-    if groups >= _FEWEST_CLUSTERS:
-        clustered = covariance @ (scores.T @ scores) @ covariance * (groups / (groups - 1.0))
     values = top.values.copy()
     exact = float(data.weight[data.exact].sum() + unknown.weight[unknown.exact].sum())
     likelihood = top.at_top.value + 0.5 * float(values @ precision @ values)
@@ -279,9 +269,9 @@ def _finish(
     return UnknownAgeFit(
         values=values,
         covariance=covariance,
-        clustered_covariance=clustered,
+        clustered_covariance=clustered_covariance(covariance, scores),
         log_likelihood=likelihood - exact * math.log(unit),
         passes=passes,
-        converged=bool(np.linalg.eigvalsh(information).min() > 0) and gain < _LEAST_GAIN,
+        converged=bool(np.linalg.eigvalsh(information).min() > 0) and gain < LEAST_GAIN,
         theta=theta,
     )

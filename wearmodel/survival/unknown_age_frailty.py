@@ -34,7 +34,7 @@ from wearmodel.survival.recurrence_terms import (
 )
 from wearmodel.survival.unknown_ages import UnknownAges
 
-__all__ = ["FrailtyDerivatives", "FrailtyLikelihood"]
+__all__ = ["MixedDerivatives", "MixedFrailtyLikelihood"]
 
 Array = NDArray[Any]
 _LARGEST_LOG_VARIANCE = 5.0
@@ -51,18 +51,15 @@ _NEAR = 0.1
 
 
 @dataclass(frozen=True)
-class FrailtyDerivatives:
-    """Log-likelihood with derivatives, and scores by vehicle.
+class MixedDerivatives(Derivatives):
+    """Log-likelihood with derivatives in the coefficients, the log shape and the log variance.
 
     Parameters
     ----------
-    derivatives : Derivatives
-        In the coefficients, the log shape and the log variance.
     scores : ndarray, shape (n_vehicles, n_parameters)
         Gradient of each vehicle.
     """
 
-    derivatives: Derivatives
     scores: Array
 
 
@@ -88,7 +85,7 @@ class _Unknown:
     tables: RecurrenceTables
 
 
-class FrailtyLikelihood:
+class MixedFrailtyLikelihood:
     """Lives of one fleet, gathered by vehicle.
 
     Parameters
@@ -131,7 +128,7 @@ class FrailtyLikelihood:
         count = len(vehicle)
         return csr_matrix((np.ones(count), (vehicle, np.arange(count))), shape=(self.vehicles, count))
 
-    def evaluate(self, values: Array) -> FrailtyDerivatives:
+    def evaluate(self, values: Array) -> MixedDerivatives:
         """Log-likelihood at coefficients, log shape and log variance; minus infinity where it cannot be had."""
         size = len(values)
         with np.errstate(over="ignore", invalid="ignore"):
@@ -142,8 +139,9 @@ class FrailtyLikelihood:
                 if unknown is not None:
                     laws = self._laws(values, known, unknown, shape)
                     return self._integrate(known, unknown, shape, precision, laws)
-        nothing = Derivatives(-math.inf, np.zeros(size), np.zeros((size, size)))
-        return FrailtyDerivatives(nothing, np.zeros((self.vehicles, size)))
+        return MixedDerivatives(
+            -math.inf, np.zeros(size), np.zeros((size, size)), np.zeros((self.vehicles, size))
+        )
 
     def _known(self, values: Array, k: float) -> _Known:
         """What lives of known age add: constant - z * spent, and log z for each failure."""
@@ -251,7 +249,7 @@ class FrailtyLikelihood:
 
     def _integrate(
         self, known: _Known, unknown: _Unknown, k: float, precision: float, laws: "tuple[Array, Array]"
-    ) -> FrailtyDerivatives:
+    ) -> MixedDerivatives:
         """Mean over the frailty of each vehicle, with derivatives."""
         shape, rate = laws
         points, weights = gamma_nodes(shape, nodes=self.nodes)
@@ -280,8 +278,7 @@ class FrailtyLikelihood:
         hessian[:-1, :-1] += self._unknown_curvature(unknown, terms, chance)
         hessian[-1, -1] += precision * float((chance * self._variance_slope(z, precision)).sum())
         hessian[-1, -1] += self.vehicles * (precision - precision**2 * float(polygamma(1, precision)))
-        found = Derivatives(float((most + np.log(total)).sum()), scores.sum(axis=0), hessian)
-        return FrailtyDerivatives(found, scores)
+        return MixedDerivatives(float((most + np.log(total)).sum()), scores.sum(axis=0), hessian, scores)
 
     @staticmethod
     def _variance_slope(z: Array, precision: float) -> Array:

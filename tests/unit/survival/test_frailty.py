@@ -90,7 +90,7 @@ def test_value_equals_quadrature(family, selected):
     lives = drawn(1, 15, variance=0.5)
     weight = np.random.default_rng(2).choice([1.0, 1.0, 0.4], len(lives["entry"]))
     data = build_life_data(**lives, weight=weight)
-    found = FrailtyLikelihood(data, family=family, selected=selected).by_vehicle(AT).value
+    found = FrailtyLikelihood(data, family=family, selected=selected)(AT).values
     expected = [
         by_quadrature(lives, weight, family, vehicle, selected=selected) for vehicle in np.unique(lives["cluster"])
     ]
@@ -170,6 +170,13 @@ def test_two_equal_lives_are_one_of_weight_two():
     twice = {name: np.concatenate([column, column[3:4]]) for name, column in lives.items()}
     one, two = FrailtyLikelihood(build_life_data(**lives, weight=weight)), FrailtyLikelihood(build_life_data(**twice))
     assert one(AT).value == pytest.approx(two(AT).value, abs=1e-9)
+
+
+def test_a_strong_prior_draws_an_effect_to_nothing():
+    data = build_life_data(**drawn(10, 200, variance=0.5))
+    free, held = fit_frailty(data), fit_frailty(data, prior_precision=np.array([0.0, 1e8]))
+    assert abs(free.values[1]) > 0.1 and abs(held.values[1]) < 1e-3
+    assert held.covariance[1, 1] == pytest.approx(1e-8, rel=1e-3)
 
 
 def test_a_given_shape_stays():

@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from wearmodel.survival.fit import fit_lives, wider_covariance
+from wearmodel.survival.covariance import wider_covariance
+from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.life_data import build_life_data
 
 

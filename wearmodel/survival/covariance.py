@@ -1,0 +1,94 @@
+"""Covariances of estimates: by vehicle, at least as wide as each of two, and less what was lost."""
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["clustered_covariance", "less_information", "scores_by_cluster", "wider_covariance"]
+
+Array = NDArray[Any]
+_FEWEST_CLUSTERS = 20
+_LEAST_KEPT = 0.01
+
+
+def scores_by_cluster(scores: Array, cluster: Array) -> Array:
+    """Scores of lives summed by vehicle.
+
+    Parameters
+    ----------
+    scores : ndarray, shape (n_lives, n_parameters)
+        Gradient of each life.
+    cluster : ndarray of int, shape (n_lives,)
+        Vehicle index.
+
+    Returns
+    -------
+    ndarray, shape (n_vehicles, n_parameters)
+        In the order of the distinct indices.
+    """
+    _, index = np.unique(cluster, return_inverse=True)
+    sums = np.zeros((int(index.max(initial=-1)) + 1, scores.shape[1]))
+    np.add.at(sums, index, scores)
+    return sums
+
+
+def clustered_covariance(covariance: Array, scores: Array) -> Array:
+    """Sandwich covariance by vehicle.
+
+    Parameters
+    ----------
+    covariance : ndarray, shape (n_parameters, n_parameters)
+        Inverse information; zero rows for what was held.
+    scores : ndarray, shape (n_vehicles, n_parameters)
+        Gradient of each vehicle.
+
+    Returns
+    -------
+    ndarray, shape (n_parameters, n_parameters)
+        With the small-sample factor G / (G - 1); below 20 vehicles the plain covariance.
+    """
+    groups = len(scores)
+    if groups < _FEWEST_CLUSTERS:
+        return covariance
+    return np.asarray(covariance @ (scores.T @ scores) @ covariance * (groups / (groups - 1.0)))
+
+
+def wider_covariance(one: Array, other: Array) -> Array:
+    """Covariance that is at least as wide as each of two, in every direction.
+
+    Parameters
+    ----------
+    one, other : ndarray, shape (n, n)
+        Symmetric, not negative.
+
+    Returns
+    -------
+    ndarray, shape (n, n)
+        `other` plus the positive part of `one` - `other`. With few clusters the sandwich is too narrow,
+        with vehicles that fail alike the plain inverse information is: neither is trusted to be the
+        narrower one.
+    """
+    eigenvalues, vectors = np.linalg.eigh(one - other)
+    return other + (vectors * np.maximum(eigenvalues, 0.0)) @ vectors.T
+
+
+def less_information(information: Array, lost: Array) -> Array:
+    """Information without what was lost.
+
+    Parameters
+    ----------
+    information, lost : ndarray, shape (n_parameters, n_parameters)
+        What complete data would tell; what is missing of it.
+
+    Returns
+    -------
+    ndarray, shape (n_parameters, n_parameters)
+        What is lost in full stays as a trace, so that it can be inverted.
+    """
+    eigenvalues, vectors = np.linalg.eigh(information)
+    root = (vectors * np.sqrt(np.maximum(eigenvalues, 0.0))) @ vectors.T
+    back = (vectors / np.sqrt(np.maximum(eigenvalues, 1e-300))) @ vectors.T
+    share, axes = np.linalg.eigh(np.eye(len(information)) - back @ lost @ back)
+    kept = (axes * np.clip(share, _LEAST_KEPT, 1.0)) @ axes.T
+    return np.asarray(root @ kept @ root)
