@@ -3,7 +3,7 @@
 import numpy as np
 
 from wearmodel.survival.life_data import build_life_data, build_stretched_life_data
-from wearmodel.survival.unknown_ages import build_unknown_ages
+from wearmodel.survival.unknown_ages.lives import build_unknown_ages
 
 #: A parameter vector: intercept, effect, log shape.
 AT = np.array([0.1, 0.2, 0.6])

@@ -14,8 +14,8 @@ import numpy as np
 import pandas as pd
 
 from wearmodel.survival.life_data import LifeData, build_life_data
-from wearmodel.survival.unknown_age import UnknownAgeFit, fit_with_unknown_ages
-from wearmodel.survival.unknown_ages import UnknownAges, build_unknown_ages
+from wearmodel.survival.unknown_ages.fit import UnknownAgeFit, fit_with_unknown_ages
+from wearmodel.survival.unknown_ages.lives import UnknownAges, build_unknown_ages
 
 SHAPE, SCALE = 2.2, 100_000.0
 POSITIONS = 3

@@ -7,8 +7,8 @@ from scipy.stats import gamma
 from unknown_age_lives import AT, differences, ends, fleet, no_lives, simple
 
 from wearmodel.survival.life_data import build_life_data
-from wearmodel.survival.unknown_age import fit_with_unknown_ages, frailty_objective, unknown_age_objective
-from wearmodel.survival.unknown_ages import build_unknown_ages
+from wearmodel.survival.unknown_ages.fit import fit_with_unknown_ages, frailty_objective, unknown_age_objective
+from wearmodel.survival.unknown_ages.lives import build_unknown_ages
 
 NONE = build_unknown_ages(observed_from=[], stop_low=[], stop_high=[])
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from wearmodel.survival.uniform_spline import fit_uniform_spline
+from wearmodel.survival.unknown_ages.uniform_spline import fit_uniform_spline
 
 
 def test_cubics_in_two_variables_are_reproduced_with_all_derivatives():

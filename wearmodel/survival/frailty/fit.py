@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from wearmodel.survival.covariance import clustered_covariance
 from wearmodel.survival.families import WEIBULL, Family
 from wearmodel.survival.fit import LEAST_GAIN, Fit, fit_lives
-from wearmodel.survival.frailty import FrailtyLikelihood
+from wearmodel.survival.frailty.likelihood import FrailtyLikelihood
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.newton import climb
 

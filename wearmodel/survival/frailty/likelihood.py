@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from scipy.special import digamma, gammaln, polygamma
 
 from wearmodel.survival.families import WEIBULL, Family
-from wearmodel.survival.frailty_nodes import GammaNodes, laguerre_nodes
+from wearmodel.survival.frailty.nodes import GammaNodes, laguerre_nodes
 from wearmodel.survival.life_bounds import Bound, bound_hazard, weighted_curvature
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.newton import Derivatives

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from wearmodel.survival.recurrence_table import (
+from wearmodel.survival.unknown_ages.recurrence_table import (
     SHAPE_RANGE,
     Curve,
     RecurrenceTable,

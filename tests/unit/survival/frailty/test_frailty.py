@@ -10,9 +10,9 @@ from scipy.stats import gamma
 
 from wearmodel.survival.families import LOGNORMAL, WEIBULL
 from wearmodel.survival.fit import fit_lives
-from wearmodel.survival.frailty import FrailtyLikelihood
-from wearmodel.survival.frailty_fit import fit_frailty
-from wearmodel.survival.frailty_nodes import laguerre_nodes
+from wearmodel.survival.frailty.fit import fit_frailty
+from wearmodel.survival.frailty.likelihood import FrailtyLikelihood
+from wearmodel.survival.frailty.nodes import laguerre_nodes
 from wearmodel.survival.life_data import build_life_data, build_stretched_life_data
 
 SHAPE, EFFECT = 2.2, 0.3

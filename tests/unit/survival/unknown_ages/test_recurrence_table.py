@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from scipy.special import gammaincc
 
-from wearmodel.survival.recurrence_table import build_recurrence_table, choose_grid
 from wearmodel.survival.renewal import renewal_function
+from wearmodel.survival.unknown_ages.recurrence_table import build_recurrence_table, choose_grid
 
 SHAPES = [1.2, 2.2, 3.5, 6.0]
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.special import gammaln
 
-from wearmodel.survival.gamma_nodes import gamma_nodes
+from wearmodel.survival.unknown_ages.gamma_nodes import gamma_nodes
 
 
 @pytest.mark.parametrize(("nodes", "tolerance"), [(14, 5e-6), (20, 5e-8), (40, 1e-10)])

@@ -11,8 +11,8 @@ from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.life_data import build_life_data
 from wearmodel.survival.likelihood import evaluate
 from wearmodel.survival.renewal import renewal_function
-from wearmodel.survival.unknown_age import fit_with_unknown_ages, frailty_objective, unknown_age_objective
-from wearmodel.survival.unknown_ages import build_unknown_ages
+from wearmodel.survival.unknown_ages.fit import fit_with_unknown_ages, frailty_objective, unknown_age_objective
+from wearmodel.survival.unknown_ages.lives import build_unknown_ages
 
 seeds = st.integers(0, 2**31)
 

@@ -22,7 +22,7 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
-from wearmodel.survival.uniform_spline import UniformSpline, fit_uniform_spline
+from wearmodel.survival.unknown_ages.uniform_spline import UniformSpline, fit_uniform_spline
 
 __all__ = ["LARGEST_RATE", "SHAPE_RANGE", "Curve", "RecurrenceGrid", "RecurrenceTable", "build_recurrence_table",
            "choose_grid"]  # fmt: skip

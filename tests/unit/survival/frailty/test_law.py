@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from wearmodel.survival.frailty_law import log_life_slopes, marginal_hazard_at, marginal_survival
+from wearmodel.survival.frailty.law import log_life_slopes, marginal_hazard_at, marginal_survival
 
 
 @pytest.mark.parametrize("variance", [0.0, 0.2, 1.5])

@@ -2,7 +2,8 @@
 
 With a the operational distance before records began and x since, a life of unknown fitting date adds log G(a, x) if
 censored, log g(a, x) - x'b if failed, log(G(a, x low) - G(a, x high)) if failed between two looks
-(`wearmodel.survival.recurrence_table`). A position's later lives start at a seen failure and are ordinary lives.
+(`wearmodel.survival.unknown_ages.recurrence_table`). A position's later lives start at a seen failure and are ordinary
+lives.
 """
 
 import math
@@ -17,14 +18,14 @@ from threadpoolctl import threadpool_limits
 from wearmodel.survival.covariance import clustered_covariance, scores_by_cluster
 from wearmodel.survival.families import WEIBULL
 from wearmodel.survival.fit import LEAST_GAIN
-from wearmodel.survival.frailty_fit import LEAST_LOG_VARIANCE
+from wearmodel.survival.frailty.fit import LEAST_LOG_VARIANCE
 from wearmodel.survival.life_clocks import curvature, run_clock, slopes_by_life
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.likelihood import evaluate
 from wearmodel.survival.newton import Climb, Derivatives, Objective, climb
-from wearmodel.survival.recurrence_terms import build_recurrence_tables, recurrence_terms
-from wearmodel.survival.unknown_age_frailty import MixedDerivatives, MixedFrailtyLikelihood
-from wearmodel.survival.unknown_ages import UnknownAges
+from wearmodel.survival.unknown_ages.lives import UnknownAges
+from wearmodel.survival.unknown_ages.mixed_frailty import MixedDerivatives, MixedFrailtyLikelihood
+from wearmodel.survival.unknown_ages.recurrence_terms import build_recurrence_tables, recurrence_terms
 
 __all__ = ["UnknownAgeFit", "fit_with_unknown_ages", "frailty_objective", "unknown_age_objective"]
 

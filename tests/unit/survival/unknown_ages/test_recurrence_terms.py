@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from wearmodel.survival.recurrence_terms import HIGH, LOW, A, build_recurrence_tables, recurrence_terms
+from wearmodel.survival.unknown_ages.recurrence_terms import HIGH, LOW, A, build_recurrence_tables, recurrence_terms
 
 
 def terms_of(logs, *, exact=False, interval=False):

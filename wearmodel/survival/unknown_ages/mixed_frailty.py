@@ -5,7 +5,7 @@ becomes e Z^(-1/k). Given Z = z its lives are independent:
 
     known age      + log z + log h - z H   failed;   - z H   censored;   + z H at entry
                    - z H low + log(1 - exp(-z (H high - H low)))   failed between two looks
-    unknown age    the forward-recurrence law (`wearmodel.survival.recurrence_terms`) of scale e z^(-1/k)
+    unknown age    the forward-recurrence law (`wearmodel.survival.unknown_ages.recurrence_terms`) of scale e z^(-1/k)
 
 and the vehicle adds the logarithm of the mean over Z. A life of weight w counts w times within its vehicle: with
 chances as weights the failures and hazards of a vehicle are expected ones. Entry of known-age lives is an entry of the
@@ -21,18 +21,18 @@ from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 from scipy.special import digamma, gammaln, polygamma
 
-from wearmodel.survival.gamma_nodes import gamma_nodes
 from wearmodel.survival.life_clocks import Clock, curvature, run_clock, slopes_by_life
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.newton import Derivatives
-from wearmodel.survival.recurrence_terms import (
+from wearmodel.survival.unknown_ages.gamma_nodes import gamma_nodes
+from wearmodel.survival.unknown_ages.lives import UnknownAges
+from wearmodel.survival.unknown_ages.recurrence_terms import (
     SHAPE,
     RecurrenceTables,
     Terms,
     build_recurrence_tables,
     recurrence_terms,
 )
-from wearmodel.survival.unknown_ages import UnknownAges
 
 __all__ = ["MixedDerivatives", "MixedFrailtyLikelihood"]
 
@@ -100,10 +100,9 @@ class MixedFrailtyLikelihood:
     Notes
     -----
     The nodes of a vehicle are those of a gamma law with about the slope and curvature of its integrand near the mode
-    (`wearmodel.survival.gamma_nodes`); for lives of known age without intervals that is the posterior law, and the
-    value is exact. Gradient and
-    Hessian are means over the posterior of Z: of the derivatives given Z, and their covariance (Louis, Finding the
-    Observed Information Matrix when Using the EM Algorithm, JRSS B 44, 1982).
+    (`wearmodel.survival.unknown_ages.gamma_nodes`); for lives of known age without intervals that is the posterior law,
+    and the value is exact. Gradient and Hessian are means over the posterior of Z: of the derivatives given Z, and their
+    covariance (Louis, Finding the Observed Information Matrix when Using the EM Algorithm, JRSS B 44, 1982).
     """
 
     def __init__(self, data: LifeData, unknown: UnknownAges, *, nodes: int) -> None:

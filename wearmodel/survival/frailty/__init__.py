@@ -1,0 +1,1 @@
+"""Vehicles that wear alike: one frailty a vehicle, in closed form."""
