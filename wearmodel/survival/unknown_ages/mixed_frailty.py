@@ -101,8 +101,8 @@ class MixedFrailtyLikelihood:
     -----
     The nodes of a vehicle are those of a gamma law with about the slope and curvature of its integrand near the mode
     (`wearmodel.survival.unknown_ages.gamma_nodes`); for lives of known age without intervals that is the posterior law,
-    and the value is exact. Gradient and Hessian are means over the posterior of Z: of the derivatives given Z, and their
-    covariance (Louis, Finding the Observed Information Matrix when Using the EM Algorithm, JRSS B 44, 1982).
+    and the value is exact. Gradient and Hessian are means over the posterior of Z: of the derivatives given Z, and
+    their covariance (Louis, Finding the Observed Information Matrix when Using the EM Algorithm, JRSS B 44, 1982).
     """
 
     def __init__(self, data: LifeData, unknown: UnknownAges, *, nodes: int) -> None:
