@@ -28,6 +28,14 @@ _MOST_FINDINGS = 20
 _LARGEST_SEED = 2**32 - 1
 
 
+def _workbook(text: str) -> Path:
+    """Any other ending would open as something else than it is."""
+    path = Path(text)
+    if path.suffix.casefold() != ".xlsx":
+        raise argparse.ArgumentTypeError(f"{text!r} does not end in .xlsx, as a planner workbook must")
+    return path
+
+
 def _date(text: str) -> date:
     try:
         return date.fromisoformat(text)
@@ -75,7 +83,7 @@ def _parser() -> argparse.ArgumentParser:
         type=Path,
         help="planner workbook with answers on the sheet To settle; they are kept in corrections.csv",
     )
-    common.add_argument("--out", metavar="FILE", type=Path, help="planner workbook (XLSX)")
+    common.add_argument("--out", metavar="FILE", type=_workbook, help="planner workbook, a name that ends in .xlsx")
     common.add_argument(
         "--months", metavar="N", type=_whole(1, 120, "a number of months"), default=12, help="horizon (12)"
     )

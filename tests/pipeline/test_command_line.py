@@ -194,8 +194,13 @@ def test_a_model_of_other_units_is_refused(fleet, tmp_path, capsys):
     assert "cannot be read" in line
 
 
+def test_answers_from_a_workbook_that_is_not_there(fleet, tmp_path, capsys):
+    (line,) = fails(capsys, "check", fleet, "--review", tmp_path / "none.xlsx")
+    assert "does not exist" in line
+
+
 @pytest.mark.parametrize(
-    "arguments", [["--months", "0"], ["--months", "121"], ["--as-of", "30.6.2026"], ["--seed", "x"]]
+    "arguments", [["--months", "0"], ["--months", "121"], ["--as-of", "30.6.2026"], ["--seed", "x"], ["--out", "plan.csv"]]
 )
 def test_bad_options_are_one_sentence(fleet, capsys, arguments):
     with pytest.raises(SystemExit) as stop:

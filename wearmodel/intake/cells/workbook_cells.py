@@ -74,6 +74,8 @@ def open_workbook(path: Path, *, label: str) -> OpenWorkbook:
     try:
         with path.open("rb") as file:
             beginning = file.read(_BEGINNING)
+    except FileNotFoundError as error:
+        raise InputError(f"{label} does not exist; check its name and its folder.") from error
     except OSError as error:
         raise InputError(f"{label} cannot be read ({error.strerror}); check its permissions.") from error
     try:
