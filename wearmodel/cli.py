@@ -28,14 +28,6 @@ _MOST_FINDINGS = 20
 _LARGEST_SEED = 2**32 - 1
 
 
-def _workbook(text: str) -> Path:
-    """Any other ending would open as something else than it is."""
-    path = Path(text)
-    if path.suffix.casefold() != ".xlsx":
-        raise argparse.ArgumentTypeError(f"{text!r} does not end in .xlsx, as a planner workbook must")
-    return path
-
-
 def _date(text: str) -> date:
     try:
         return date.fromisoformat(text)
@@ -83,7 +75,7 @@ def _parser() -> argparse.ArgumentParser:
         type=Path,
         help="planner workbook with answers on the sheet To settle; they are kept in corrections.csv",
     )
-    common.add_argument("--out", metavar="FILE", type=_workbook, help="planner workbook, a name that ends in .xlsx")
+    common.add_argument("--out", metavar="FILE", type=Path, help="planner workbook, a name that ends in .xlsx")
     common.add_argument(
         "--months", metavar="N", type=_whole(1, 120, "a number of months"), default=12, help="horizon (12)"
     )
@@ -299,6 +291,8 @@ def _fit(arguments: argparse.Namespace) -> None:
 def _plan(arguments: argparse.Namespace) -> None:
     target = arguments.out or Path("planner.xlsx")
     _check_target(target)
+    if target.suffix.casefold() != ".xlsx":
+        raise OutputError(f"{target} does not end in .xlsx and would open as something else; name it so.")
     model = None
     if arguments.model:
         from wearmodel.survival.store import read_model

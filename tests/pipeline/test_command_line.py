@@ -174,6 +174,8 @@ def test_unwritable_output_is_refused_before_the_work(fleet, tmp_path, capsys):
     assert "does not exist" in line
     (line,) = fails(capsys, "plan", fleet, "--out", tmp_path)
     assert "folder" in line
+    (line,) = fails(capsys, "plan", fleet, "--out", tmp_path / "planner.csv")
+    assert "does not end in .xlsx" in line and not (tmp_path / "planner.csv").exists()
 
 
 def test_tables_path_that_is_a_file(fleet, tmp_path, capsys):
@@ -200,7 +202,7 @@ def test_answers_from_a_workbook_that_is_not_there(fleet, tmp_path, capsys):
 
 
 @pytest.mark.parametrize(
-    "arguments", [["--months", "0"], ["--months", "121"], ["--as-of", "30.6.2026"], ["--seed", "x"], ["--out", "plan.csv"]]
+    "arguments", [["--months", "0"], ["--months", "121"], ["--as-of", "30.6.2026"], ["--seed", "x"]]
 )
 def test_bad_options_are_one_sentence(fleet, capsys, arguments):
     with pytest.raises(SystemExit) as stop:
