@@ -171,10 +171,12 @@ def _check_inputs_are_safe(arguments: argparse.Namespace) -> None:
 def _say_reconciliation(reconciliation: "pd.DataFrame", set_aside: "pd.DataFrame") -> None:
     from wearmodel.frame_rows import frame_rows
 
-    _say(f"{'file':<24}{'table':<14}{'rows read':>10}{'as given':>10}{'repaired':>10}{'set aside':>10}{'waiting':>10}")
+    wide = max([22, *map(len, reconciliation["file"])]) + 2
+    counts = f"{'rows read':>10}{'as given':>10}{'repaired':>10}{'set aside':>10}{'waiting':>10}"
+    _say(f"{'file':<{wide}}{'table':<14}{counts}")
     for row in frame_rows(reconciliation):
         _say(
-            f"{row.file:<24}{row.table:<14}{row.rows_read:>10}{row.used_as_given:>10}{row.used_repaired:>10}"
+            f"{row.file:<{wide}}{row.table:<14}{row.rows_read:>10}{row.used_as_given:>10}{row.used_repaired:>10}"
             f"{row.set_aside:>10}{row.waiting_for_review:>10}"
         )
     if set_aside.empty:

@@ -76,6 +76,17 @@ def test_check_counts_and_names(capsys):
     assert "u_joint:" in text
 
 
+def test_a_long_file_name_does_not_run_into_the_next_column(fleet, capsys):
+    name = "odometers of all our vehicles, both depots.csv"
+    (fleet / "readings.csv").rename(fleet / name)
+    settings = fleet / "fleet.toml"
+    settings.write_text(settings.read_text(encoding="utf-8") + f'\n[tables.readings]\nfile = "{name}"\n')
+    assert main(["check", str(fleet)]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    (row,) = [line for line in lines if line.startswith(name + "  readings")]
+    assert row.index("readings") == lines[0].index("table")
+
+
 def test_check_writes_tables(fleet, tmp_path):
     assert main(["check", str(fleet), "--tables", str(tmp_path / "t")]) == 0
     assert {p.name for p in (tmp_path / "t").iterdir()} == {
