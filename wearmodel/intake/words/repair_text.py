@@ -4,7 +4,6 @@ Nothing here decides what the words leave open: `wearmodel.intake.repairs.repair
 the part number and the vehicle's layout.
 """
 
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from itertools import pairwise
@@ -16,6 +15,7 @@ from wearmodel.intake.words.part_places import can_be_one, named_position, place
 from wearmodel.intake.words.place_words import DIMENSIONS
 from wearmodel.intake.words.reason_reading import hinted_reasons, reason_of
 from wearmodel.intake.words.repair_lexicon import Lexicon, build_lexicon
+from wearmodel.intake.words.rewritten_text import rewritten
 from wearmodel.intake.words.symptom_words import SYMPTOM_EVIDENCE
 from wearmodel.intake.words.word_tokens import UNKNOWN
 from wearmodel.intake.words.wordings import NamedPart, Wording
@@ -23,56 +23,6 @@ from wearmodel.intake.words.wordings import NamedPart, Wording
 __all__ = ["Lexicon", "NamedPart", "Wording", "build_lexicon", "named_position", "wording"]
 
 _LOOKED_AT = 2_000
-# `renewed w/ boot`: the stroke is part of the word and divides nothing.
-_WITH = re.compile(r"\bw/(?=\s)", re.IGNORECASE)
-# `s. & f. new boot`: single letters that only together are words.
-_SUPPLIED = re.compile(r"\bs\.? ?(?:&|\+|and) ?f\b\.?", re.IGNORECASE)
-# `100k item`, `150,000 km service item`: the figure says that it was for its mileage.
-_INTERVAL = re.compile(r"\b\d[\d.,]{1,8} ?k(?:ms?)? (?=item|task|job|interval|change|replace|renew)", re.IGNORECASE)
-# `every 60 000 km`, `at the 100k`: the figure is of a plan.
-_EVERY = re.compile(r"\b(?:every|each) \d[\d ,.]{1,9} ?(?:k|kms?|miles?|mi|hrs?|hours?)\b", re.IGNORECASE)
-_AT_FIGURE = re.compile(r"\bat the \d[\d ,.]{0,8} ?k(?:ms?)?\b", re.IGNORECASE)
-# `fitted 3 weeks ago`, `only lasted ten days`: the figure says that a repair did not hold.
-_COUNT = r"(?:\d{1,3}|an?|one|two|three|four|five|six|ten|a few|few|(?:a )?couple of|some)"
-_AGO = re.compile(
-    r"\b(fitted|replaced|renewed|changed|done|installed|repaired|put in|fixed)(?: (?:only|just|about|barely|some|under"
-    rf"|less than))* (?:{_COUNT} (?:days?|weeks?|wks?)|(?:[1-6]|an?|one|two|three|few|a few|couple of) "
-    rf"(?:months?|mths?))"
-    r" (?:ago|back|before|earlier|previous|previously|prior)\b", re.IGNORECASE
-)
-_LASTED = re.compile(
-    rf"\b(?:only )?lasted (?:only |just |about |barely |for |less than |under )*{_COUNT} "
-    rf"(?:days?|weeks?|months?|hours?|trips?)\b",
-    re.IGNORECASE,
-)
-_NTH = re.compile(
-    r"\b(?:second|third|fourth|2nd|3rd|4th) (?=(?:[a-z/]+ ){1,4}(?:in|within|this|since) (?:the |last |past |under )*"
-    rf"(?:{_COUNT} )?(?:days|weeks?|wks|months?|mths)\b)", re.IGNORECASE
-)
-# `destroyed getting the joint off`: it broke while other work was done.
-_TAKEN_OFF = re.compile(
-    r"\b(damaged?|destroyed|broken|broke|torn|tore|split|ruined|spoilt|wrecked|cut|ripped|snapped)"
-    r"(?: when| while| whilst| in| on| by| during)? "
-    r"(?:getting|taking|pulling|pressing|prising|knocking|levering|removing)"
-    r" (?:[a-z]+ ){0,4}?(?:off|out|apart)\b(?! of)", re.IGNORECASE
-)
-# `2 lakh km`: a number.
-_LAKH = re.compile(r"\b\d[\d.,]* ?lakhs?\b", re.IGNORECASE)
-# `he's right`: no side.
-_AGREED = re.compile(
-    r"\b(?:he|she|they|customer|driver|operator|boss|tester)(?:'s|'re| is| was| are| were) (?:dead |quite )?right"
-    r"(?=[.,;:!?]| about| and |$)", re.IGNORECASE
-)
-# `did the boot` is work, `did squeak` is not.
-_DID = re.compile(
-    r"\bdid (?=(?:the|both|all|a|its|it's|new|other|that|those|these|[on]/?s|[lr]/?h|left|right|uj|cv|it too) )",
-    re.IGNORECASE,
-)
-# `came in the kit with the bearing`: the word itself is passed over, what it tells is not.
-_IN_KIT = re.compile(
-    r"\b(?:(?:came|comes|come|supplied|included|incl|new|was|is|were|are|as part) )?(?:in|of) (?:the |a |same )*kit\b",
-    re.IGNORECASE,
-)
 _OF_ITS_OWN = frozenset({"collateral", "planned", "damage", "comeback"})
 _OCCASIONS = frozenset({"look", "service", "in_use"})
 _BESIDES = frozenset({"also", "collateral"})
@@ -106,31 +56,7 @@ def wording(text: str, *, lexicon: Lexicon) -> Wording:
     >>> sorted(found.parts[0]), sorted(found.places), found.reason, found.deed
     (['cv_boot_outboard'], ['left', 'outboard'], 'worn', 'renewed')
     """
-    text = text[:_LOOKED_AT]
-    if "&" in text or "+" in text or " and " in text:
-        text = _SUPPLIED.sub(" supplied and fitted ", text)
-    if "/ " in text:
-        text = _WITH.sub("with", text)
-    if "right" in text:
-        text = _AGREED.sub("", text)
-    if "did " in text.casefold():
-        text = _DID.sub("done ", text)
-    if "every " in text.casefold() or "at the " in text.casefold():
-        text = _AT_FIGURE.sub(" at interval ", _EVERY.sub(" every km ", text))
-    folded = text.casefold()
-    if "lakh" in folded:
-        text = _LAKH.sub("", text)
-    if " ago" in folded or " back" in folded or "earlier" in folded or " pr" in folded or " before" in folded:
-        text = _AGO.sub(" \\1 last week ", text)
-    if "ing " in folded and (" off" in folded or " out" in folded or " apart" in folded):
-        text = _TAKEN_OFF.sub(r"\1 on removal", text)
-    if "lasted" in folded:
-        text = _LASTED.sub(" not lasted ", text)
-    if " in " in folded or "this" in folded or "within" in folded:
-        text = _NTH.sub(" repeat ", text)
-    if " kit" in text or " KIT" in text:
-        text = _IN_KIT.sub(" came with it ", text)
-    words = lexicon.words.words(_INTERVAL.sub(" interval ", text))
+    words = lexicon.words.words(rewritten(text[:_LOOKED_AT]))
     doubled = f"{UNKNOWN} {UNKNOWN}"
     while doubled in words:
         words = words.replace(doubled, UNKNOWN)

@@ -1,0 +1,123 @@
+"""Turns of phrase that are put in other words before a text is read word by word.
+
+They hold figures, single letters or words that are passed over later, so that no phrase of the lexicon can tell them.
+Common practice of workshops, no source.
+"""
+
+import re
+from dataclasses import dataclass
+
+__all__ = ["rewritten"]
+
+_COUNT = r"(?:\d{1,3}|an?|one|two|three|four|five|six|ten|a few|few|(?:a )?couple of|some)"
+_SPAN = (
+    rf"(?:{_COUNT} (?:days?|weeks?|wks?)|(?:[1-6]|an?|one|two|three|few|a few|couple of) (?:months?|mths?))"
+)
+
+
+@dataclass(frozen=True)
+class _Turn:
+    """A turn of phrase: looked for only in texts that hold one of its marks, which most do not."""
+
+    marks: tuple[str, ...]
+    pattern: "re.Pattern[str]"
+    instead: str
+
+
+def _turn(*marks: str, pattern: str, instead: str) -> _Turn:
+    return _Turn(marks, re.compile(pattern, re.IGNORECASE), instead)
+
+
+_TURNS = (
+    # `s. & f. new boot`: single letters that only together are words.
+    _turn("&", "+", " and ", pattern=r"\bs\.? ?(?:&|\+|and) ?f\b\.?", instead=" supplied and fitted "),
+    # `renewed w/ boot`: the stroke is part of the word and divides nothing.
+    _turn("w/ ", pattern=r"\bw/(?=\s)", instead="with"),
+    # `he's right`: no side.
+    _turn(
+        "right",
+        pattern=r"\b(?:he|she|they|customer|driver|operator|boss|tester)(?:'s|'re| is| was| are| were) "
+        r"(?:dead |quite )?right(?=[.,;:!?]| about| and |$)",
+        instead="",
+    ),
+    # `did the boot` is work, `did squeak` is not.
+    _turn(
+        "did ",
+        pattern=r"\bdid (?=(?:the|both|all|a|its|it's|new|other|that|those|these|[on]/?s|[lr]/?h|left|right|uj|cv|"
+        r"it too) )",
+        instead="done ",
+    ),
+    # `every 60 000 km`, `at the 100k`, `100k item`: the figure is of a plan.
+    _turn(
+        "every ", "each ",
+        pattern=r"\b(?:every|each) \d[\d ,.]{1,9} ?(?:k|kms?|miles?|mi|hrs?|hours?)\b", instead=" every km ",
+    ),
+    _turn("at the ", pattern=r"\bat the \d[\d ,.]{0,8} ?k(?:ms?)?\b", instead=" at interval "),
+    _turn(
+        "k ", "km ", "kms ",
+        pattern=r"\b\d[\d.,]{1,8} ?k(?:ms?)? (?=item|task|job|interval|change|replace|renew)", instead=" interval ",
+    ),
+    # `2 lakh km`: a number.
+    _turn("lakh", pattern=r"\b\d[\d.,]* ?lakhs?\b", instead=""),
+    # `fitted 3 weeks ago`, `only lasted ten days`, `third one this month`: a repair that did not hold.
+    _turn(
+        " ago", " back", " before", " earlier", " pr",
+        pattern=r"\b(fitted|replaced|renewed|changed|done|installed|repaired|put in|fixed)"
+        rf"(?: (?:only|just|about|barely|some|under|less than))* {_SPAN} "
+        r"(?:ago|back|before|earlier|previous|previously|prior)\b",
+        instead=r" \1 last week ",
+    ),
+    _turn(
+        "lasted",
+        pattern=r"\b(?:only )?lasted (?:only |just |about |barely |for |less than |under )*"
+        rf"{_COUNT} (?:days?|weeks?|months?|hours?|trips?)\b",
+        instead=" not lasted ",
+    ),
+    _turn(
+        " in ", "this", "within", "since",
+        pattern=r"\b(?:second|third|fourth|2nd|3rd|4th) (?=(?:[a-z/]+ ){1,4}(?:in|within|this|since) "
+        rf"(?:the |last |past |under )*(?:{_COUNT} )?(?:days|weeks?|wks|months?|mths)\b)",
+        instead=" repeat ",
+    ),
+    # `destroyed getting the joint off`: it broke while other work was done.
+    _turn(
+        "ing ",
+        pattern=r"\b(damaged?|destroyed|broken|broke|torn|tore|split|ruined|spoilt|wrecked|cut|ripped|snapped)"
+        r"(?: when| while| whilst| in| on| by| during)? "
+        r"(?:getting|taking|pulling|pressing|prising|knocking|levering|removing)"
+        r" (?:[a-z]+ ){0,4}?(?:off|out|apart)\b(?! of)",
+        instead=r"\1 on removal",
+    ),
+    # `came in the kit with the bearing`: the word itself is passed over, what it tells is not.
+    _turn(
+        " kit",
+        pattern=r"\b(?:(?:came|comes|come|supplied|included|incl|new|was|is|were|are|as part) )?(?:in|of) "
+        r"(?:the |a |same )*kit\b",
+        instead=" came with it ",
+    ),
+)  # fmt: skip
+
+
+def rewritten(text: str) -> str:
+    """The text with such turns of phrase in plain words.
+
+    Parameters
+    ----------
+    text : str
+        As written.
+
+    Returns
+    -------
+    str
+        In the same letters where nothing was found.
+
+    Examples
+    --------
+    >>> rewritten("LH boot replaced, only fitted 3 weeks ago")
+    'LH boot replaced, only  fitted last week '
+    """
+    folded = text.casefold()
+    for turn in _TURNS:
+        if any(mark in folded for mark in turn.marks):
+            text = turn.pattern.sub(turn.instead, text)
+    return text
