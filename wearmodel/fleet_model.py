@@ -8,8 +8,10 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from wearmodel.errors import InputError, ModelError
+from wearmodel.forecast.futures import build_other_rates
 from wearmodel.history.histories import Histories, build_lives_table
 from wearmodel.intake.fleet import Fleet
+from wearmodel.intake.part_groups import part_groups
 from wearmodel.policy.costs import build_costs, replacement_costs
 from wearmodel.policy.lift_groups import lift_levels
 from wearmodel.survival.component_fits import (
@@ -18,7 +20,7 @@ from wearmodel.survival.component_fits import (
     fit_components,
     lives_fingerprint,
 )
-from wearmodel.survival.covariates import build_swings
+from wearmodel.survival.covariates import build_traits
 from wearmodel.survival.model import ComponentModel, LifeModel
 
 __all__ = ["CONFIDENCE", "CodedFleet", "adopt_model", "build_coded_fleet", "fit_coded", "fit_fleet"]
@@ -37,8 +39,8 @@ class CodedFleet:
     ----------
     lives_table : pandas.DataFrame
         Table `lives`.
-    swings : pandas.DataFrame
-        How lift moves each life's joint, row by row for the lives.
+    traits : pandas.DataFrame
+        What each life's part and place are, row by row for the lives.
     levels : tuple of float
         Lift levels of the fleet [mm].
     coded : mapping of str to ComponentLives
@@ -50,7 +52,7 @@ class CodedFleet:
     """
 
     lives_table: pd.DataFrame
-    swings: pd.DataFrame
+    traits: pd.DataFrame
     levels: tuple[float, ...]
     coded: Mapping[str, ComponentLives]
     costs: pd.DataFrame
@@ -90,11 +92,24 @@ def build_coded_fleet(fleet: Fleet, histories: Histories) -> CodedFleet:
     """
     lives, settings = histories.lives, fleet.settings
     levels = lift_levels(histories.changes["lift"])
-    swings = build_swings(lives, geometry=settings.geometry, layouts=settings.layouts)
+    parts = fleet.tables["parts"]
+    rates = build_other_rates(lives)
+    traits = build_traits(
+        lives,
+        geometry=settings.geometry,
+        layouts=settings.layouts,
+        numbers=part_groups(parts),
+        builds=dict(zip(parts["part_number"], parts["build"], strict=True)),
+    )
     try:
         coded = {
             code: build_component_lives(
-                code, lives=lives, segments=histories.segments, swings=swings, lifts=levels
+                code,
+                lives=lives,
+                segments=histories.segments,
+                traits=traits,
+                lifts=levels,
+                other_rate=rates[code].total,
             )
             for code in sorted(lives["component"].unique())
         }
@@ -109,11 +124,11 @@ def build_coded_fleet(fleet: Fleet, histories: Histories) -> CodedFleet:
         labels,
         settings=settings,
         own_lines=own_lines,
-        parts=fleet.tables["parts"],
+        parts=parts,
         lives=lives,
         as_of=fleet.as_of,
     )
-    return CodedFleet(build_lives_table(histories), swings, levels, coded, costs, own_lines)
+    return CodedFleet(build_lives_table(histories), traits, levels, coded, costs, own_lines)
 
 
 def fit_fleet(fleet: Fleet, coded: CodedFleet, *, lost: Mapping[str, Array] | None = None) -> LifeModel:
@@ -147,7 +162,11 @@ def fit_fleet(fleet: Fleet, coded: CodedFleet, *, lost: Mapping[str, Array] | No
 
 
 def fit_coded(
-    fleet: Fleet, coded: Mapping[str, ComponentLives], *, lost: Mapping[str, Array] | None = None
+    fleet: Fleet,
+    coded: Mapping[str, ComponentLives],
+    *,
+    lost: Mapping[str, Array] | None = None,
+    quick: bool = False,
 ) -> dict[str, ComponentModel]:
     """Fit some components.
 
@@ -159,6 +178,8 @@ def fit_coded(
         Coded lives by component.
     lost : mapping of str to ndarray, optional
         Information lost to open lines, by component.
+    quick : bool
+        For rounds on the way, see `fit_components`.
 
     Returns
     -------
@@ -173,6 +194,7 @@ def fit_coded(
         # Ages come from odometers, whatever clock a component would better be judged by.
         clocks=dict.fromkeys(specs, settings.distance_unit),
         lost=lost or {},
+        quick=quick,
     )
 
 

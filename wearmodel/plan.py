@@ -1,5 +1,6 @@
 """The plan: every result table of a fleet, from clean tables to budget."""
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -41,6 +42,7 @@ from wearmodel.questions import build_review
 from wearmodel.settled_fleet import settle_fleet
 from wearmodel.survival.age_distribution import AgePoints
 from wearmodel.survival.model import LifeModel
+from wearmodel.survival.vehicle_frailties import vehicle_frailties
 
 __all__ = ["DRAWS", "RESULT_TABLES", "Plan", "build_fit_tables", "build_plan"]
 
@@ -101,7 +103,7 @@ def _quiet(stage: str) -> None:
 
 
 def _interval_of_parts(parts: FittedParts, intervals: pd.DataFrame, levels: tuple[float, ...]) -> Array:
-    """Recommended interval of each part's cell, `inf` for none."""
+    """Recommended interval of each part's cell on a vehicle that wears like the fleet, `inf` for none."""
     frame = parts.frame[["component", "duty"]].assign(lift=nearest_level(parts.frame["lift"], levels))
     cells = intervals[["component", "duty", "lift", "interval"]]
     return frame.merge(cells, on=["component", "duty", "lift"], how="left")["interval"].fillna(np.inf).to_numpy()
@@ -176,8 +178,8 @@ def _notes(fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeMod
     unknown = float(lives.loc[~lives["age_known"].astype(bool), "chance"].sum())
     if unknown:
         notes.append(
-            f"{unknown:,.0f} of {lives['chance'].sum():,.0f} lives began before the record: their ages are "
-            "estimated and no curve rests on them (weight 0 in the table lives)."
+            f"{unknown:,.0f} of {lives['chance'].sum():,.0f} lives began before the record (weight 0 in the table "
+            "lives): their ages are estimated, and the curves take them as parts of unknown age."
         )
     lines = histories.renewals.open["line"].nunique()
     if lines:
@@ -305,7 +307,12 @@ def _look_ahead(
 ) -> _Ahead:
     """Fitted parts, their ages, intervals and running, as far as the longest lead time reaches."""
     fitted = {
-        code: build_fitted_parts(histories, model=own, swings=coded.swings)
+        code: build_fitted_parts(
+            histories,
+            model=own,
+            traits=coded.traits,
+            frailties=vehicle_frailties(coded.coded[code], own, vehicles=len(histories.windows)),
+        )
         for code, own in model.components.items()
         if code in coded.coded
     }
@@ -319,10 +326,12 @@ def _look_ahead(
             for code, parts in fitted.items()
         },
         rates=rates,
-        limits={code: _interval_of_parts(parts, intervals, coded.levels) for code, parts in fitted.items()},
-        usage=forecast_usage(
-            histories, as_of=fleet.as_of, months=reach, distance_unit=fleet.settings.distance_unit
-        ),
+        limits={
+            code: _interval_of_parts(parts, intervals, coded.levels)
+            / parts.frailties.pace(math.exp(model.components[code].values[-1]))
+            for code, parts in fitted.items()
+        },
+        usage=forecast_usage(histories, as_of=fleet.as_of, months=reach, distance_unit=fleet.settings.distance_unit),
     )
 
 

@@ -86,7 +86,7 @@ def settle_fleet(
     now = models
     for _ in range(_MOST_ROUNDS):
         if models is None:
-            now = fit_coded(fleet, {code: spreading.weighted(code, chance) for code in spreading.codes})
+            now = fit_coded(fleet, {code: spreading.weighted(code, chance) for code in spreading.codes}, quick=True)
         found = spreading.chances(now or {})
         moved = float(np.abs(found - chance).max())
         chance = found
@@ -130,7 +130,7 @@ class _Spreading:
             models[code],
             lives=self.histories.lives.iloc[mine[order]].reset_index(drop=True),
             segments=segments.assign(life=np.searchsorted(mine[order], at)),
-            swings=self.coded.swings.iloc[at],
+            traits=self.coded.traits.iloc[at],
             other_rate=self.rates[code],
         )
         return out

@@ -15,6 +15,7 @@ import numpy as np
 import pandas as pd
 
 from wearmodel.fleet_model import CONFIDENCE, CodedFleet, build_coded_fleet, fit_fleet
+from wearmodel.forecast.futures import build_other_rates
 from wearmodel.history.histories import Histories, build_histories
 from wearmodel.history.ride_heights import build_segments
 from wearmodel.intake.fleet import Fleet, read_fleet
@@ -96,9 +97,15 @@ def build_errors(seed, components, truth):
 def fit_with(record, lives):
     """Fit the lives of a record once more, after somebody changed them, in the same way."""
     segments = build_segments(lives, record.histories.changes)
+    rates = build_other_rates(lives)
     coded = {
         code: build_component_lives(
-            code, lives=lives, segments=segments, swings=record.coded.swings, lifts=record.coded.levels
+            code,
+            lives=lives,
+            segments=segments,
+            traits=record.coded.traits,
+            lifts=record.coded.levels,
+            other_rate=rates[code].total,
         )
         for code in record.coded.coded
     }
@@ -120,7 +127,7 @@ def taken_as_new(lives):
         np.isfinite(changed["stop_high"]) & (changed["stop_high"] > changed["stop_low"])
     )
     weight = np.where(unknown, seen.astype(float), lives["weight"])
-    return changed.assign(weight=weight, usable=weight > 0)
+    return changed.assign(weight=weight, usable=weight > 0, age_known=True)
 
 
 def failed_when_found(lives):

@@ -9,6 +9,7 @@ from wearmodel.fleet_model import fit_fleet
 from wearmodel.history.histories import build_histories
 from wearmodel.policy.fitted import age_points, build_fitted_parts, fail_probability
 from wearmodel.settled_fleet import settle_fleet
+from wearmodel.survival.vehicle_frailties import alike
 
 
 def lines(rows):
@@ -30,7 +31,12 @@ def parts():
     fleet = _fleet(lines(rows), 40)
     settled = settle_fleet(fleet, build_histories(fleet))
     model = fit_fleet(fleet, settled.coded, lost=settled.lost).components["u_joint"]
-    fitted = build_fitted_parts(settled.histories, model=model, swings=settled.coded.swings)
+    fitted = build_fitted_parts(
+        settled.histories,
+        model=model,
+        traits=settled.coded.traits,
+        frailties=alike(len(settled.histories.windows)),
+    )
     return model, fitted, settled.histories
 
 

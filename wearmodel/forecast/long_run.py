@@ -52,9 +52,10 @@ def long_run_costs(
         if own.basis == "bound only" or cost is None:
             continue
         values = np.array(own.values)
+        shape = float(np.exp(values[-1]))
         terms: dict[str, Any] = {
-            "shape": float(np.exp(values[-1])),
-            "scale": 1.0 / parts.pace(values),
+            "shape": shape,
+            "scale": 1.0 / (parts.pace(values) * parts.frailties.pace(shape)),
             "planned_cost": cost.planned,
             "failed_cost": cost.failed,
         }

@@ -139,8 +139,15 @@ def _starting(parts: FittedParts, points: AgePoints, values: Array, rng: np.rand
     """Every fitted part in every draw."""
     count, draws = len(parts.frame), values.shape[0]
     part, draw = (a.ravel() for a in np.meshgrid(np.arange(count), np.arange(draws), indexing="ij"))
-    psi = _start_ages(points, parts, values, rng).ravel()
-    return _Running(part, draw, psi, parts.pace(values).ravel(), np.zeros(len(part)))
+    psi, pace = _start_ages(points, parts, values, rng), parts.pace(values)
+    faster = np.power(_drawn_frailties(parts, draws, rng), np.exp(-values[:, -1]))
+    return _Running(part, draw, (psi * faster).ravel(), (pace * faster).ravel(), np.zeros(len(part)))
+
+
+def _drawn_frailties(parts: FittedParts, draws: int, rng: np.random.Generator) -> Array:
+    """Frailty of each part's vehicle in each draw, shape (n_parts, n_draws): one for all parts of a vehicle."""
+    _, first, index = np.unique(parts.frame["vehicle"].to_numpy(), return_index=True, return_inverse=True)
+    return parts.frailties.only(first).drawn(draws, rng)[index]
 
 
 def simulate_paths(

@@ -35,7 +35,7 @@ _FAR = 200 * 365.25
 _COLUMNS = [
     "unit", "position", "component", "part_number", "depot", "age", "fail_probability", "remaining_median",
     "due_date", "action", "vehicle_class", "duty", "lift", "remaining_p10", "next_service_probability",
-    "equivalent_age", "age_known", "reason",
+    "equivalent_age", "age_known", "reason", "vehicle_rate",
 ]  # fmt: skip
 
 
@@ -46,7 +46,9 @@ def _add_ages(
     frame = parts.frame.copy()
     shape = float(np.exp(model_values[-1]))
     pace = parts.pace(model_values)
-    tail = parts.tail * pace
+    tail, wear = parts.tail * pace, parts.frailties
+    frame["vehicle_rate"] = wear.mean
+    frame["vehicle_pace"] = wear.pace(shape)
     frame["equivalent_age"] = points.mean() / pace
     known = frame["age_known"].to_numpy(dtype=bool)
     share = points.mean() / np.maximum(parts.operational_age(model_values), 1e-300)
@@ -54,14 +56,13 @@ def _add_ages(
     ahead = daily[frame["vehicle"]] * days
     step = service if np.isfinite(service) else 0.0
     condemned = frame["condemned"].to_numpy(dtype=bool)
-    frame["fail_probability"] = np.where(
-        condemned, 1.0, fail_probability(points, shape=shape, ahead=ahead * pace, tail=tail)
-    )
-    frame["next_service_probability"] = np.where(
-        condemned, 1.0, fail_probability(points, shape=shape, ahead=step * pace, tail=tail) if step else np.nan
-    )
+    for name, distance in (("fail_probability", ahead), ("next_service_probability", np.full(len(frame), step))):
+        chance = fail_probability(points, shape=shape, ahead=distance * pace, tail=tail, frailties=wear)
+        frame[name] = np.where(condemned, 1.0, chance)
+    if not step:
+        frame["next_service_probability"] = np.where(condemned, 1.0, np.nan)
     for name, fraction in (("remaining_p10", 0.1), ("remaining_median", 0.5)):
-        left = remaining_distance(points, shape=shape, pace=pace, tail=tail, fraction=fraction)
+        left = remaining_distance(points, shape=shape, pace=pace, tail=tail, fraction=fraction, frailties=wear)
         frame[name] = np.where(condemned, 0.0, left)
     return frame
 
@@ -71,6 +72,7 @@ def _no_prediction(parts: pd.DataFrame) -> pd.DataFrame:
     frame = parts.copy()
     condemned = frame["condemned"].to_numpy(dtype=bool)
     frame["equivalent_age"] = frame["age"]
+    frame["vehicle_rate"] = frame["vehicle_pace"] = 1.0
     for name in ("fail_probability", "next_service_probability"):
         frame[name] = np.where(condemned, 1.0, np.nan)
     for name in ("remaining_p10", "remaining_median"):
@@ -165,7 +167,8 @@ def plan_due(
     -------
     pandas.DataFrame
         Columns of the table `due` and more; most urgent first. `age` is the distance since fitting,
-        `equivalent_age` the same wear at today's ride height and duty.
+        `equivalent_age` the same wear at today's ride height and duty, `vehicle_rate` how many times the fleet's
+        failure rate the vehicle's own record makes its parts fail at.
     """
     frames = []
     service = model.service_interval
@@ -184,6 +187,8 @@ def plan_due(
     cells = intervals[["component", "duty", "lift", "interval", "advice"]].rename(columns={"lift": "level"})
     frame = frame.merge(cells, on=["component", "duty", "level"], how="left")
     frame["advice"] = frame["advice"].fillna("")
+    # A vehicle that wears faster than the fleet reaches the wear of the interval sooner.
+    frame["interval"] = frame["interval"] / frame["vehicle_pace"]
     frame["action"] = _actions(frame, daily, service, days)
     frame["found_date"] = pd.to_datetime(frame["end_day"], unit="D", origin="unix")
     frame["reason"] = _reasons(frame, model.distance_unit)

@@ -16,6 +16,7 @@ from wearmodel.history.histories import Histories
 from wearmodel.survival.age_distribution import AGE_CELLS, AgePoints, age_distribution
 from wearmodel.survival.covariates import build_segment_design
 from wearmodel.survival.model import ComponentModel
+from wearmodel.survival.vehicle_frailties import Frailties, alike
 
 __all__ = [
     "FittedParts",
@@ -52,6 +53,8 @@ class FittedParts:
         Distance since the part counts as seen good: 0 where wear shows at once [distance].
     since_look : ndarray, shape (n_parts,)
         Distance since its last good look, 0 where wear shows at once [distance].
+    frailties : Frailties
+        What is known of the frailty of each part's vehicle.
     others : OtherParts or None
         Where a line could have been about several positions, what else may be fitted; None where none was.
     """
@@ -64,6 +67,7 @@ class FittedParts:
     unseen: Array
     tail: Array
     since_look: Array
+    frailties: Frailties
     others: "OtherParts | None" = None
 
     def pace(self, values: Array) -> Array:
@@ -129,7 +133,9 @@ class OtherParts:
     own_dated: Array
 
 
-def build_fitted_parts(histories: Histories, *, model: ComponentModel, swings: pd.DataFrame) -> FittedParts:
+def build_fitted_parts(
+    histories: Histories, *, model: ComponentModel, traits: pd.DataFrame, frailties: Frailties
+) -> FittedParts:
     """Parts of a component that are fitted at the end of the record.
 
     Parameters
@@ -138,8 +144,10 @@ def build_fitted_parts(histories: Histories, *, model: ComponentModel, swings: p
         Lives and segments.
     model : ComponentModel
         Life model of the component.
-    swings : pandas.DataFrame
+    traits : pandas.DataFrame
         Row by row for the lives.
+    frailties : Frailties
+        Of each vehicle.
 
     Returns
     -------
@@ -151,20 +159,20 @@ def build_fitted_parts(histories: Histories, *, model: ComponentModel, swings: p
     chosen = np.flatnonzero(mine & lives["current"].to_numpy())
     others = np.flatnonzero(mine & (lives["running"] & ~lives["current"]).to_numpy())
     if not len(others):
-        return _parts(histories, chosen, model=model, swings=swings)
+        return _parts(histories, chosen, model=model, traits=traits, frailties=frailties)
     keys = ["vehicle", "position"]
     part_of = pd.MultiIndex.from_frame(lives.iloc[chosen][keys]).get_indexer(
         pd.MultiIndex.from_frame(lives.iloc[others][keys])
     )
     chance = lives["chance"].to_numpy()
-    parts = _parts(histories, chosen, model=model, swings=swings)
+    parts = _parts(histories, chosen, model=model, traits=traits, frailties=frailties)
     dated = parts.frame["age_known"].to_numpy(dtype=bool)
     several = np.isin(np.arange(len(chosen)), part_of)
     return replace(
         parts,
         frame=parts.frame.assign(age_known=dated & ~several),
         others=OtherParts(
-            parts=_parts(histories, others, model=model, swings=swings),
+            parts=_parts(histories, others, model=model, traits=traits, frailties=frailties),
             part_of=part_of,
             chance=chance[others],
             own_chance=chance[chosen],
@@ -173,7 +181,9 @@ def build_fitted_parts(histories: Histories, *, model: ComponentModel, swings: p
     )
 
 
-def _parts(histories: Histories, chosen: Array, *, model: ComponentModel, swings: pd.DataFrame) -> FittedParts:
+def _parts(
+    histories: Histories, chosen: Array, *, model: ComponentModel, traits: pd.DataFrame, frailties: Frailties
+) -> FittedParts:
     """Some lives under way as fitted parts, each as if it were certain."""
     lives = histories.lives
     segments = histories.segments[np.isin(histories.segments["life"], chosen)]
@@ -191,14 +201,14 @@ def _parts(histories: Histories, chosen: Array, *, model: ComponentModel, swings
         start=np.searchsorted(part, np.arange(len(chosen))),
         design=build_segment_design(
             model.coding,
-            duty=lives["duty"].to_numpy(dtype=object)[at],
             lift=segments["lift"].to_numpy(dtype=float),
-            swings=swings.iloc[at],
+            traits=traits.iloc[at],
         ),
         run=np.maximum(np.minimum(ends, age) - begins, 0.0),
         unseen=np.maximum(np.minimum(ends, lives["entry"].to_numpy()[at]) - begins, 0.0),
         tail=np.where(waiting, 0.0, np.maximum(age_of_part - seen["stop_low"].to_numpy(), 0.0)),
         since_look=np.where(waiting, 0.0, np.maximum(age_of_part - seen["look_age"].to_numpy(), 0.0)),
+        frailties=frailties.only(seen["vehicle"].to_numpy()),
     )
 
 
@@ -303,7 +313,9 @@ def _mixed_points(own: AgePoints, other: AgePoints, others: OtherParts) -> AgePo
     return AgePoints(psi, weight)
 
 
-def fail_probability(points: AgePoints, *, shape: float, ahead: Array, tail: Array) -> Array:
+def fail_probability(
+    points: AgePoints, *, shape: float, ahead: Array, tail: Array, frailties: Frailties | None = None
+) -> Array:
     """Chance of being past its limit after a further operational distance.
 
     Parameters
@@ -316,18 +328,29 @@ def fail_probability(points: AgePoints, *, shape: float, ahead: Array, tail: Arr
         Further operational distance [-].
     tail : ndarray, shape (n_parts,)
         Operational distance since the part counts as seen good [-].
+    frailties : Frailties, optional
+        Of each part's vehicle; 1 when missing.
 
     Returns
     -------
     ndarray, shape (n_parts,)
         0 to 1.
     """
+    known = alike(len(ahead)) if frailties is None else frailties
     good = np.maximum(points.psi - tail[:, None], 0.0)
-    gain = np.power(good, shape) - np.power(points.psi + ahead[:, None], shape)
-    return (-np.expm1(gain) * points.weight).sum(axis=1)
+    spent = np.power(points.psi + ahead[:, None], shape) - np.power(good, shape)
+    return ((1.0 - known.survival(np.maximum(spent, 0.0))) * points.weight).sum(axis=1)
 
 
-def remaining_distance(points: AgePoints, *, shape: float, pace: Array, tail: Array, fraction: float) -> Array:
+def remaining_distance(
+    points: AgePoints,
+    *,
+    shape: float,
+    pace: Array,
+    tail: Array,
+    fraction: float,
+    frailties: Frailties | None = None,
+) -> Array:
     """Further distance by which a fraction of such parts has failed.
 
     Parameters
@@ -342,6 +365,8 @@ def remaining_distance(points: AgePoints, *, shape: float, pace: Array, tail: Ar
         Operational distance since the part counts as seen good [-].
     fraction : float
         Share failed, between 0 and 1.
+    frailties : Frailties, optional
+        Of each part's vehicle; 1 when missing.
 
     Returns
     -------
@@ -352,11 +377,13 @@ def remaining_distance(points: AgePoints, *, shape: float, pace: Array, tail: Ar
     -----
     Bisection between the remaining lives of the oldest and the youngest age a part may have.
     """
+    known = alike(len(pace)) if frailties is None else frailties
     good = np.maximum(points.psi - tail[:, None], 0.0)
-    spent = np.power(np.power(good, shape) - np.log1p(-fraction), 1.0 / shape) - points.psi
-    low, high = np.maximum(spent.min(axis=1), 0.0), np.maximum(spent.max(axis=1), 0.0)
+    spent = np.power(good, shape) + known.spent_at(fraction)[:, None]
+    left = np.power(spent, 1.0 / shape) - points.psi
+    low, high = np.maximum(left.min(axis=1), 0.0), np.maximum(left.max(axis=1), 0.0)
     for _ in range(_BISECTIONS):
         middle = (low + high) / 2.0
-        above = fail_probability(points, shape=shape, ahead=middle, tail=tail) > fraction
+        above = fail_probability(points, shape=shape, ahead=middle, tail=tail, frailties=known) > fraction
         low, high = np.where(above, low, middle), np.where(above, middle, high)
     return (low + high) / 2.0 / pace

@@ -1,8 +1,8 @@
 """How duty and ride height become numbers in a life model (numpy alone).
 
 A life model's log scale is linear in these numbers:
-intercept + effect of the duty + effect x height value (+ an effect of positions that ride height
-does not move), where the height value is, by component,
+intercept + effect of the duty + effects of vehicle class, place, make and build + effect x height value
+(+ an effect of positions that ride height does not move), where the height value is, by component,
 the logarithm of the joint angle (with a floor), the joint angle itself, or plain lift where no
 geometry is known.
 """
@@ -19,11 +19,14 @@ from wearmodel.driveline.angles import joint_angle
 __all__ = [
     "ANGLE_FLOOR",
     "FLEET_MIX",
+    "GROUP_KINDS",
     "LIFT_UNIT",
     "Coding",
+    "GroupLevels",
     "SwingMix",
     "design_row",
     "duty_or_mix",
+    "group_rows",
     "height_value",
 ]
 
@@ -32,6 +35,8 @@ __all__ = [
 ANGLE_FLOOR = 1.0
 #: Lift enters in steps of 100 mm, so that its effect is of the order of 1.
 LIFT_UNIT = 100.0
+#: Kinds of groups beside duty.
+GROUP_KINDS = ("class", "place", "make", "build")
 #: Duty word that stands for the fleet's own mix of duties.
 FLEET_MIX = "fleet"
 
@@ -56,6 +61,31 @@ class SwingMix:
 
 
 @dataclass(frozen=True)
+class GroupLevels:
+    """One kind of group a part belongs to, with effects of their own.
+
+    Parameters
+    ----------
+    kind : str
+        `class` (of the vehicle), `place` (of the part, left and right alike), `make` (part number, those that stand
+        for one another alike) or `build` (from the catalogue).
+    levels : tuple of str
+        Two or more; the first, the commonest, is the reference.
+    shares : tuple of float
+        Share of each level in the distance run, summing to 1: what stands for a level that is not known.
+    """
+
+    kind: str
+    levels: tuple[str, ...]
+    shares: tuple[float, ...]
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names of the coefficients."""
+        return tuple(f"{self.kind}:{level}" for level in self.levels[1:])
+
+
+@dataclass(frozen=True)
 class Coding:
     """Covariate coding of one component's model.
 
@@ -76,6 +106,8 @@ class Coding:
     fixed_share : float
         Share of positions that ride height does not move and whose angle nobody gave (the joints of
         a steered axle): they have a coefficient of their own, `fixed_position`, when above 0.
+    groups : tuple of GroupLevels
+        Further kinds of groups, their effects drawn together.
     """
 
     duties: tuple[str, ...]
@@ -85,13 +117,22 @@ class Coding:
     lifts: tuple[float, ...]
     swing: SwingMix | None
     fixed_share: float = 0.0
+    groups: tuple[GroupLevels, ...] = ()
 
     @property
     def names(self) -> tuple[str, ...]:
         """Names of the coefficients of the log scale, in order."""
         duty_names = tuple(f"duty:{duty}" for duty in self.duties[1:])
+        others = tuple(name for group in self.groups for name in group.names)
         fixed = ("fixed_position",) if self.fixed_share > 0 else ()
-        return ("intercept", *duty_names, *fixed, *(() if self.height == "none" else (self.height,)))
+        return ("intercept", *duty_names, *others, *fixed, *(() if self.height == "none" else (self.height,)))
+
+    @property
+    def pooled(self) -> tuple[NDArray[Any], ...]:
+        """Columns of the effects of each kind of group, duty first; kinds without any are left out."""
+        sizes = [len(self.duties) - 1, *(len(group.names) for group in self.groups)]
+        ends = 1 + np.cumsum(sizes)
+        return tuple(np.arange(end - size, end) for size, end in zip(sizes, ends, strict=True) if size)
 
 
 def height_value(height: str, *, angle: ArrayLike, lift: ArrayLike) -> NDArray[Any]:
@@ -159,8 +200,29 @@ def duty_or_mix(coding: Coding, duty: str) -> str:
     return duty if duty in coding.duties else FLEET_MIX
 
 
+def group_rows(group: GroupLevels, names: NDArray[Any]) -> NDArray[Any]:
+    """Covariate rows of one kind of group.
+
+    Parameters
+    ----------
+    group : GroupLevels
+        The kind.
+    names : ndarray of str, shape (n,)
+        Level of each row; one the coding does not know counts as the fleet's mix.
+
+    Returns
+    -------
+    ndarray, shape (n, n_levels - 1)
+        1 in the column of the level, all 0 for the reference.
+    """
+    place = {level: index for index, level in enumerate(group.levels)}
+    table = np.vstack([np.eye(len(group.levels)), np.array(group.shares)])[:, 1:]
+    known, index = np.unique(np.asarray(names, dtype=object).astype(str), return_inverse=True)
+    return np.asarray(table[[place.get(str(name), len(group.levels)) for name in known]][index])
+
+
 def design_row(coding: Coding, *, duty: str = FLEET_MIX, lift: float = 0.0) -> NDArray[Any]:
-    """Numbers that multiply the coefficients of the log scale.
+    """Numbers that multiply the coefficients of the log scale, over the fleet's mix of all other groups.
 
     Parameters
     ----------
@@ -182,6 +244,8 @@ def design_row(coding: Coding, *, duty: str = FLEET_MIX, lift: float = 0.0) -> N
         If the duty is not known, or the lift is beyond what a shaft allows.
     """
     row = [1.0, *_duty_shares(coding, duty)[1:]]
+    for group in coding.groups:
+        row += group.shares[1:]
     if coding.fixed_share > 0:
         row.append(coding.fixed_share)
     if coding.height != "none":

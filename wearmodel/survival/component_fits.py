@@ -3,7 +3,7 @@
 import hashlib
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Any
 
@@ -12,11 +12,12 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from wearmodel.survival.coding import Coding
-from wearmodel.survival.covariance import wider_covariance
 from wearmodel.survival.covariates import build_coding, build_segment_design
-from wearmodel.survival.fit import Fit, fit_lives
-from wearmodel.survival.life_data import LifeData, build_stretched_life_data
+from wearmodel.survival.fit import fit_lives
+from wearmodel.survival.law_fit import LawFit, fit_law
+from wearmodel.survival.life_data import LifeData, build_life_data, build_stretched_life_data
 from wearmodel.survival.model import ComponentModel
+from wearmodel.survival.unknown_ages.lives import UnknownAges, build_unknown_ages, no_unknown_ages
 
 __all__ = [
     "ASSUMED_SHAPE",
@@ -42,6 +43,8 @@ BOUND_CONFIDENCE = 0.9
 _EFFECT_SPREAD = 0.7
 #: A failure that could be about several positions names a vehicle where it is at least this likely.
 _LIKELY = 0.5
+#: Frailty variance from which a reader is told that vehicles wear unlike.
+_WORTH_SAYING = 0.05
 
 
 @dataclass(frozen=True)
@@ -58,12 +61,32 @@ class ComponentLives:
         Lives with a known fitting date; None when there are none.
     rows : ndarray of int, shape (n_lives of data,)
         Their rows among all lives.
+    undated : UnknownAges or None
+        First lives under observation of positions in service before records began.
+    undated_rows : ndarray of int, shape (n_lives of undated,)
+        Their rows among all lives.
     """
 
     component: str
     coding: Coding
     data: LifeData | None
     rows: Array
+    undated: UnknownAges | None = None
+    undated_rows: Array = field(default_factory=lambda: np.empty(0, dtype=np.intp))
+
+    @property
+    def dated(self) -> LifeData:
+        """The lives of known fitting date, none of them where there are none."""
+        if self.data is not None:
+            return self.data
+        none = np.zeros(0)
+        design = np.zeros((0, len(self.coding.names)))
+        return build_life_data(entry=none, stop_low=none, stop_high=none, design=design)
+
+    @property
+    def unknown(self) -> UnknownAges:
+        """The lives of unknown fitting date, none of them where there are none."""
+        return no_unknown_ages(len(self.coding.names)) if self.undated is None else self.undated
 
 
 def build_component_lives(
@@ -71,8 +94,9 @@ def build_component_lives(
     *,
     lives: pd.DataFrame,
     segments: pd.DataFrame,
-    swings: pd.DataFrame,
+    traits: pd.DataFrame,
     lifts: tuple[float, ...],
+    other_rate: float,
 ) -> ComponentLives:
     """Code the lives of one component.
 
@@ -82,10 +106,12 @@ def build_component_lives(
         Code.
     lives, segments : pandas.DataFrame
         All lives and their segments.
-    swings : pandas.DataFrame
-        Row by row for `lives`, from `wearmodel.survival.covariates.build_swings`.
+    traits : pandas.DataFrame
+        Row by row for `lives`, from `wearmodel.survival.covariates.build_traits`.
     lifts : tuple of float
         Lift levels of the fleet [mm].
+    other_rate : float
+        Renewals of the component that are not wear [1 / distance].
 
     Returns
     -------
@@ -95,35 +121,53 @@ def build_component_lives(
     mine = segments[(lives["component"] == component).to_numpy()[segments["life"]]]
     at = mine["life"].to_numpy()
     pieces = mine.assign(
-        duty=lives["duty"].to_numpy()[at],
         distance=_seen_distance(mine, lives.iloc[at]) * lives["chance"].to_numpy()[at],
-        place=lives.groupby(["vehicle", "position"]).ngroup().to_numpy()[at],
+        spot=lives.groupby(["vehicle", "position"]).ngroup().to_numpy()[at],
     )
-    my_swings = swings.iloc[at]
-    coding = build_coding(component, segments=pieces, swings=my_swings, lifts=lifts)
-    weighted = lives["usable"].to_numpy(dtype=bool)[at]
-    if not weighted.any():
-        return ComponentLives(component, coding, None, np.empty(0, dtype=np.intp))
-    pieces, my_swings, at = pieces[weighted], my_swings[weighted], at[weighted]
-    ids, index = np.unique(at, return_inverse=True)
-    rows = lives.iloc[ids]
-    data = build_stretched_life_data(
-        life=index,
-        segment_from=pieces["age_from"],
-        segment_to=pieces["age_to"],
-        design=build_segment_design(
-            coding,
-            duty=pieces["duty"].to_numpy(dtype=object),
-            lift=pieces["lift"].to_numpy(dtype=float),
-            swings=my_swings,
+    coding = build_coding(component, segments=pieces, traits=traits.iloc[at], lifts=lifts)
+    design = build_segment_design(coding, lift=pieces["lift"].to_numpy(dtype=float), traits=traits.iloc[at])
+    dated = lives["usable"].to_numpy(dtype=bool)[at]
+    undated = _begun_before(lives)[at]
+    known, rows = _arguments(lives, pieces, design, dated)
+    before, undated_rows = _arguments(lives, pieces, design, undated)
+    observed_from = before.pop("entry")
+    return ComponentLives(
+        component,
+        coding,
+        build_stretched_life_data(**known, weight=lives["weight"].to_numpy()[rows]) if len(rows) else None,
+        rows,
+        build_unknown_ages(
+            **before,
+            observed_from=observed_from,
+            other_rate=other_rate,
+            weight=lives["chance"].to_numpy()[undated_rows],
         ),
-        entry=rows["entry"],
-        stop_low=rows["stop_low"],
-        stop_high=rows["stop_high"],
-        weight=rows["weight"],
-        cluster=rows["vehicle"],
+        undated_rows,
     )
-    return ComponentLives(component, coding, data, ids)
+
+
+def _begun_before(lives: pd.DataFrame) -> Array:
+    """First lives of positions that were in service before observation began, with something seen of them."""
+    first = lives["start_day"] == lives.groupby(["vehicle", "position"])["start_day"].transform("min")
+    top = np.where(np.isfinite(lives["stop_high"]), lives["stop_high"], lives["stop_low"])
+    seen = (lives["entry"] > 0) & (top > lives["entry"])
+    return np.asarray(first & seen & ~lives["age_known"].astype(bool))
+
+
+def _arguments(lives: pd.DataFrame, pieces: pd.DataFrame, design: Array, chosen: Array) -> tuple[dict[str, Any], Array]:
+    """Arrays of the chosen segments' lives, as the builders of life data take them, and the rows of the lives."""
+    rows, index = np.unique(pieces["life"].to_numpy()[chosen], return_inverse=True)
+    mine = lives.iloc[rows]
+    return {
+        "life": index,
+        "segment_from": pieces["age_from"].to_numpy()[chosen],
+        "segment_to": pieces["age_to"].to_numpy()[chosen],
+        "design": design[chosen],
+        "entry": mine["entry"].to_numpy(),
+        "stop_low": mine["stop_low"].to_numpy(),
+        "stop_high": mine["stop_high"].to_numpy(),
+        "cluster": mine["vehicle"].to_numpy(),
+    }, rows
 
 
 def _seen_distance(segments: pd.DataFrame, lives: pd.DataFrame) -> Array:
@@ -134,30 +178,40 @@ def _seen_distance(segments: pd.DataFrame, lives: pd.DataFrame) -> Array:
     return np.maximum(np.minimum(stop, end) - np.maximum(start, entry), 0.0)
 
 
-def _prior(coding: Coding, data: LifeData) -> Array:
-    """Precision of each effect; the intercept is free, height counts per its spread in the data."""
-    precision = np.full(len(coding.names), _EFFECT_SPREAD**-2)
-    precision[0] = 0.0
+def _fixed_precision(coding: Coding, mine: ComponentLives) -> Array:
+    """Precision of effects that are not pooled; the intercept is free, height counts per its spread in the data."""
+    precision = np.zeros(len(coding.names))
+    if coding.fixed_share > 0:
+        precision[coding.names.index("fixed_position")] = _EFFECT_SPREAD**-2
     if coding.height != "none":
-        precision[-1] *= (2.0 * float(np.std(data.design[:, -1]))) ** 2
+        heights = np.concatenate([one.design[:, -1] for one in (mine.dated, mine.unknown)])
+        precision[-1] = (2.0 * float(np.std(heights)) / _EFFECT_SPREAD) ** 2
     return precision
 
 
-def _vehicles(data: LifeData) -> int:
-    return len(np.unique(data.cluster))
+@dataclass(frozen=True)
+class _Counts:
+    """What a fit rests on: lives, failures and vehicles; of several lives of which one is true each counts in part."""
+
+    lives: int
+    undated: int
+    failures: int
+    vehicles: int
+    failing: int
 
 
-def _failing_vehicles(data: LifeData) -> int:
-    return len(np.unique(data.cluster[(data.exact | data.interval) & (data.weight >= _LIKELY)]))
-
-
-def _lives(data: LifeData) -> int:
-    """Number of lives; of several of which one is true, each counts for its chance."""
-    return round(float(data.weight.sum()))
-
-
-def _failures(data: LifeData) -> int:
-    return round(data.failures)
+def _counts(mine: ComponentLives) -> _Counts:
+    sets: list[LifeData | UnknownAges] = [mine.dated, mine.unknown]
+    undated = mine.unknown
+    vehicles = np.concatenate([one.cluster for one in sets])
+    likely = np.concatenate([(one.exact | one.interval) & (one.weight >= _LIKELY) for one in sets])
+    return _Counts(
+        lives=round(sum(float(one.weight.sum()) for one in sets)),
+        undated=round(float(undated.weight.sum())),
+        failures=round(sum(one.failures for one in sets)),
+        vehicles=len(np.unique(vehicles)),
+        failing=len(np.unique(vehicles[likely])),
+    )
 
 
 def _counted(count: int, one: str, many: str) -> str:
@@ -165,29 +219,39 @@ def _counted(count: int, one: str, many: str) -> str:
     return f"{count} {one if count == 1 else many}"
 
 
-def _fitted(mine: ComponentLives, data: LifeData, fit: Fit, label: str, clock: str) -> ComponentModel:
-    """Model with a curve of its own."""
-    failures = _failures(data)
-    failing = _counted(_failing_vehicles(data), "vehicle", "vehicles")
-    note = f"Rests on {failures} failures among {_lives(data)} lives, on {failing}."
+def _note(counts: _Counts, fit: LawFit) -> str:
+    """What a curve rests on, in plain words."""
+    failing = _counted(counts.failing, "vehicle", "vehicles")
+    note = f"Rests on {counts.failures} failures among {counts.lives} lives, on {failing}"
+    note += f"; {counts.undated} of the lives began before the record. " if counts.undated else ". "
+    if fit.variance >= _WORTH_SAYING:
+        faster = math.exp(1.2816 * math.sqrt(math.log1p(fit.variance)) - 0.5 * math.log1p(fit.variance))
+        note += f"Vehicles wear unlike: one in ten has more than about {faster:.1f} times the failure rate. "
     if not fit.converged:
-        note += " The fit did not converge cleanly: treat it as a guide only."
+        note += "The fit did not converge cleanly: treat it as a guide only."
+    return note.rstrip()
+
+
+def _fitted(mine: ComponentLives, fit: LawFit, label: str, clock: str) -> ComponentModel:
+    """Model with a curve of its own."""
+    counts = _counts(mine)
     return ComponentModel(
         component=mine.component,
         label=label,
         clock=clock,
         basis="fitted",
         values=tuple(fit.values.tolist()),
-        covariance=tuple(
-            tuple(row) for row in wider_covariance(fit.covariance, fit.clustered_covariance).tolist()
-        ),
+        covariance=tuple(tuple(row) for row in fit.covariance.tolist()),
         coding=mine.coding,
-        lives=_lives(data),
-        failures=failures,
-        vehicles=_vehicles(data),
+        lives=counts.lives,
+        failures=counts.failures,
+        vehicles=counts.vehicles,
         log_likelihood=fit.log_likelihood,
         converged=fit.converged,
-        note=note,
+        note=_note(counts, fit),
+        frailty_variance=fit.variance,
+        frailty_covariance=tuple(fit.variance_covariance.tolist()),
+        own_share=tuple(fit.own_share.tolist()),
     )
 
 
@@ -200,8 +264,9 @@ def _shape_given(
     mine: ComponentLives, data: LifeData, log_shape: float, label: str, clock: str, origin: str
 ) -> ComponentModel:
     """Model with a given shape: own scale from 1 failure on, else a lower bound of the scale."""
-    failures = _failures(data)
-    seen = _counted(_lives(data), "life", "lives")
+    counts = _counts(mine)
+    failures, dated = round(data.failures), round(float(data.weight.sum()))
+    seen = f"{_counted(dated, 'life', 'lives')} of known age" if counts.undated else _counted(dated, "life", "lives")
     size = len(mine.coding.names)
     values = np.zeros(size + 1)
     covariance = np.zeros((size + 1, size + 1))
@@ -233,9 +298,9 @@ def _shape_given(
         values=tuple(values.tolist()),
         covariance=tuple(tuple(row) for row in covariance.tolist()),
         coding=mine.coding,
-        lives=_lives(data),
+        lives=dated,
         failures=failures,
-        vehicles=_vehicles(data),
+        vehicles=len(np.unique(data.cluster)),
         log_likelihood=likelihood,
         converged=converged,
         note=note,
@@ -248,6 +313,7 @@ def fit_components(
     labels: Mapping[str, str],
     clocks: Mapping[str, str],
     lost: Mapping[str, Array] = MappingProxyType({}),
+    quick: bool = False,
 ) -> dict[str, ComponentModel]:
     """One life model a component.
 
@@ -259,6 +325,8 @@ def fit_components(
         Words and age units, by component code.
     lost : mapping of str to ndarray, shape (n_parameters, n_parameters)
         Information lost to lines that could be about several positions, by component code.
+    quick : bool
+        For rounds on the way: lives of known age alone, vehicles alike, spreads of effects given.
 
     Returns
     -------
@@ -274,15 +342,18 @@ def fit_components(
     models: dict[str, ComponentModel] = {}
     thin: dict[str, LifeData] = {}
     for code, mine in coded.items():
-        if mine.data is None:
-            continue
-        if _failures(mine.data) < FEWEST_FAILURES:
+        if _counts(mine).failures >= FEWEST_FAILURES:
+            fit = fit_law(
+                mine.dated,
+                mine.unknown,
+                pooled=mine.coding.pooled,
+                fixed_precision=_fixed_precision(mine.coding, mine),
+                lost_information=lost.get(code),
+                quick=quick,
+            )
+            models[code] = _fitted(mine, fit, labels[code], clocks[code])
+        elif mine.data is not None:
             thin[code] = mine.data
-            continue
-        fit = fit_lives(
-            mine.data, prior_precision=_prior(mine.coding, mine.data), lost_information=lost.get(code)
-        )
-        models[code] = _fitted(mine, mine.data, fit, labels[code], clocks[code])
     log_shape, origin = _pooled_shape(models)
     for code, data in thin.items():
         models[code] = _shape_given(coded[code], data, log_shape, labels[code], clocks[code], origin)

@@ -1,4 +1,4 @@
-"""Covariates of lives: duty, and ride height through joint angle where geometry is known."""
+"""Covariates of lives: duty, vehicle class, place, make, build, and ride height through joint angle if known."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -9,9 +9,9 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from wearmodel.driveline.angles import Geometry, joint_angle, joint_swing
-from wearmodel.survival.coding import Coding, SwingMix, height_value
+from wearmodel.survival.coding import GROUP_KINDS, Coding, GroupLevels, SwingMix, group_rows, height_value
 
-__all__ = ["HEIGHT_BY_COMPONENT", "build_coding", "build_segment_design", "build_swings"]
+__all__ = ["HEIGHT_BY_COMPONENT", "build_coding", "build_segment_design", "build_traits"]
 
 Array = NDArray[Any]
 
@@ -21,39 +21,71 @@ Array = NDArray[Any]
 HEIGHT_BY_COMPONENT = {"u_joint": "log_angle", "steering_joint": "log_angle"}
 
 
-def build_swings(
-    lives: pd.DataFrame, *, geometry: Mapping[str, Geometry], layouts: Mapping[str, Mapping[str, str]]
+#: Column of `build_traits` each kind of group stands in.
+_KINDS = dict(zip(GROUP_KINDS, ("vehicle_class", "place", "make", "build"), strict=True))
+#: Levels with less than this share of the distance count as not known, and no kind has more levels than this.
+_LEAST_SHARE, _MOST_LEVELS = 0.01, 12
+_SIDES = ("left.", "right.")
+
+
+def build_traits(
+    lives: pd.DataFrame,
+    *,
+    geometry: Mapping[str, Geometry],
+    layouts: Mapping[str, Mapping[str, str]],
+    numbers: Mapping[str, str],
+    builds: Mapping[str, str],
 ) -> pd.DataFrame:
-    """How lift moves each life's joint.
+    """What each life's part and place are, as far as a life model may use it.
 
     Parameters
     ----------
     lives : pandas.DataFrame
-        With `vehicle_class`, `driveline`, `position`.
+        With `duty`, `vehicle_class`, `driveline`, `position`, `part_number`.
     geometry : mapping of str to Geometry
         By vehicle class.
     layouts : mapping
         Driveline layouts.
+    numbers : mapping of str to str
+        Part numbers to the number that stands for them today.
+    builds : mapping of str to str
+        Build by part number.
 
     Returns
     -------
     pandas.DataFrame
-        Same index; `angle` [deg] and `length` [mm] of the swing, NaN where geometry says nothing;
-        `described` tells whether the vehicle class has any geometry.
+        Same index; `duty`, `vehicle_class`, `place` (left and right alike), `make` and `build` (empty where no part
+        number is known); `angle` [deg] and `length` [mm] of the swing, NaN where geometry says nothing; `described`
+        tells whether the vehicle class has any geometry.
     """
+    make = lives["part_number"].map(numbers).fillna(lives["part_number"])
+    return _swings(lives, geometry, layouts).assign(
+        duty=lives["duty"].to_numpy(),
+        vehicle_class=lives["vehicle_class"].to_numpy(),
+        place=lives["position"].map({name: _place(name) for name in lives["position"].unique()}).to_numpy(),
+        make=make.to_numpy(),
+        build=make.map(builds).fillna("").to_numpy(),
+    )
+
+
+def _place(position: str) -> str:
+    """A position without its side."""
+    for side in _SIDES:
+        position = position.removeprefix(side)
+    return position.replace("_left.", ".").replace("_right.", ".")
+
+
+def _swings(
+    lives: pd.DataFrame, geometry: Mapping[str, Geometry], layouts: Mapping[str, Mapping[str, str]]
+) -> pd.DataFrame:
+    """How lift moves each life's joint."""
     keys = lives[["vehicle_class", "driveline", "position"]]
     unique = keys.drop_duplicates().reset_index(drop=True)
     rows = []
     for vehicle_class, driveline, position in unique.itertuples(index=False):
         known = geometry.get(vehicle_class)
-        swing = (
-            None
-            if known is None
-            else joint_swing(position, driveline=driveline, geometry=known, layouts=layouts)
-        )
-        rows.append(
-            (np.nan, np.nan, known is not None) if swing is None else (swing.angle, swing.length, True)
-        )
+        swing = None if known is None else joint_swing(position, driveline=driveline, geometry=known, layouts=layouts)
+        rows.append((np.nan, np.nan, known is not None) if swing is None else (swing.angle, swing.length, True))
     unique[["angle", "length", "described"]] = pd.DataFrame(rows, columns=["angle", "length", "described"])
     merged = keys.merge(unique, on=list(keys.columns), how="left")
     merged.index = lives.index
@@ -69,20 +101,18 @@ class _Columns:
     fixed: Array
 
 
-def _height_columns(component: str, lift: Array, swings: pd.DataFrame) -> _Columns:
+def _height_columns(component: str, lift: Array, traits: pd.DataFrame) -> _Columns:
     """Choose angle or lift for a component and code its segments."""
-    angle, length = swings["angle"].to_numpy(), swings["length"].to_numpy()
+    angle, length = traits["angle"].to_numpy(), traits["length"].to_numpy()
     known = np.isfinite(angle)
-    if swings["described"].all():
+    if traits["described"].all():
         height = HEIGHT_BY_COMPONENT.get(component, "angle")
         now = joint_angle(np.where(known, angle, 0.0), length=np.where(known, length, np.inf), lift=lift)
         return _Columns(height, height_value(height, angle=now, lift=lift), ~known)
     return _Columns("lift", height_value("lift", angle=0.0, lift=lift), np.zeros(len(lift), dtype=bool))
 
 
-def build_coding(
-    component: str, *, segments: pd.DataFrame, swings: pd.DataFrame, lifts: tuple[float, ...]
-) -> Coding:
+def build_coding(component: str, *, segments: pd.DataFrame, traits: pd.DataFrame, lifts: tuple[float, ...]) -> Coding:
     """Covariate coding of a component from its lives.
 
     Parameters
@@ -90,10 +120,10 @@ def build_coding(
     component : str
         Component code.
     segments : pandas.DataFrame
-        Segments of the component's lives with `duty`, `lift`, `distance` (run under observation) and
-        `place` (one value for each position of each vehicle).
-    swings : pandas.DataFrame
-        Row by row for the segments, from `build_swings`.
+        Segments of the component's lives with `lift`, `distance` (run under observation) and `spot` (one value for
+        each position of each vehicle).
+    traits : pandas.DataFrame
+        Row by row for the segments, from `build_traits`.
     lifts : tuple of float
         Lift levels of the fleet [mm].
 
@@ -103,29 +133,60 @@ def build_coding(
         The duty with the most distance is the reference; the height value is centred at its mean at
         factory height. A height that never varies is left out.
     """
-    run = segments.groupby("duty")["distance"].sum().sort_values(ascending=False, kind="stable")
-    duties = tuple(str(duty) for duty in run.index)
-    total = float(run.sum())
-    shares = tuple(float(x) / total for x in run) if total > 0 else tuple(1 / len(run) for _ in run)
-    columns = _height_columns(component, segments["lift"].to_numpy(), swings)
+    duties, shares = _shares(traits["duty"], segments["distance"])
+    groups = _groups(traits, segments["distance"])
+    columns = _height_columns(component, segments["lift"].to_numpy(), traits)
     moving = ~columns.fixed
     spread = np.ptp(columns.value[moving]) if moving.any() else 0.0
     if spread < 1e-6:
-        return Coding(duties, shares, "none", 0.0, lifts, None)
+        return Coding(duties, shares, "none", 0.0, lifts, None, groups=groups)
     factory = moving & (segments["lift"].to_numpy() == 0)
     centre = float(columns.value[factory if factory.any() else moving].mean())
     if columns.height == "lift":
-        return Coding(duties, shares, "lift", 0.0, lifts, None)
+        return Coding(duties, shares, "lift", 0.0, lifts, None, groups=groups)
     # Each position counts once: a steep joint has more lives behind it, not more places.
-    first = ~segments.duplicated("place").to_numpy()
+    first = ~segments.duplicated("spot").to_numpy()
     fixed_share = float(columns.fixed[first].mean())
-    swing = _swing_mix(swings[first & moving], 1.0 - fixed_share)
-    return Coding(duties, shares, columns.height, centre, lifts, swing, fixed_share=fixed_share)
+    swing = _swing_mix(traits[first & moving], 1.0 - fixed_share)
+    return Coding(duties, shares, columns.height, centre, lifts, swing, fixed_share=fixed_share, groups=groups)
 
 
-def _swing_mix(swings: pd.DataFrame, share: float) -> SwingMix:
+def _shares(names: "pd.Series[str]", distance: "pd.Series[float]") -> tuple[tuple[str, ...], tuple[float, ...]]:
+    """Levels, the commonest first, and their share in the distance."""
+    run = distance.groupby(names.to_numpy()).sum().sort_values(ascending=False, kind="stable")
+    total = float(run.sum())
+    shares = tuple(float(x) / total for x in run) if total > 0 else tuple(1 / len(run) for _ in run)
+    return tuple(str(name) for name in run.index), shares
+
+
+def _groups(traits: pd.DataFrame, distance: "pd.Series[float]") -> tuple[GroupLevels, ...]:
+    """Kinds of groups that tell parts apart: two levels or more, and not the same parts as an earlier kind."""
+    groups: list[GroupLevels] = []
+    seen = [pd.factorize(traits["duty"])[0]]
+    for kind, column in _KINDS.items():
+        known = (traits[column] != "").to_numpy()
+        if not known.any() or not distance[known].sum() > 0:
+            continue
+        levels, shares = _shares(traits[column][known], distance[known])
+        kept = [i for i, share in enumerate(shares) if share >= _LEAST_SHARE][:_MOST_LEVELS]
+        codes = pd.factorize(traits[column])[0]
+        if len(kept) < 2 or any(_same_grouping(codes[known], other[known]) for other in seen):
+            continue
+        seen.append(codes)
+        total = sum(shares[i] for i in kept)
+        groups.append(GroupLevels(kind, tuple(levels[i] for i in kept), tuple(shares[i] / total for i in kept)))
+    return tuple(groups)
+
+
+def _same_grouping(one: Array, other: Array) -> bool:
+    """Whether two groupings of the same rows part them alike."""
+    pairs = len(np.unique(np.column_stack([one, other]), axis=0))
+    return pairs == len(np.unique(one)) == len(np.unique(other))
+
+
+def _swing_mix(traits: pd.DataFrame, share: float) -> SwingMix:
     """Distinct swings of positions with their share."""
-    counts = swings.groupby(["angle", "length"]).size()
+    counts = traits.groupby(["angle", "length"]).size()
     weights = counts / counts.sum() * share
     return SwingMix(
         angles=tuple(float(a) for a, _ in counts.index),
@@ -134,32 +195,30 @@ def _swing_mix(swings: pd.DataFrame, share: float) -> SwingMix:
     )
 
 
-def build_segment_design(coding: Coding, *, duty: Array, lift: Array, swings: pd.DataFrame) -> Array:
+def build_segment_design(coding: Coding, *, lift: Array, traits: pd.DataFrame) -> Array:
     """Covariate rows of segments.
 
     Parameters
     ----------
     coding : Coding
         The component's coding.
-    duty : ndarray of str, shape (n_segments,)
-        Duty of each segment; one the coding does not know counts as the fleet's mix.
     lift : ndarray, shape (n_segments,)
         Height above factory [mm].
-    swings : pandas.DataFrame
-        Row by row for the segments.
+    traits : pandas.DataFrame
+        Row by row for the segments, from `build_traits`; a level the coding does not know counts as the fleet's mix.
 
     Returns
     -------
     ndarray, shape (n_segments, n_coefficients)
         In the order of `coding.names`.
     """
-    index = pd.Index(coding.duties).get_indexer(pd.Index(duty))
-    shares = np.vstack([np.eye(len(coding.duties)), np.array(coding.duty_weights)])
-    parts = [np.ones((len(lift), 1)), shares[index][:, 1:]]
+    duties = GroupLevels("duty", coding.duties, coding.duty_weights)
+    parts = [np.ones((len(lift), 1)), group_rows(duties, traits["duty"].to_numpy())]
+    parts += [group_rows(group, traits[_KINDS[group.kind]].to_numpy()) for group in coding.groups]
     if coding.height == "lift":
         parts.append((height_value("lift", angle=0.0, lift=lift) - coding.height_centre)[:, None])
     elif coding.height != "none":
-        angle, length = swings["angle"].to_numpy(), swings["length"].to_numpy()
+        angle, length = traits["angle"].to_numpy(), traits["length"].to_numpy()
         known = np.isfinite(angle)
         now = joint_angle(np.where(known, angle, 0.0), length=np.where(known, length, np.inf), lift=lift)
         value = height_value(coding.height, angle=now, lift=lift) - coding.height_centre

@@ -24,7 +24,7 @@ def life_log_likelihoods(
     *,
     lives: pd.DataFrame,
     segments: pd.DataFrame,
-    swings: pd.DataFrame,
+    traits: pd.DataFrame,
     other_rate: float,
 ) -> Array:
     """Log-likelihood of lives of one component, each as if it were true.
@@ -37,7 +37,7 @@ def life_log_likelihoods(
         `entry, stop_low, stop_high` [distance], `age_known`, `duty`; index 0..n-1.
     segments : pandas.DataFrame
         Their segments: `life` (row of `lives`, ascending), `age_from, age_to` [distance], `lift` [mm].
-    swings : pandas.DataFrame
+    traits : pandas.DataFrame
         Row by row for the segments.
     other_rate : float
         Renewals that are not wear [1 / distance].
@@ -59,9 +59,8 @@ def life_log_likelihoods(
     at = segments["life"].to_numpy()
     design = build_segment_design(
         model.coding,
-        duty=lives["duty"].to_numpy(dtype=object)[at],
         lift=segments["lift"].to_numpy(dtype=float),
-        swings=swings,
+        traits=traits,
     )
     pace = np.exp(-(design @ values[:-1]))
     begins, ends = segments["age_from"].to_numpy(), segments["age_to"].to_numpy()

@@ -85,6 +85,13 @@ class ComponentModel:
         Whether the gradient vanished at the estimate.
     note : str
         One plain sentence on what the curve rests on.
+    frailty_variance : float
+        Variance over vehicles of the gamma frailty, the multiple of the failure rate; `values` are those of a vehicle
+        with frailty 1.
+    frailty_covariance : tuple of float
+        Covariances of the log variance with each of `values`, then its own variance; empty without frailty.
+    own_share : tuple of float
+        How much of each of `values` is its own: 1 nothing borrowed from like groups, 0 all; empty where none is pooled.
     """
 
     component: str
@@ -100,6 +107,9 @@ class ComponentModel:
     log_likelihood: float
     converged: bool
     note: str
+    frailty_variance: float = 0.0
+    frailty_covariance: tuple[float, ...] = ()
+    own_share: tuple[float, ...] = ()
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -27,7 +27,7 @@ _FIRST_SPREAD = 0.3
 _SMALLEST_LOG, _LARGEST_LOG = math.log(0.01), math.log(3.0)
 _STEP = 0.05
 _ROUNDS = 30
-_SETTLED = 1e-4
+_SETTLED = 1e-3
 
 
 @dataclass(frozen=True)
@@ -40,6 +40,8 @@ class PooledFit:
         Parameters; pooled effects are drawn towards 0.
     covariance : ndarray, shape (n_parameters, n_parameters)
         Inverse penalised information, plus what the uncertainty of the spreads adds.
+    from_spreads : ndarray, shape (n_parameters, n_parameters)
+        What the uncertainty of the spreads adds.
     spreads : ndarray, shape (n_kinds,)
         Standard deviation of the effects of each kind.
     own_share : ndarray, shape (n_parameters,)
@@ -57,6 +59,7 @@ class PooledFit:
 
     values: Array
     covariance: Array
+    from_spreads: Array
     spreads: Array
     own_share: Array
     log_likelihood: float
@@ -69,12 +72,17 @@ class PooledFit:
 class _Level:
     """The top at given spreads."""
 
-    top: Climb[Derivatives]
+    values: Array
+    information: Array
     value: float
 
 
 class _Marginal:
-    """Laplace marginal log-likelihood of the log spreads."""
+    """Laplace marginal log-likelihood of the log spreads.
+
+    Between two climbs of the likelihood itself it is taken to be as curved as at the last top: spreads nearby then
+    cost a solution of linear equations each.
+    """
 
     def __init__(self, objective: Objective, start: Array, kinds: Sequence[Array], fixed: Array, free: Array) -> None:
         self._objective, self._kinds, self._fixed, self._free = objective, kinds, fixed, free
@@ -88,18 +96,30 @@ class _Marginal:
             precision[columns, columns] += math.exp(-2.0 * log_spread)
         return precision
 
-    def at(self, log_spreads: Array) -> _Level:
-        """The top and the marginal there, beginning from the last top."""
+    def climb(self, log_spreads: Array) -> Climb[Derivatives]:
+        """Find the top itself, beginning from the last one, and take its curvature from there."""
         top = climb(self._objective, self._values, precision=self.precision(log_spreads), free=self._free)
         self.passes += top.passes
-        self._values = top.values
-        information = -top.at_top.hessian[np.ix_(self._free, self._free)]
-        value = top.at_top.value - 0.5 * float(np.linalg.slogdet(information)[1])
+        self._values, self._found = top.values, top.found
+        return top
+
+    def at(self, log_spreads: Array) -> _Level:
+        """The top and the marginal near the spreads of the last climb."""
+        free, here, found = self._free, self._values, self._found
+        precision = self.precision(log_spreads)
+        information = precision - found.hessian
+        values = here.copy()
+        pull = found.gradient - precision @ here
+        values[free] += np.linalg.solve(information[np.ix_(free, free)], pull[free])
+        step = values - here
+        value = found.value + float(found.gradient @ step) + 0.5 * float(step @ found.hessian @ step)
+        value -= 0.5 * float(values @ precision @ values)
+        value -= 0.5 * float(np.linalg.slogdet(information[np.ix_(free, free)])[1])
         for columns, log_spread in zip(self._kinds, log_spreads, strict=True):
             value -= len(columns) * log_spread
             # The prior's density counts on the log scale, which keeps the spread off 0.
             value += log_spread - 0.5 * (math.exp(log_spread) / PRIOR_SPREAD) ** 2
-        return _Level(top, value)
+        return _Level(values, information, value)
 
 
 def fit_pooled(
@@ -141,8 +161,16 @@ def fit_pooled(
     fixed = np.zeros((size, size)) if fixed_precision is None else fixed_precision
     moves = np.ones(size, dtype=bool) if free is None else free
     marginal = _Marginal(objective, start, kinds, fixed, moves)
-    log_spreads, level, curvature, settled = _best_spreads(marginal, len(kinds))
-    information = -level.top.at_top.hessian
+    log_spreads, settled = np.full(len(kinds), math.log(_FIRST_SPREAD)), False
+    top = marginal.climb(log_spreads)
+    for _ in range(_ROUNDS):
+        before = log_spreads
+        log_spreads, curvature = _best_spreads(marginal, log_spreads)
+        top = marginal.climb(log_spreads)
+        settled = float(np.abs(log_spreads - before).max()) < _SETTLED
+        if settled:
+            break
+    information = -top.at_top.hessian
     inverse = np.zeros((size, size))
     inverse[np.ix_(moves, moves)] = np.linalg.pinv(information[np.ix_(moves, moves)], hermitian=True)
     drift = _drift(marginal, log_spreads)
@@ -150,44 +178,43 @@ def fit_pooled(
     own = np.ones(size)
     for columns, log_spread in zip(kinds, log_spreads, strict=True):
         own[columns] = 1.0 - np.clip(np.diag(inverse)[columns] * math.exp(-2.0 * log_spread), 0.0, 1.0)
-    at_top = objective(level.top.values)
     positive = bool(np.linalg.eigvalsh(information[np.ix_(moves, moves)]).min() > 0)
     return PooledFit(
-        values=level.top.values,
+        values=top.values,
         covariance=inverse + drift @ spread_covariance @ drift.T,
+        from_spreads=drift @ spread_covariance @ drift.T,
         spreads=np.exp(log_spreads),
         own_share=own,
-        log_likelihood=at_top.value,
-        marginal=level.value,
-        passes=marginal.passes + 1,
+        log_likelihood=top.found.value,
+        marginal=marginal.at(log_spreads).value,
+        passes=marginal.passes,
         converged=positive and settled,
     )
 
 
-def _best_spreads(marginal: _Marginal, kinds: int) -> tuple[Array, _Level, Array, bool]:
-    """Newton's method on the log spreads by differences; the marginal is smooth and has few of them."""
-    now = np.full(kinds, math.log(_FIRST_SPREAD))
-    level = marginal.at(now)
+def _best_spreads(marginal: _Marginal, start: Array) -> tuple[Array, Array]:
+    """Spreads of the greatest marginal and its curvature there: Newton's method by differences."""
+    now = start
+    value = marginal.at(now).value
     for _ in range(_ROUNDS):
-        gradient, curvature = _differences(marginal, now, level.value)
+        gradient, curvature = _differences(marginal, now, value)
         eigenvalues, vectors = np.linalg.eigh(-curvature)
         step = vectors @ ((vectors.T @ gradient) / np.maximum(np.abs(eigenvalues), 0.05))
         step *= min(1.0, 1.0 / max(float(np.abs(step).max()), 1e-12))
         length = 1.0
         while length > 1e-3:
             trial = np.clip(now + length * step, _SMALLEST_LOG, _LARGEST_LOG)
-            there = marginal.at(trial)
-            if there.value >= level.value:
+            there = marginal.at(trial).value
+            if there >= value:
                 break
             length *= 0.5
         else:
-            return now, level, _definite(curvature), True
-        moved, gained = float(np.abs(trial - now).max()), there.value - level.value
-        now, level = trial, there
-        if moved < 1e-3 or gained < _SETTLED:
-            curvature = _differences(marginal, now, level.value)[1]
-            return now, level, _definite(curvature), True
-    return now, level, _definite(_differences(marginal, now, level.value)[1]), False
+            break
+        moved = float(np.abs(trial - now).max())
+        now, value = trial, there
+        if moved < 1e-4:
+            break
+    return now, _definite(_differences(marginal, now, value)[1])
 
 
 def _differences(marginal: _Marginal, at: Array, value: float) -> tuple[Array, Array]:
@@ -220,6 +247,6 @@ def _drift(marginal: _Marginal, at: Array) -> Array:
     for i in range(len(at)):
         step = np.zeros(len(at))
         step[i] = _STEP
-        up, down = marginal.at(at + step).top.values, marginal.at(at - step).top.values
+        up, down = marginal.at(at + step).values, marginal.at(at - step).values
         columns.append((up - down) / (2.0 * _STEP))
     return np.column_stack(columns)

@@ -11,7 +11,7 @@ import numpy as np
 
 from wearmodel.errors import ModelError
 from wearmodel.output_files import whole_file
-from wearmodel.survival.coding import Coding, SwingMix
+from wearmodel.survival.coding import GROUP_KINDS, Coding, GroupLevels, SwingMix
 from wearmodel.survival.model import ComponentModel, LifeModel, ReplacementCost
 
 __all__ = ["SCHEMA", "VERSION", "model_from_json", "model_to_json", "read_model", "write_model"]
@@ -121,6 +121,7 @@ def _coding_from(body: Any, where: str) -> Coding:
         lifts=source.numbers("lifts"),
         swing=_swing_from(source.value("swing"), f"{where}.swing"),
         fixed_share=source.number("fixed_share"),
+        groups=_groups_from(source.value("groups"), f"{where}.groups"),
     )
     if coding.height not in _HEIGHTS:
         raise ModelError(f"{where}: field 'height' must be one of {', '.join(_HEIGHTS)}.")
@@ -129,6 +130,22 @@ def _coding_from(body: Any, where: str) -> Coding:
     if (coding.swing is None) == (coding.height in ("log_angle", "angle")):
         raise ModelError(f"{where}: field 'swing' must be given with an angle, and only then.")
     return coding
+
+
+def _groups_from(body: Any, where: str) -> tuple[GroupLevels, ...]:
+    """Kinds of groups, each once, with a share for every level."""
+    if not isinstance(body, list):
+        raise ModelError(f"{where} must be a list.")
+    groups = []
+    for item in body:
+        source = _Source(item, where)
+        group = GroupLevels(source.text("kind"), source.texts("levels"), source.numbers("shares"))
+        if group.kind not in GROUP_KINDS or group.kind in {other.kind for other in groups}:
+            raise ModelError(f"{where}: field 'kind' must be one of {', '.join(GROUP_KINDS)}, each at most once.")
+        if len(group.levels) < 2 or len(group.levels) != len(group.shares):
+            raise ModelError(f"{where}: levels and shares must be lists of one length, two or more.")
+        groups.append(group)
+    return tuple(groups)
 
 
 def _component_from(code: str, body: Any) -> ComponentModel:
@@ -151,6 +168,7 @@ def _component_from(code: str, body: Any) -> ComponentModel:
         log_likelihood=source.number("log_likelihood"),
         converged=bool(source.value("converged")),
         note=source.text("note"),
+        own_share=source.numbers("own_share"),
     )
     _check_component(model, where)
     return model
@@ -163,6 +181,8 @@ def _check_component(model: ComponentModel, where: str) -> None:
         raise ModelError(f"{where}: {size} values expected, {len(model.values)} found.")
     if len(model.covariance) != size or any(len(row) != size for row in model.covariance):
         raise ModelError(f"{where}: the covariance must have {size} rows and columns.")
+    if model.own_share and len(model.own_share) != size:
+        raise ModelError(f"{where}: field 'own_share' must be empty or have {size} values.")
     if model.basis not in _BASES:
         raise ModelError(f"{where}: field 'basis' must be one of {', '.join(_BASES)}.")
     cov = np.array(model.covariance)

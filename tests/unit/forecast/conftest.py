@@ -5,6 +5,7 @@ import pandas as pd
 import pytest
 
 from wearmodel.policy.fitted import FittedParts
+from wearmodel.survival.vehicle_frailties import alike
 
 
 @pytest.fixture
@@ -38,6 +39,7 @@ def make_parts():
             unseen=np.zeros(count) if unseen is None else np.asarray(unseen, dtype=float),
             tail=np.zeros(count),
             since_look=np.zeros(count) if since_look is None else np.asarray(since_look, dtype=float),
+            frailties=alike(count),
         )
 
     return parts_of

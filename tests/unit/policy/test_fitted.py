@@ -6,6 +6,7 @@ import pytest
 
 from wearmodel.policy.fitted import FittedParts, age_points, fail_probability, remaining_distance
 from wearmodel.survival.age_distribution import AgePoints
+from wearmodel.survival.vehicle_frailties import alike
 from wearmodel.survival.weibull import fail_within, remaining
 
 NONE = np.zeros(1)
@@ -17,7 +18,7 @@ def parts_of(run, design, part):
     frame = pd.DataFrame({"age_known": np.ones(count, dtype=bool)})
     return FittedParts(
         frame, part, np.searchsorted(part, np.arange(count)), design, np.asarray(run, dtype=float), np.zeros(len(part)),
-        np.zeros(count), np.zeros(count),
+        np.zeros(count), np.zeros(count), alike(count),
     )
 
 

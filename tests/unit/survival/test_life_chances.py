@@ -26,12 +26,10 @@ def model():
 def likelihoods(rows, *, segments=None, **kwargs):
     lives = pd.DataFrame(rows, columns=["entry", "stop_low", "stop_high", "age_known"]).assign(duty="road")
     if segments is None:
-        segments = pd.DataFrame(
-            {"life": range(len(rows)), "age_from": 0.0, "age_to": np.inf, "lift": 0.0}
-        )
-    swings = pd.DataFrame({"angle": np.nan, "length": np.nan, "described": False}, index=segments.index)
+        segments = pd.DataFrame({"life": range(len(rows)), "age_from": 0.0, "age_to": np.inf, "lift": 0.0})
+    traits = pd.DataFrame({"angle": np.nan, "length": np.nan, "described": False, "duty": "road"}, index=segments.index)
     return life_log_likelihoods(
-        model(), lives=lives, segments=segments, swings=swings, other_rate=kwargs.get("other_rate", 0.0)
+        model(), lives=lives, segments=segments, traits=traits, other_rate=kwargs.get("other_rate", 0.0)
     )
 
 

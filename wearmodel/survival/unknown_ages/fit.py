@@ -33,6 +33,8 @@ Array = NDArray[Any]
 _START_LOG_SHAPE, _START_LOG_VARIANCE = math.log(1.5), math.log(0.3)
 #: The likelihood is followed down to this log variance of the frailty.
 _FLOOR = -9.0
+#: Variance from which vehicles must differ more for a frailty to be looked for.
+_LOW_LOG_VARIANCE = -6.0
 
 
 @dataclass(frozen=True)
@@ -173,6 +175,7 @@ def fit_with_unknown_ages(
     frailty: bool,
     prior_precision: ArrayLike | None = None,
     nodes: int = 20,
+    start: ArrayLike | None = None,
 ) -> UnknownAgeFit:
     """Fit a Weibull law to lives of known and unknown age.
 
@@ -189,6 +192,8 @@ def fit_with_unknown_ages(
         seen of a life; 0 for none.
     nodes : int
         Points of the frailty's quadrature for each vehicle.
+    start : array_like, shape (n_coefficients + 1,), optional
+        Where to begin: coefficients and log shape, of a fit to the lives of known age; default from exposure.
 
     Returns
     -------
@@ -214,25 +219,35 @@ def fit_with_unknown_ages(
     prior = np.zeros(data.design.shape[1]) if prior_precision is None else np.asarray(prior_precision, dtype=float)
     # The matrices are small: on a busy machine threads that wait for each other take several times as long.
     with threadpool_limits(limits=1):
-        return _fit(data, unknown, frailty=frailty, prior=prior, nodes=nodes)
+        return _fit(
+            data, unknown, frailty=frailty, prior=prior, nodes=nodes,
+            begin=None if start is None else np.array(start, dtype=float),
+        )  # fmt: skip
 
 
-def _fit(data: LifeData, unknown: UnknownAges, *, frailty: bool, prior: Array, nodes: int) -> UnknownAgeFit:
+def _fit(
+    data: LifeData, unknown: UnknownAges, *, frailty: bool, prior: Array, nodes: int, begin: Array | None
+) -> UnknownAgeFit:
     """The fit itself."""
     unit, exposure = _unit_and_exposure(data, unknown)
     data, unknown = data.in_units_of(unit), unknown.in_units_of(unit)
     size = data.design.shape[1] + 1
     precision = np.zeros((size, size))
     precision[np.arange(size - 1), np.arange(size - 1)] = prior
-    start = np.zeros(size)
-    start[0], start[-1] = math.log(exposure / unit / (data.failures + unknown.failures)), _START_LOG_SHAPE
+    start = np.zeros(size) if begin is None else begin
+    if begin is None:
+        start[0], start[-1] = math.log(exposure / unit / (data.failures + unknown.failures)), _START_LOG_SHAPE
+    else:
+        start[0] -= math.log(unit)
     found = climb(unknown_age_objective(data, unknown), start, precision=precision)
     passes = found.passes
-    if frailty:
+    likelihood = frailty_objective(data, unknown, nodes=nodes) if frailty else None
+    # Where the likelihood does not rise from hardly any frailty there is none to be found.
+    if likelihood is not None and likelihood(np.append(found.values, _LOW_LOG_VARIANCE)).gradient[-1] > 0.0:
         wider = np.zeros((size + 1, size + 1))
         wider[:-1, :-1] = precision
         start = np.append(found.values, _START_LOG_VARIANCE)
-        top = climb(frailty_objective(data, unknown, nodes=nodes), start, precision=wider)
+        top = climb(likelihood, start, precision=wider)
         passes += top.passes
         if top.values[-1] > LEAST_LOG_VARIANCE:
             scores = top.found.scores

@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from wearmodel.survival.life_data import build_stretched_life_data
 
-__all__ = ["UnknownAges", "build_unknown_ages"]
+__all__ = ["UnknownAges", "build_unknown_ages", "no_unknown_ages"]
 
 Array = NDArray[Any]
 
@@ -147,4 +147,18 @@ def build_unknown_ages(
         renewals=rate * np.asarray(observed_from, dtype=float),
         weight=data.weight,
         cluster=data.cluster,
+    )
+
+
+def no_unknown_ages(coefficients: int) -> UnknownAges:
+    """No life of unknown fitting date at all, for a number of design columns."""
+    none = np.zeros(0)
+    return build_unknown_ages(
+        observed_from=none,
+        stop_low=none,
+        stop_high=none,
+        life=none.astype(np.intp),
+        segment_from=none,
+        segment_to=none,
+        design=np.zeros((0, coefficients)),
     )

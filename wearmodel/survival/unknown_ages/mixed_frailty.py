@@ -58,9 +58,13 @@ class MixedDerivatives(Derivatives):
     ----------
     scores : ndarray, shape (n_vehicles, n_parameters)
         Gradient of each vehicle.
+    frailty, frailty_spread : ndarray, shape (n_vehicles,)
+        Mean and variance of the frailty given the record, vehicles in the order of their indices.
     """
 
     scores: Array
+    frailty: Array
+    frailty_spread: Array
 
 
 @dataclass(frozen=True)
@@ -139,8 +143,9 @@ class MixedFrailtyLikelihood:
                     laws = self._laws(values, known, unknown, shape)
                     return self._integrate(known, unknown, shape, precision, laws)
         return MixedDerivatives(
-            -math.inf, np.zeros(size), np.zeros((size, size)), np.zeros((self.vehicles, size))
-        )
+            -math.inf, np.zeros(size), np.zeros((size, size)), np.zeros((self.vehicles, size)),
+            np.ones(self.vehicles), np.zeros(self.vehicles),
+        )  # fmt: skip
 
     def _known(self, values: Array, k: float) -> _Known:
         """What lives of known age add: constant - z * spent, and log z for each failure."""
@@ -277,7 +282,10 @@ class MixedFrailtyLikelihood:
         hessian[:-1, :-1] += self._unknown_curvature(unknown, terms, chance)
         hessian[-1, -1] += precision * float((chance * self._variance_slope(z, precision)).sum())
         hessian[-1, -1] += self.vehicles * (precision - precision**2 * float(polygamma(1, precision)))
-        return MixedDerivatives(float((most + np.log(total)).sum()), scores.sum(axis=0), hessian, scores)
+        mean = (chance * z).sum(axis=1)
+        spread = (chance * (z - mean[:, None]) ** 2).sum(axis=1)
+        height = float((most + np.log(total)).sum())
+        return MixedDerivatives(height, scores.sum(axis=0), hessian, scores, mean, spread)
 
     @staticmethod
     def _variance_slope(z: Array, precision: float) -> Array:

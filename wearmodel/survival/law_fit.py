@@ -1,0 +1,203 @@
+"""The life law of one component from its lives of known and unknown age: pooled effects, vehicles that wear unlike.
+
+Effects of groups are drawn together by as much as the record says the groups are alike (`wearmodel.survival.pooling`);
+then vehicles get a gamma frailty, and lives whose fitting date nobody wrote down enter by the forward-recurrence law
+(`wearmodel.survival.unknown_ages`), with those priors of the effects.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wearmodel.survival.covariance import less_information, wider_covariance
+from wearmodel.survival.families import WEIBULL
+from wearmodel.survival.fit import Fit, fit_lives
+from wearmodel.survival.life_data import LifeData
+from wearmodel.survival.likelihood import evaluate
+from wearmodel.survival.pooling import PooledFit, fit_pooled
+from wearmodel.survival.unknown_ages.fit import UnknownAgeFit, fit_with_unknown_ages
+from wearmodel.survival.unknown_ages.lives import UnknownAges
+
+__all__ = ["FEWEST_FOR_FRAILTY", "LawFit", "fit_law"]
+
+Array = NDArray[Any]
+#: With fewer failures the record does not tell vehicles that wear unlike from chance.
+FEWEST_FOR_FRAILTY = 20
+#: With fewer failures of known age, spreads of effects are given, and nothing is fitted to such lives alone.
+_FEWEST_DATED = 5
+#: Spread of the effects of a kind before it is estimated, and for fits that do not estimate it.
+_GIVEN_SPREAD = 0.3
+
+
+@dataclass(frozen=True)
+class LawFit:
+    """Fitted Weibull law of a component.
+
+    Parameters
+    ----------
+    values : ndarray, shape (n_parameters,)
+        Coefficients of the log scale of a vehicle with frailty 1, then the log shape.
+    covariance : ndarray, shape (n_parameters, n_parameters)
+        Of `values`, with what open lines and the spreads of pooled effects add.
+    variance : float
+        Of the frailty over vehicles; 0 when they do not differ or nothing can be said.
+    variance_covariance : ndarray, shape (n_parameters + 1,)
+        Covariance of the log variance with `values`, then its own variance; empty at variance 0.
+    spreads : ndarray, shape (n_kinds,)
+        Standard deviation of the effects of each kind.
+    own_share : ndarray, shape (n_parameters,)
+        How much of an effect is its own, see `PooledFit`.
+    log_likelihood : float
+        At the estimate, without priors.
+    converged : bool
+        Every step of the way.
+    dated_alone : Fit or PooledFit or None
+        Fit to lives of known age alone, vehicles taken as alike: the plain alternative; None where too few
+        of them failed.
+    """
+
+    values: Array
+    covariance: Array
+    variance: float
+    variance_covariance: Array
+    spreads: Array
+    own_share: Array
+    log_likelihood: float
+    converged: bool
+    dated_alone: Fit | PooledFit | None
+
+
+def fit_law(
+    data: LifeData,
+    unknown: UnknownAges,
+    *,
+    pooled: Sequence[Array],
+    fixed_precision: Array,
+    lost_information: Array | None = None,
+    quick: bool = False,
+) -> LawFit:
+    """Fit the law of a component.
+
+    Parameters
+    ----------
+    data : LifeData
+        Lives of known age; may be empty.
+    unknown : UnknownAges
+        Lives of unknown age, with the same design columns; may be empty.
+    pooled : sequence of ndarray of int
+        Columns of the effects of each kind of group.
+    fixed_precision : ndarray, shape (n_coefficients,)
+        Precision of a normal prior with mean 0 on other coefficients; 0 for none and for pooled ones.
+    lost_information : ndarray, shape (n_parameters, n_parameters), optional
+        Information lost to lines that could be about several positions.
+    quick : bool
+        Lives of known age alone if they hold a failure, vehicles alike, spreads given.
+
+    Returns
+    -------
+    LawFit
+        Estimates.
+
+    Raises
+    ------
+    ValueError
+        If there is no failure among the lives.
+
+    Notes
+    -----
+    The spreads are estimated on lives of known age with vehicles taken as alike; what their uncertainty adds to the
+    covariance is taken from there. Where vehicles differ the covariance is the inverse information with the frailty
+    integrated out; else the wider of it and the sandwich by vehicle.
+    """
+    size = len(fixed_precision) + 1
+    plain, precision = None, _given_precision(pooled, fixed_precision)
+    spreads, own, extra, settled = np.zeros(len(pooled)), np.ones(size), np.zeros((size, size)), True
+    if data.failures >= _FEWEST_DATED:
+        plain = _dated_alone(data, () if quick else pooled, precision if quick else fixed_precision)
+        settled = plain.converged
+    if isinstance(plain, PooledFit):
+        spreads, own, extra = plain.spreads, plain.own_share, plain.from_spreads
+        precision = fixed_precision.copy()
+        for columns, spread in zip(pooled, spreads, strict=True):
+            precision[columns] = spread**-2.0
+    if quick and isinstance(plain, Fit):
+        return _quick(plain, spreads, own)
+    frailty = data.failures + unknown.failures >= FEWEST_FOR_FRAILTY
+    full = fit_with_unknown_ages(
+        data,
+        unknown,
+        frailty=frailty and not quick,
+        prior_precision=precision,
+        start=None if plain is None else plain.values,
+    )
+    covariance = _whole_covariance(full, extra, lost_information)
+    return LawFit(
+        values=full.values[:size],
+        covariance=covariance[:size, :size],
+        variance=full.theta,
+        variance_covariance=covariance[size, : size + 1] if full.theta > 0 else np.zeros(0),
+        spreads=spreads,
+        own_share=own,
+        log_likelihood=full.log_likelihood,
+        converged=full.converged and settled,
+        dated_alone=plain,
+    )
+
+
+def _quick(plain: Fit, spreads: Array, own: Array) -> LawFit:
+    """The plain fit as the law."""
+    return LawFit(
+        values=plain.values,
+        covariance=wider_covariance(plain.covariance, plain.clustered_covariance),
+        variance=0.0,
+        variance_covariance=np.zeros(0),
+        spreads=spreads,
+        own_share=own,
+        log_likelihood=plain.log_likelihood,
+        converged=plain.converged,
+        dated_alone=plain,
+    )
+
+
+def _given_precision(pooled: Sequence[Array], fixed_precision: Array) -> Array:
+    """Precision of each coefficient when the spreads are given, not estimated, shape (n_coefficients,)."""
+    precision = fixed_precision.copy()
+    for columns in pooled:
+        precision[columns] = _GIVEN_SPREAD**-2
+    return precision
+
+
+def _dated_alone(data: LifeData, pooled: Sequence[Array], fixed_precision: Array) -> Fit | PooledFit:
+    """Fit to lives of known age."""
+    start = fit_lives(data, prior_precision=_given_precision(pooled, fixed_precision))
+    if not pooled:
+        return start
+    unit = math.exp(float(start.values[0]))
+    scaled = data.in_units_of(unit)
+    first = start.values.copy()
+    first[0] = 0.0
+    fixed = np.zeros((len(first), len(first)))
+    np.fill_diagonal(fixed[:-1, :-1], fixed_precision)
+    found = fit_pooled(lambda at: evaluate(scaled, at, WEIBULL), first, kinds=pooled, fixed_precision=fixed)
+    values = found.values.copy()
+    values[0] += math.log(unit)
+    exact = float(data.weight[data.exact].sum())
+    return replace(found, values=values, log_likelihood=found.log_likelihood - exact * math.log(unit))
+
+
+def _whole_covariance(full: UnknownAgeFit, extra: Array, lost: Array | None) -> Array:
+    """Covariance of all parameters, less what open lines lost and plus what the spreads add."""
+    covariance = full.covariance if full.theta > 0 else wider_covariance(full.covariance, full.clustered_covariance)
+    size = len(extra)
+    if lost is not None:
+        information = np.linalg.pinv(covariance, hermitian=True)
+        missing = np.zeros_like(information)
+        missing[:size, :size] = lost
+        covariance = np.linalg.pinv(less_information(information, missing), hermitian=True)
+    covariance = covariance.copy()
+    covariance[:size, :size] += extra
+    return covariance

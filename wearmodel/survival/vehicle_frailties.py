@@ -1,0 +1,136 @@
+"""How much faster or slower each vehicle wears than the fleet, as far as its record tells."""
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import gammaln
+
+from wearmodel.survival.component_fits import ComponentLives
+from wearmodel.survival.life_data import LifeData
+from wearmodel.survival.model import ComponentModel
+from wearmodel.survival.unknown_ages.lives import UnknownAges
+from wearmodel.survival.unknown_ages.mixed_frailty import MixedFrailtyLikelihood
+
+__all__ = ["Frailties", "alike", "vehicle_frailties"]
+
+Array = NDArray[Any]
+_NODES = 20
+_LEAST_SPREAD = 1e-9
+
+
+@dataclass(frozen=True)
+class Frailties:
+    """Gamma laws of the frailty, the multiple of the failure rate, of some vehicles or of the parts on them.
+
+    Parameters
+    ----------
+    shape, rate : ndarray, shape (n,)
+        Of the law of each given its record; both infinite where the frailty is 1 for certain.
+    """
+
+    shape: Array
+    rate: Array
+
+    @property
+    def mean(self) -> Array:
+        """Expected frailty, shape (n,)."""
+        return np.where(np.isfinite(self.rate), self._certain(self.shape) / self._certain(self.rate), 1.0)
+
+    @staticmethod
+    def _certain(values: Array) -> Array:
+        return np.where(np.isfinite(values), values, 1.0)
+
+    def only(self, rows: Array) -> "Frailties":
+        """Those of some rows, in that order."""
+        return Frailties(self.shape[rows], self.rate[rows])
+
+    def survival(self, spent: Array) -> Array:
+        """Chance of lasting a cumulative hazard of a vehicle with frailty 1.
+
+        Parameters
+        ----------
+        spent : ndarray, shape (n,) or (n, m)
+            Cumulative hazard, 0 or more [-].
+
+        Returns
+        -------
+        ndarray
+            (1 + spent / rate)^-shape, exp(-spent) at frailty 1.
+        """
+        shape, rate = (values.reshape(-1, *[1] * (spent.ndim - 1)) for values in (self.shape, self.rate))
+        vague = np.isfinite(rate)
+        mixed = np.exp(-self._certain(shape) * np.log1p(spent / self._certain(rate)))
+        return np.where(vague, mixed, np.exp(-spent))
+
+    def spent_at(self, fraction: float) -> Array:
+        """Cumulative hazard of a vehicle with frailty 1 by which a fraction has failed, shape (n,)."""
+        lost = -math.log1p(-fraction)
+        mixed = self._certain(self.rate) * np.expm1(lost / self._certain(self.shape))
+        return np.where(np.isfinite(self.rate), mixed, lost)
+
+    def pace(self, shape: float) -> Array:
+        """Expected multiple of the pace of wear on the operational clock: mean of frailty^(1 / shape), shape (n,)."""
+        own, power = self._certain(self.shape), 1.0 / shape
+        logs = gammaln(own + power) - gammaln(own) - power * np.log(self._certain(self.rate))
+        return np.where(np.isfinite(self.rate), np.exp(logs), 1.0)
+
+    def drawn(self, draws: int, rng: np.random.Generator) -> Array:
+        """Frailties drawn, shape (n, draws)."""
+        shape, rate = self._certain(self.shape)[:, None], self._certain(self.rate)[:, None]
+        values = rng.standard_gamma(np.broadcast_to(shape, (len(self.shape), draws))) / rate
+        return np.where(np.isfinite(self.rate)[:, None], values, 1.0)
+
+
+def alike(count: int) -> Frailties:
+    """Frailties of vehicles that do not differ: 1 for certain."""
+    return Frailties(np.full(count, np.inf), np.full(count, np.inf))
+
+
+def vehicle_frailties(mine: ComponentLives, model: ComponentModel, *, vehicles: int) -> Frailties:
+    """Frailty of each vehicle given its record of one component.
+
+    Parameters
+    ----------
+    mine : ComponentLives
+        The component's lives.
+    model : ComponentModel
+        Its life model, of these lives or of others.
+    vehicles : int
+        Number of vehicles; `cluster` of the lives is their index.
+
+    Returns
+    -------
+    Frailties
+        One a vehicle; the law of the fleet for a vehicle without a life that counts.
+
+    Notes
+    -----
+    Mean and variance given the record, integrated over the frailty; a gamma law with the same.
+    """
+    if model.frailty_variance <= 0.0:
+        return alike(vehicles)
+    own = 1.0 / model.frailty_variance
+    shape, rate = np.full(vehicles, own), np.full(vehicles, own)
+    found = _moments(mine.dated, mine.unknown, model)
+    if found is not None:
+        index, mean, variance = found
+        spread = np.maximum(variance, _LEAST_SPREAD)
+        shape[index], rate[index] = mean**2 / spread, mean / spread
+    return Frailties(shape, rate)
+
+
+def _moments(data: LifeData, unknown: UnknownAges, model: ComponentModel) -> "tuple[Array, Array, Array] | None":
+    """Vehicles with lives, and mean and variance of their frailty."""
+    if not data.lives + unknown.lives:
+        return None
+    unit = math.exp(model.values[0])
+    at = np.array([0.0, *model.values[1:], math.log(model.frailty_variance)])
+    likelihood = MixedFrailtyLikelihood(data.in_units_of(unit), unknown.in_units_of(unit), nodes=_NODES)
+    found = likelihood.evaluate(at)
+    if not math.isfinite(found.value):
+        return None
+    index = np.unique(np.concatenate([data.cluster, unknown.cluster]))
+    return index, found.frailty, found.frailty_spread
