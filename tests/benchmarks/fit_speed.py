@@ -22,7 +22,7 @@ import numpy as np
 ROOT = Path(__file__).parents[2]
 COVARIATES = 8
 TRUE_SHAPE = 2.2
-EFFECTS = np.array([-0.5, -0.25, 0.15, 0.3, -0.2, 0.1, -0.15, 0.05])
+EFFECTS = np.array([0.4, -0.5, -0.25, 0.15, 0.3, -0.2, 0.1, -0.15, 0.05])
 
 
 def drawn_rows(lives, seed=1):
@@ -32,17 +32,17 @@ def drawn_rows(lives, seed=1):
     """
     rng = np.random.default_rng(seed)
     drawn = int(lives * 1.25) + 100
-    design = np.empty((drawn, COVARIATES), order="F")
+    design = np.ones((drawn, COVARIATES + 1))
     duty = rng.integers(0, 4, drawn)
-    for column in range(3):
-        design[:, column] = duty == column + 1
-    design[:, 3] = rng.random(drawn) < 0.3
-    design[:, 4:] = rng.normal(size=(drawn, 4))
+    for level in (1, 2, 3):
+        design[:, level] = duty == level
+    design[:, 4] = rng.random(drawn) < 0.3
+    design[:, 5:] = rng.normal(size=(drawn, 4))
     life = np.exp(design @ EFFECTS) * rng.weibull(TRUE_SHAPE, drawn)
     entry = np.where(rng.random(drawn) < 0.3, rng.uniform(0.0, 0.6, drawn), 0.0)
     kept = np.flatnonzero(life > entry)[:lives]
     life, entry, design = life[kept], entry[kept], np.asfortranarray(design[kept])
-    end = entry + rng.exponential(1.6, len(kept)) + 0.02
+    end = entry + rng.exponential(4.0, len(kept)) + 0.02
     failed, looked = life <= end, rng.random(len(kept)) < 0.2
     step = 0.15
     low = np.where(failed, np.where(looked, np.maximum(np.floor(life / step) * step, entry), life), end)
@@ -56,8 +56,7 @@ def fit_ours(rows):
     from wearmodel.survival.fit import fit_lives
     from wearmodel.survival.life_data import build_life_data
 
-    design = np.empty((len(rows["low"]), COVARIATES + 1), order="F")
-    design[:, 0], design[:, 1:] = 1.0, rows.pop("design")
+    design = rows["design"]
     given = {"entry": rows["entry"], "stop_low": rows["low"], "stop_high": rows["high"], "cluster": rows["vehicle"]}
     seconds, beside = [], []
     for clustered in (False, True) * 5:
@@ -83,7 +82,7 @@ def fit_lifelines(rows):
     import pandas as pd
     from lifelines import WeibullAFTFitter
 
-    frame = pd.DataFrame(rows.pop("design"), columns=[f"x{i}" for i in range(COVARIATES)])
+    frame = pd.DataFrame(rows["design"][:, 1:], columns=[f"x{i}" for i in range(COVARIATES)])
     frame["low"], frame["high"], frame["entry"] = np.maximum(rows["low"], 1e-9), rows["high"], rows["entry"]
     start = time.perf_counter()
     fitter = WeibullAFTFitter()
@@ -105,7 +104,7 @@ def fit_surpyval(rows):
     kind = np.select([exact, interval], [0, 2], 1)
     ages = np.column_stack([np.maximum(low, 1e-9), np.where(interval, high, np.maximum(low, 1e-9))])
     start = time.perf_counter()
-    model = WeibullAFT.fit(ages, rows["design"], c=kind, tl=rows["entry"])
+    model = WeibullAFT.fit(ages, rows["design"][:, 1:], c=kind, tl=rows["entry"])
     seconds = time.perf_counter() - start
     scale, shape, *effects = (float(value) for value in model.params)
     values = [np.log(scale), *(-value for value in effects), np.log(shape)]

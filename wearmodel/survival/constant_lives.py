@@ -65,7 +65,8 @@ def _kind(rows: Array, age: Array, log_unit: float) -> _Kind:
 
 def _log(age: Array) -> Array:
     """Logarithm; an age of 0, at which nothing can have failed yet, becomes a very small one."""
-    return np.log(np.maximum(age, np.finfo(float).tiny))
+    out = np.maximum(age, np.finfo(float).tiny)
+    return np.log(out, out=out)
 
 
 class ConstantLives:
@@ -87,10 +88,8 @@ class ConstantLives:
         self._low -= log_unit
         self._entry = _kind(np.flatnonzero(data.entered), data.before_entry, log_unit)
         self._interval = _kind(np.flatnonzero(data.interval), data.before_high, log_unit)
-        exact = np.flatnonzero(data.exact)
-        self._exact = _Kind(exact, self._low[exact])
-        self._failed_exactly = float(self._weight[exact].sum())
-        self._density = -float(self._weight[exact] @ self._exact.log_age)
+        self._exact = data.exact
+        self._failed_exactly = float(np.sum(self._weight, where=data.exact))
 
     def __call__(self, parameters: Array) -> Sums:
         """Log-likelihood and derivatives.
@@ -109,7 +108,7 @@ class ConstantLives:
         work = _Work(parameters, np.empty((columns, _BLOCK)), np.empty((columns + 2, _BLOCK)), n)
         for begin in range(0, n, _BLOCK):
             self._add(work, begin, min(begin + _BLOCK, n))
-        value = work.value + self._density + self._failed_exactly * float(parameters[-1])
+        value = work.value + self._failed_exactly * float(parameters[-1])
         return work.sums(value, self._failed_exactly)
 
     def _add(self, work: "_Work", begin: int, end: int) -> None:
@@ -118,7 +117,8 @@ class ConstantLives:
         np.copyto(x, self._design[begin:end].T)
         predictor = work.coefficients @ x
         weight = self._weight[begin:end]
-        entry, exact, interval = (kind.within(begin, end) for kind in (self._entry, self._exact, self._interval))
+        entry, interval = (kind.within(begin, end) for kind in (self._entry, self._interval))
+        exact = np.flatnonzero(self._exact[begin:end])
 
         def z_of(log_age: Array, stretch: Array) -> Array:
             z = log_age - stretch
@@ -128,7 +128,7 @@ class ConstantLives:
         z = z_of(self._low[begin:end], predictor)
         z_high = z_of(interval.log_age, predictor[interval.rows])
         z_entry = z_of(entry.log_age, predictor[entry.rows])
-        ends = end_terms(self._family, z, exact.rows, interval.rows, z_high)
+        ends = end_terms(self._family, z, exact, interval.rows, z_high)
         hazard, slope, curve = self._family.hazard(z_entry)
         rows = _Rows(ends.first, ends.second, ends.first * z, ends.second * z)
         square = float((rows.curve_z * z) @ weight)
@@ -137,7 +137,9 @@ class ConstantLives:
         square += rows.cross(interval.rows, ends.cross, z[interval.rows], z_high) @ weight[interval.rows]
         work.value += float(ends.value @ weight) + float(hazard @ weight[entry.rows])
         work.gather(x, rows, weight, square, begin)
-        work.by_shape[begin:end][exact.rows] += weight[exact.rows]
+        # Of a density's log shape - log psi - x'b only the log shape depends on a parameter.
+        work.value -= float(self._low[begin:end][exact] @ weight[exact])
+        work.by_shape[begin:end][exact] += weight[exact]
 
 
 @dataclass(frozen=True)

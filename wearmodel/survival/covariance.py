@@ -67,7 +67,7 @@ def segment_scores_by_cluster(by_segment: Array, design: Array, by_shape: Array,
         for row, column in zip(sums[:-1], design[at].T, strict=True):
             row[low:high] += np.bincount(owner[at] - low, weights=by_segment[at] * column, minlength=high - low)
     sums[-1] = np.bincount(index, weights=by_shape, minlength=len(counts))
-    return sums[:, counts > 0].T
+    return sums.T if counts.all() else sums[:, counts > 0].T
 
 
 def _numbered(cluster: Array) -> Array:

@@ -10,7 +10,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import log_ndtr
 
 __all__ = ["LOGNORMAL", "LOG_LOGISTIC", "WEIBULL", "Family"]
 
@@ -59,6 +58,9 @@ def _weibull_log_hazard(z: Array) -> Triple:
 
 def _log_mills(z: Array) -> Triple:
     """-log(1 - Phi(z)), the logarithm of the normal hazard, the hazard."""
+    # Its import costs as much memory as a hundred thousand lives, and the other families do without.
+    from scipy.special import log_ndtr
+
     cumulative = -np.asarray(log_ndtr(-z))
     log_mills = cumulative - 0.5 * z**2 - 0.5 * np.log(2.0 * np.pi)
     return cumulative, log_mills, np.exp(log_mills)

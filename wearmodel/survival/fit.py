@@ -102,37 +102,42 @@ def fit_lives(
     free, top = way.free, way.top
     gradient, information = top.at_top.gradient, -top.at_top.hessian
     running = runaways(information, gradient, data, free=free, precision=np.diag(way.precision))
+    last_step = np.zeros_like(gradient)
+    last_step[free] = np.linalg.lstsq(information[np.ix_(free, free)], gradient[free], rcond=None)[0]
     if lost_information is not None:
         information = less_information(information, lost_information)
     covariance = np.zeros_like(information)
     covariance[np.ix_(free, free)] = np.linalg.pinv(information[np.ix_(free, free)], hermitian=True)
     positive = bool(np.linalg.eigvalsh(information[np.ix_(free, free)]).min() > 0)
     gain = float(gradient[free] @ covariance[np.ix_(free, free)] @ gradient[free])
+    converged = positive and gain < LEAST_GAIN and not running.separated and not running.undetermined
     return Fit(
-        values=_values(way),
+        values=_values(way, last_step if converged else np.zeros_like(gradient)),
         covariance=covariance,
         clustered_covariance=_sandwich(way, data, covariance) if clustered else covariance,
         # Densities are per unit of distance: undo the scaling.
-        log_likelihood=top.found.value - float(data.weight[data.exact].sum()) * math.log(way.unit),
+        log_likelihood=top.found.value - float(np.sum(data.weight, where=data.exact)) * math.log(way.unit),
         passes=top.passes,
-        converged=positive and gain < LEAST_GAIN and not running.separated and not running.undetermined,
+        converged=converged,
         agreed=way.agreed,
         separated=running.separated,
         undetermined=running.undetermined,
     )
 
 
-def _values(way: Ascent) -> Array:
-    """Estimates per unit of distance as given."""
-    values = way.top.values.copy()
+def _values(way: Ascent, last_step: Array) -> Array:
+    """Estimates per unit of distance as given.
+
+    The last Newton step, which gains nothing that could be seen in the log-likelihood, still doubles the digits
+    of the estimates.
+    """
+    values = way.top.values + last_step
     values[0] += math.log(way.unit)
     return values
 
 
 def _sandwich(way: Ascent, data: LifeData, covariance: Array) -> Array:
     """Covariance by vehicle."""
-    found = way.top.found
-    scores = segment_scores_by_cluster(
-        found.by_segment, data.design, found.by_shape, life=data.life, cluster=data.cluster
-    )
+    found = way.top.found.by_life
+    scores = segment_scores_by_cluster(found.segment, data.design, found.shape, life=data.life, cluster=data.cluster)
     return clustered_covariance(covariance, scores)

@@ -74,9 +74,14 @@ class LifeData:
         ndarray of int
             Rows of the design.
         """
-        many = np.diff(self.start, append=len(self.life))[lives]
+        many = self._segment_counts(lives)
         before = np.cumsum(many) - many
         return np.arange(many.sum()) + np.repeat(self.start[lives] - before, many)
+
+    def _segment_counts(self, lives: Array) -> Array:
+        if len(self.life) == self.lives:
+            return np.ones(len(lives), dtype=np.intp)
+        return np.append(self.start, len(self.life))[lives + 1] - self.start[lives]
 
     def subset(self, lives: Array) -> "LifeData":
         """Some of the lives.
@@ -92,7 +97,7 @@ class LifeData:
             In the order asked for.
         """
         segments = self.segments_of(lives)
-        many = np.diff(self.start, append=len(self.life))[lives]
+        many = self._segment_counts(lives)
         start = np.cumsum(many) - many
         return LifeData(
             life=np.repeat(np.arange(len(lives)), many),

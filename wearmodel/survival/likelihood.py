@@ -25,7 +25,7 @@ from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.newton import Derivatives
 from wearmodel.survival.stretched_lives import StretchedLives
 
-__all__ = ["Evaluation", "LifeLikelihood", "evaluate"]
+__all__ = ["ByLife", "Evaluation", "LifeLikelihood", "evaluate"]
 
 Array = NDArray[Any]
 
@@ -36,25 +36,44 @@ class Evaluation(Derivatives):
 
     Parameters
     ----------
-    by_segment : ndarray, shape (n_segments,)
-        Derivative of the log-likelihood in the x'b of each segment.
-    by_shape : ndarray, shape (n_lives,)
-        Derivative of each life in the log shape.
-    data : LifeData
-        The lives.
+    parameters : ndarray, shape (n_parameters,)
+        The parameter vector.
+    likelihood : LifeLikelihood
+        What was evaluated.
     """
 
-    by_segment: Array
-    by_shape: Array
-    data: LifeData
+    parameters: Array
+    likelihood: "LifeLikelihood"
+
+    @property
+    def by_life(self) -> "ByLife":
+        """What the scores are made of, without a row of them for each life."""
+        return self.likelihood.by_life(self.parameters)
 
     @cached_property
     def scores(self) -> Array:
         """Gradient of each life, weighted, shape (n_lives, n_parameters); worked out when asked for."""
-        own = self.by_segment[:, None] * self.data.design
-        if len(own) != self.data.lives:
-            own = np.add.reduceat(own, self.data.start, axis=0)
-        return np.column_stack([own, self.by_shape])
+        found, data = self.by_life, self.likelihood.data
+        own = found.segment[:, None] * data.design
+        if len(own) != data.lives:
+            own = np.add.reduceat(own, data.start, axis=0)
+        return np.column_stack([own, found.shape])
+
+
+@dataclass(frozen=True)
+class ByLife:
+    """First derivatives before they are summed, weighted.
+
+    Parameters
+    ----------
+    segment : ndarray, shape (n_segments,)
+        In the x'b of each segment.
+    shape : ndarray, shape (n_lives,)
+        In the log shape.
+    """
+
+    segment: Array
+    shape: Array
 
 
 class LifeLikelihood:
@@ -72,8 +91,9 @@ class LifeLikelihood:
 
     def __init__(self, data: LifeData, family: Family, *, unit: float = 1.0) -> None:
         log_unit = float(np.log(unit))
-        self._data = data
-        many = np.diff(data.start, append=len(data.life)) > 1
+        self.data = data
+        self._latest: tuple[Array, ByLife] | None = None
+        many = _has_several_segments(data)
         if not many.any():
             self._parts: list[tuple[Array | None, ConstantLives | StretchedLives]] = [
                 (None, ConstantLives(data, family, log_unit))
@@ -101,28 +121,54 @@ class LifeLikelihood:
             All at once: the terms share the costly exponentials. Far from any sensible parameters some
             derivatives overflow to infinity; the caller steps back from there.
         """
+        # Those of the parameters before are of no use any more: large data has no room for both.
+        self._latest = None
         with np.errstate(over="ignore", invalid="ignore"):
             sums = [part(parameters) for _, part in self._parts]
-        by_segment, by_shape = sums[0].by_segment, sums[0].by_shape
-        if len(sums) > 1:
-            by_segment, by_shape = self._in_order(sums)
+        parameters = np.array(parameters, dtype=float)
+        self._latest = (parameters, self._in_order(sums))
         return Evaluation(
             value=sum(part.value for part in sums),
             gradient=np.sum([part.gradient for part in sums], axis=0),
             hessian=np.sum([part.hessian for part in sums], axis=0),
-            by_segment=by_segment,
-            by_shape=by_shape,
-            data=self._data,
+            parameters=parameters,
+            likelihood=self,
         )
 
-    def _in_order(self, sums: list[Sums]) -> tuple[Array, Array]:
-        """Derivatives by segment and by life, of both parts, in the order of the lives."""
-        by_segment, by_shape = np.empty(len(self._data.life)), np.empty(self._data.lives)
+    def by_life(self, parameters: Array) -> ByLife:
+        """First derivatives by segment and by life.
+
+        Parameters
+        ----------
+        parameters : ndarray, shape (n_coefficients + 1,)
+            As above; those of the latest call cost nothing.
+
+        Returns
+        -------
+        ByLife
+            In the order of the lives.
+        """
+        if self._latest is None or not np.array_equal(self._latest[0], parameters, equal_nan=True):
+            self(parameters)
+        assert self._latest is not None
+        return self._latest[1]
+
+    def _in_order(self, sums: list[Sums]) -> ByLife:
+        """The derivatives of the parts in the order of the lives."""
+        if len(sums) == 1:
+            return ByLife(sums[0].by_segment, sums[0].by_shape)
+        by_segment, by_shape = np.empty(len(self.data.life)), np.empty(self.data.lives)
         for (lives, _), part in zip(self._parts, sums, strict=True):
             if lives is not None:
-                by_segment[self._data.segments_of(lives)] = part.by_segment
+                by_segment[self.data.segments_of(lives)] = part.by_segment
                 by_shape[lives] = part.by_shape
-        return by_segment, by_shape
+        return ByLife(by_segment, by_shape)
+
+
+def _has_several_segments(data: LifeData) -> Array:
+    if len(data.life) == data.lives:
+        return np.zeros(1, dtype=bool)
+    return np.diff(data.start, append=len(data.life)) > 1
 
 
 def evaluate(data: LifeData, parameters: Array, family: Family) -> Evaluation:
