@@ -5,10 +5,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["clustered_covariance", "less_information", "scores_by_cluster", "wider_covariance"]
+__all__ = ["clustered_covariance", "less_information", "scores_by_cluster", "segment_scores_by_cluster", "wider_covariance"]
 
 Array = NDArray[Any]
 _FEWEST_CLUSTERS = 20
+_PIECE = 8192
 _LEAST_KEPT = 0.01
 
 
@@ -27,10 +28,53 @@ def scores_by_cluster(scores: Array, cluster: Array) -> Array:
     ndarray, shape (n_vehicles, n_parameters)
         In the order of the distinct indices.
     """
-    _, index = np.unique(cluster, return_inverse=True)
-    sums = np.zeros((int(index.max(initial=-1)) + 1, scores.shape[1]))
-    np.add.at(sums, index, scores)
-    return sums
+    index = _numbered(cluster)
+    groups = int(index.max(initial=-1)) + 1
+    sums = [np.bincount(index, weights=column, minlength=groups) for column in scores.T]
+    return np.stack(sums, axis=1)[np.bincount(index, minlength=groups) > 0]
+
+
+def segment_scores_by_cluster(by_segment: Array, design: Array, by_shape: Array, *, life: Array, cluster: Array) -> Array:
+    """The same from the derivatives in the x'b of each segment, without a row for each life.
+
+    Parameters
+    ----------
+    by_segment : ndarray, shape (n_segments,)
+        Derivative in x'b.
+    design : ndarray, shape (n_segments, n_coefficients)
+        Covariates.
+    by_shape : ndarray, shape (n_lives,)
+        Derivative in the log shape.
+    life : ndarray of int, shape (n_segments,)
+        Life of each segment.
+    cluster : ndarray of int, shape (n_lives,)
+        Vehicle index.
+
+    Returns
+    -------
+    ndarray, shape (n_vehicles, n_coefficients + 1)
+        In the order of the distinct indices.
+    """
+    index = _numbered(cluster)
+    owner = index if len(life) == len(index) else index[life]
+    counts = np.bincount(index)
+    sums = np.zeros((design.shape[1] + 1, len(counts)))
+    # Lives in the order of their vehicles are summed in pieces that stay in the processor's cache.
+    step = _PIECE if np.all(owner[1:] >= owner[:-1]) else max(len(owner), 1)
+    for begin in range(0, len(owner), step):
+        at = slice(begin, begin + step)
+        low, high = int(owner[at].min()), int(owner[at].max()) + 1
+        for row, column in zip(sums[:-1], design[at].T, strict=True):
+            row[low:high] += np.bincount(owner[at] - low, weights=by_segment[at] * column, minlength=high - low)
+    sums[-1] = np.bincount(index, weights=by_shape, minlength=len(counts))
+    return sums.T if counts.all() else sums[:, counts > 0].T
+
+
+def _numbered(cluster: Array) -> Array:
+    """Vehicle indices that may serve as row numbers; renumbered where they are negative or far apart."""
+    if len(cluster) and (cluster.min() < 0 or cluster.max() > 4 * len(cluster)):
+        return np.unique(cluster, return_inverse=True)[1]
+    return cluster
 
 
 def clustered_covariance(covariance: Array, scores: Array) -> Array:

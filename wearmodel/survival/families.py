@@ -10,11 +10,11 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import log_ndtr
 
-__all__ = ["LOGNORMAL", "WEIBULL", "Family"]
+__all__ = ["LOGNORMAL", "LOG_LOGISTIC", "WEIBULL", "Family"]
 
 Array = NDArray[Any]
+Triple = tuple[Array, Array, Array]
 
 
 @dataclass(frozen=True)
@@ -25,35 +25,79 @@ class Family:
     ----------
     name : str
         Word used in tables.
-    cumulative : callable
-        H(z), shape preserved.
-    slopes : callable
-        z -> (H', H'', log H', (log H')', (log H')'') stacked on the first axis, shape (5, n).
+    hazard : callable
+        z -> (H, H', H''), each of the shape of z.
+    log_hazard : callable
+        z -> (log H', (log H')', (log H')''), each of the shape of z or a single number where it is constant.
     """
 
     name: str
-    cumulative: Callable[[Array], Array]
-    slopes: Callable[[Array], Array]
+    hazard: Callable[[Array], Triple]
+    log_hazard: Callable[[Array], Triple]
+
+    def cumulative(self, z: Array) -> Array:
+        """H(z), shape preserved."""
+        return self.hazard(z)[0]
+
+    def slopes(self, z: Array) -> Array:
+        """H', H'', log H', (log H')', (log H')'' stacked on the first axis, shape (5, n)."""
+        return np.stack(np.broadcast_arrays(*self.hazard(z)[1:], *self.log_hazard(z)))
 
 
-def _weibull_slopes(z: Array) -> Array:
+_ZERO, _ONE = np.zeros(()), np.ones(())
+
+
+def _weibull_hazard(z: Array) -> Triple:
     h = np.exp(z)
-    return np.stack([h, h, z, np.ones_like(z), np.zeros_like(z)])
+    return h, h, h
 
 
-def _lognormal_cumulative(z: Array) -> Array:
-    return -np.asarray(log_ndtr(-z))
+def _weibull_log_hazard(z: Array) -> Triple:
+    return z, _ONE, _ZERO
 
 
-def _lognormal_slopes(z: Array) -> Array:
-    log_density = -0.5 * z**2 - 0.5 * np.log(2.0 * np.pi)
-    log_mills = log_density - log_ndtr(-z)
-    h = np.exp(log_mills)
-    slope = h * (h - z)
-    return np.stack([h, slope, log_mills, h - z, slope - 1.0])
+def _log_mills(z: Array) -> Triple:
+    """-log(1 - Phi(z)), the logarithm of the normal hazard, the hazard."""
+    # Its import costs as much memory as a hundred thousand lives, and the other families do without.
+    from scipy.special import log_ndtr
+
+    cumulative = -np.asarray(log_ndtr(-z))
+    log_mills = cumulative - 0.5 * z**2 - 0.5 * np.log(2.0 * np.pi)
+    return cumulative, log_mills, np.exp(log_mills)
+
+
+def _lognormal_hazard(z: Array) -> Triple:
+    cumulative, _, h = _log_mills(z)
+    return cumulative, h, h * (h - z)
+
+
+def _lognormal_log_hazard(z: Array) -> Triple:
+    _, log_mills, h = _log_mills(z)
+    return log_mills, h - z, h * (h - z) - 1.0
+
+
+def _odds_parts(z: Array) -> Triple:
+    """log(1 + e^-|z|), and the shares e^z / (1 + e^z) and 1 / (1 + e^z), without overflow."""
+    small = np.exp(-np.abs(z))
+    larger = 1.0 / (1.0 + small)
+    smaller = small * larger
+    late = z > 0
+    return np.log1p(small), np.where(late, larger, smaller), np.where(late, smaller, larger)
+
+
+def _log_logistic_hazard(z: Array) -> Triple:
+    rest, failed, alive = _odds_parts(z)
+    return np.maximum(z, 0.0) + rest, failed, failed * alive
+
+
+def _log_logistic_log_hazard(z: Array) -> Triple:
+    rest, failed, alive = _odds_parts(z)
+    return np.minimum(z, 0.0) - rest, alive, -failed * alive
 
 
 #: Weibull: H(z) = exp(z); smallest extreme value law of log life.
-WEIBULL = Family("weibull", np.exp, _weibull_slopes)
+WEIBULL = Family("weibull", _weibull_hazard, _weibull_log_hazard)
 #: Lognormal: H(z) = -log(1 - Phi(z)); shape is 1 / sigma, scale is exp(mu).
-LOGNORMAL = Family("lognormal", _lognormal_cumulative, _lognormal_slopes)
+LOGNORMAL = Family("lognormal", _lognormal_hazard, _lognormal_log_hazard)
+#: Log-logistic: H(z) = log(1 + exp(z)); the odds of failing grow as age^shape, scale is the median life.
+LOG_LOGISTIC = Family("log-logistic", _log_logistic_hazard, _log_logistic_log_hazard)

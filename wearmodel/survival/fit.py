@@ -7,11 +7,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from wearmodel.survival.covariance import clustered_covariance, less_information, scores_by_cluster
+from wearmodel.survival.ascent import Ascent, ascend
+from wearmodel.survival.covariance import clustered_covariance, less_information, segment_scores_by_cluster
 from wearmodel.survival.families import WEIBULL, Family
 from wearmodel.survival.life_data import LifeData
-from wearmodel.survival.likelihood import evaluate
-from wearmodel.survival.newton import climb
+from wearmodel.survival.runaway import runaways
 
 __all__ = ["LEAST_GAIN", "Fit", "fit_lives"]
 
@@ -35,9 +35,18 @@ class Fit:
     log_likelihood : float
         At the estimate, without the prior.
     passes : int
-        Evaluations of the likelihood.
+        Evaluations of the likelihood of all lives on the way; those of a sample of the lives, from which the way
+        begins where there are many, and those of the second start are not counted.
     converged : bool
-        Information positive, and another Newton step would gain less than 1e-8 in log-likelihood.
+        Information positive, another Newton step would gain less than 1e-8 in log-likelihood, and every
+        parameter has a finite estimate of its own.
+    agreed : bool
+        A second start, away from the first, led to the same top (of a sample of the lives where there are many).
+    separated : tuple of int
+        Positions in `values` that run away: the likelihood rises for ever as they grow or fall. A level without
+        a failure does so, or one all of whose lives failed before their first look.
+    undetermined : tuple of int
+        Positions in `values` whose columns say the same as others, so that no data could tell them apart.
     """
 
     values: Array
@@ -46,16 +55,9 @@ class Fit:
     log_likelihood: float
     passes: int
     converged: bool
-
-
-def _start(data: LifeData, given_log_shape: float | None) -> Array:
-    """Scale from exposure per failure, shape moderately wearing."""
-    seen = np.add.reduceat(data.before_high - data.before_entry, data.start)
-    exposure = float(seen @ data.weight)
-    start = np.zeros(data.design.shape[1] + 1)
-    start[0] = math.log(max(exposure, 1e-12) / data.failures)
-    start[-1] = math.log(1.5) if given_log_shape is None else given_log_shape
-    return start
+    agreed: bool = True
+    separated: tuple[int, ...] = ()
+    undetermined: tuple[int, ...] = ()
 
 
 def fit_lives(
@@ -65,6 +67,7 @@ def fit_lives(
     prior_precision: Array | None = None,
     given_log_shape: float | None = None,
     lost_information: Array | None = None,
+    clustered: bool = True,
 ) -> Fit:
     """Fit a life law to lives with late entry, intervals, censoring, weights and stretched clocks.
 
@@ -73,13 +76,15 @@ def fit_lives(
     data : LifeData
         Lives; the first design column is the intercept.
     family : Family
-        Weibull or lognormal.
+        Weibull, lognormal or log-logistic.
     prior_precision : ndarray, shape (n_coefficients,), optional
         Precision of a normal prior with mean 0 on each coefficient; 0 for none.
     given_log_shape : float, optional
         Holds the shape fixed (too few failures for a shape of their own).
     lost_information : ndarray, shape (n_parameters, n_parameters), optional
         Taken from the information of the covariance: weights that are chances know less than they weigh.
+    clustered : bool
+        Whether the sandwich by vehicle is wanted; without it `clustered_covariance` is the plain one.
 
     Returns
     -------
@@ -93,34 +98,46 @@ def fit_lives(
     """
     if data.failures <= 0:
         raise ValueError("no failure among the lives: a curve cannot be fitted, only a bound")
-    ends = np.add.reduceat(data.before_high, data.start)
-    unit = float(np.exp(np.average(np.log(ends), weights=np.maximum(data.weight, 1e-12))))
-    scaled = data.in_units_of(unit)
-    size = data.design.shape[1] + 1
-    precision = np.zeros((size, size))
-    if prior_precision is not None:
-        np.fill_diagonal(precision[:-1, :-1], prior_precision)
-    free = np.ones(size, dtype=bool)
-    free[-1] = given_log_shape is None
-    start = _start(scaled, given_log_shape)
-    top = climb(lambda at: evaluate(scaled, at, family), start, precision=precision, free=free)
+    way = ascend(data, family, prior_precision=prior_precision, given_log_shape=given_log_shape)
+    free, top = way.free, way.top
     gradient, information = top.at_top.gradient, -top.at_top.hessian
+    running = runaways(information, gradient, data, free=free, precision=np.diag(way.precision))
+    last_step = np.zeros_like(gradient)
+    last_step[free] = np.linalg.lstsq(information[np.ix_(free, free)], gradient[free], rcond=None)[0]
     if lost_information is not None:
         information = less_information(information, lost_information)
-    covariance = np.zeros((size, size))
+    covariance = np.zeros_like(information)
     covariance[np.ix_(free, free)] = np.linalg.pinv(information[np.ix_(free, free)], hermitian=True)
     positive = bool(np.linalg.eigvalsh(information[np.ix_(free, free)]).min() > 0)
     gain = float(gradient[free] @ covariance[np.ix_(free, free)] @ gradient[free])
-    clustered = clustered_covariance(covariance, scores_by_cluster(top.found.scores, scaled.cluster))
-    values = top.values.copy()
-    values[0] += math.log(unit)
-    # Densities are per unit of distance: undo the scaling.
-    exact = float(data.weight[data.exact].sum())
+    converged = positive and gain < LEAST_GAIN and not running.separated and not running.undetermined
     return Fit(
-        values=values,
+        values=_values(way, last_step if converged else np.zeros_like(gradient)),
         covariance=covariance,
-        clustered_covariance=clustered,
-        log_likelihood=top.found.value - exact * math.log(unit),
+        clustered_covariance=_sandwich(way, data, covariance) if clustered else covariance,
+        # Densities are per unit of distance: undo the scaling.
+        log_likelihood=top.found.value - float(np.sum(data.weight, where=data.exact)) * math.log(way.unit),
         passes=top.passes,
-        converged=positive and gain < LEAST_GAIN,
+        converged=converged,
+        agreed=way.agreed,
+        separated=running.separated,
+        undetermined=running.undetermined,
     )
+
+
+def _values(way: Ascent, last_step: Array) -> Array:
+    """Estimates per unit of distance as given.
+
+    The last Newton step, which gains nothing that could be seen in the log-likelihood, still doubles the digits
+    of the estimates.
+    """
+    values = way.top.values + last_step
+    values[0] += math.log(way.unit)
+    return values
+
+
+def _sandwich(way: Ascent, data: LifeData, covariance: Array) -> Array:
+    """Covariance by vehicle."""
+    found = way.top.found.by_life
+    scores = segment_scores_by_cluster(found.segment, data.design, found.shape, life=data.life, cluster=data.cluster)
+    return clustered_covariance(covariance, scores)

@@ -61,6 +61,59 @@ class LifeData:
         """Weighted number of failures."""
         return float(self.weight[self.exact | self.interval].sum())
 
+    def segments_of(self, lives: Array) -> Array:
+        """Segments of some lives, life by life.
+
+        Parameters
+        ----------
+        lives : ndarray of int, shape (n_chosen,)
+            Which lives.
+
+        Returns
+        -------
+        ndarray of int
+            Rows of the design.
+        """
+        many = self._segment_counts(lives)
+        before = np.cumsum(many) - many
+        return np.arange(many.sum()) + np.repeat(self.start[lives] - before, many)
+
+    def _segment_counts(self, lives: Array) -> Array:
+        if len(self.life) == self.lives:
+            return np.ones(len(lives), dtype=np.intp)
+        return np.append(self.start, len(self.life))[lives + 1] - self.start[lives]
+
+    def subset(self, lives: Array) -> "LifeData":
+        """Some of the lives.
+
+        Parameters
+        ----------
+        lives : ndarray of int, shape (n_chosen,)
+            Which lives, each once.
+
+        Returns
+        -------
+        LifeData
+            In the order asked for.
+        """
+        segments = self.segments_of(lives)
+        many = self._segment_counts(lives)
+        start = np.cumsum(many) - many
+        return LifeData(
+            life=np.repeat(np.arange(len(lives)), many),
+            start=start,
+            design=self.design[segments],
+            before_entry=self.before_entry[segments],
+            before_low=self.before_low[segments],
+            before_high=self.before_high[segments],
+            last=self.last[lives] - self.start[lives] + start,
+            exact=self.exact[lives],
+            interval=self.interval[lives],
+            entered=self.entered[lives],
+            weight=self.weight[lives],
+            cluster=self.cluster[lives],
+        )
+
     def in_units_of(self, unit: float) -> "LifeData":
         """The same with distances divided by a unit [distance]."""
         return replace(
@@ -117,18 +170,25 @@ def build_life_data(
     ValueError
         If a life breaks 0 <= entry <= stop_low <= stop_high, or nothing of it was seen.
     """
-    low = np.asarray(stop_low, dtype=float)
+    age_entry, low, high = (np.asarray(a, dtype=float) for a in (entry, stop_low, stop_high))
+    _check_ages(age_entry, low, high)
     n = len(low)
-    return build_stretched_life_data(
-        life=np.arange(n),
-        segment_from=np.zeros(n),
-        segment_to=np.full(n, np.inf),
-        design=np.ones((n, 1)) if design is None else design,
-        entry=entry,
-        stop_low=low,
-        stop_high=stop_high,
-        weight=weight,
-        cluster=cluster,
+    each = np.arange(n)
+    exact = high == low
+    interval = np.isfinite(high) & ~exact
+    return LifeData(
+        life=each,
+        start=each,
+        design=np.ones((n, 1)) if design is None else np.asarray(design, dtype=float),
+        before_entry=age_entry,
+        before_low=low,
+        before_high=np.where(interval, high, low),
+        last=each,
+        exact=exact,
+        interval=interval,
+        entered=age_entry > 0,
+        weight=np.ones(n) if weight is None else np.asarray(weight, dtype=float),
+        cluster=each if cluster is None else np.asarray(cluster, dtype=np.intp),
     )
 
 

@@ -13,6 +13,8 @@ Array = NDArray[Any]
 _LARGEST_STEP = 2.0
 _SHORTEST_STEP = 1e-6
 _LEAST_RELATIVE_GAIN = 1e-13
+# Of millions of lives the log-likelihood is a million: a gain of 1e-13 of that would still move a coefficient.
+_LEAST_GAIN = 1e-10
 
 
 @dataclass(frozen=True)
@@ -105,7 +107,7 @@ def climb(
     while passes < most_passes:
         step = np.zeros_like(values)
         step[moves] = _step(-here.hessian[np.ix_(moves, moves)], here.gradient[moves])
-        if float(here.gradient @ step) < _LEAST_RELATIVE_GAIN * max(1.0, abs(here.value)):
+        if float(here.gradient @ step) < min(_LEAST_RELATIVE_GAIN * max(1.0, abs(here.value)), _LEAST_GAIN):
             break
         length = 1.0
         while True:

@@ -1,0 +1,149 @@
+"""The way to the top of a likelihood: from two starts, and from a sample of the lives where there are many."""
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wearmodel.survival.families import Family
+from wearmodel.survival.life_data import LifeData
+from wearmodel.survival.likelihood import Evaluation, LifeLikelihood
+from wearmodel.survival.newton import Climb, climb
+
+__all__ = ["Ascent", "ascend"]
+
+Array = NDArray[Any]
+# A sample of one life in this many puts the next start so close that three passes suffice.
+_ONE_IN = 16
+_SMALLEST_SAMPLE = 2_000
+_SAME_IN_ERRORS = 1e-3
+_SAME_GAIN = 1e-6
+
+
+@dataclass(frozen=True)
+class Ascent:
+    """Where the way ended.
+
+    Parameters
+    ----------
+    top : Climb of Evaluation
+        The top of all lives, ages counted in `unit`.
+    unit : float
+        About the geometric mean of the ages [distance].
+    free : ndarray of bool, shape (n_parameters,)
+        Parameters that were free to move.
+    precision : ndarray, shape (n_parameters, n_parameters)
+        Of the prior.
+    agreed : bool
+        Whether both starts led to one top.
+    """
+
+    top: Climb[Evaluation]
+    unit: float
+    free: Array
+    precision: Array
+    agreed: bool
+
+
+def ascend(
+    data: LifeData, family: Family, *, prior_precision: Array | None, given_log_shape: float | None
+) -> Ascent:
+    """Climb to the top.
+
+    Parameters
+    ----------
+    data : LifeData
+        Lives with a failure among them.
+    family : Family
+        Life family.
+    prior_precision : ndarray, shape (n_coefficients,), optional
+        Of a normal prior with mean 0 on each coefficient.
+    given_log_shape : float, optional
+        Holds the shape.
+
+    Returns
+    -------
+    Ascent
+        Two data-driven starts are climbed from on the smallest sample (all lives, where there are few), the
+        better top is taken on to larger samples and at last to all lives. Samples are drawn by a fixed seed;
+        they decide where the way begins, not where it ends.
+    """
+    size = data.design.shape[1] + 1
+    precision = np.zeros((size, size))
+    if prior_precision is not None:
+        np.fill_diagonal(precision[:-1, :-1], prior_precision)
+    free = np.ones(size, dtype=bool)
+    free[-1] = given_log_shape is None
+    samples = _samples(data)
+    unit = _unit(samples[0])
+    values, agreed = np.zeros(0), True
+    for step, lives in enumerate(samples):
+        everyone = step == len(samples) - 1
+        likelihood = LifeLikelihood(lives, family, unit=unit)
+        held = precision if everyone else precision + _hold(lives)
+        if step == 0:
+            tops = [
+                climb(likelihood, start, precision=held, free=free)
+                for start in _starts(lives, family, unit, given_log_shape)
+            ]
+            agreed = _same(tops[0], tops[1], free)
+            top = max(tops, key=lambda found: found.at_top.value)
+        else:
+            top = climb(likelihood, values, precision=held, free=free)
+        values = top.values
+    return Ascent(top, unit, free, precision, agreed)
+
+
+def _samples(data: LifeData) -> list[LifeData]:
+    """Samples of growing size, all lives last; a sample without a failure is of no use."""
+    out = [data]
+    rng = np.random.default_rng(0)
+    while (count := out[0].lives // _ONE_IN) >= _SMALLEST_SAMPLE:
+        chosen = np.unique(rng.integers(0, data.lives, count))
+        sample = data.subset(chosen)
+        if sample.failures <= 0:
+            break
+        out.insert(0, sample)
+    return out
+
+
+def _unit(data: LifeData) -> float:
+    """Geometric mean of the ages at the end [distance]: in it all logarithms are of moderate size."""
+    ends = np.add.reduceat(data.before_high, data.start)
+    return float(np.exp(np.average(np.log(ends), weights=np.maximum(data.weight, 1e-12))))
+
+
+def _hold(sample: LifeData) -> Array:
+    """Slight prior that keeps a coefficient at hand whose level has no failure in the sample."""
+    spread = np.var(sample.design, axis=0)
+    return np.diag(np.append(spread, 0.0))
+
+
+def _starts(data: LifeData, family: Family, unit: float, given_log_shape: float | None) -> list[Array]:
+    """Exposure per failure with a moderately wearing shape; and mean and spread of the log ages at failure."""
+    seen = np.add.reduceat(data.before_high - data.before_entry, data.start)
+    failed = (data.exact | data.interval) & (data.weight > 0)
+    ends = np.log(np.add.reduceat(data.before_high, data.start)[failed] / unit)
+    weight = data.weight[failed]
+    exposure = float(np.maximum(seen, 1e-12 * unit) @ data.weight) / unit
+    middle = float(np.average(ends, weights=weight))
+    spread = math.sqrt(float(np.average((ends - middle) ** 2, weights=weight)))
+    # The standard deviation of log life is about 1.3 over the shape.
+    shape = math.log(min(max(1.3 / max(spread, 1e-3), 0.3), 20.0))
+    starts = []
+    for scale, log_shape in ((math.log(exposure / data.failures), math.log(1.5)), (middle, shape)):
+        start = np.zeros(data.design.shape[1] + 1)
+        start[0] = scale
+        start[-1] = log_shape if given_log_shape is None else given_log_shape
+        starts.append(start)
+    return starts
+
+
+def _same(one: Climb[Evaluation], other: Climb[Evaluation], free: Array) -> bool:
+    """Whether two climbs ended on one top: as high, and nearer than a thousandth of a standard error."""
+    away = (one.values - other.values)[free]
+    information = -one.at_top.hessian[np.ix_(free, free)]
+    level = abs(one.at_top.value - other.at_top.value) < _SAME_GAIN
+    return bool(level and float(away @ information @ away) < _SAME_IN_ERRORS**2)

@@ -1,0 +1,83 @@
+"""What a life adds to the log-likelihood at its end, as a function of z = shape * log(operational age)."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wearmodel.survival.families import Family
+
+__all__ = ["LARGEST_Z", "EndTerms", "end_terms"]
+
+Array = NDArray[Any]
+#: exp overflows beyond this soon; a cumulative hazard of e^300 is far outside any life.
+LARGEST_Z = 300.0
+_SMALLEST_GAP, _LARGEST_GAP = 1e-140, 600.0
+
+
+@dataclass(frozen=True)
+class EndTerms:
+    """Terms of some lives at their ends, without weights.
+
+    Parameters
+    ----------
+    value : ndarray, shape (n_lives,)
+        Log-likelihood, without the log shape - log psi - x'b of an exact failure.
+    first, second : ndarray, shape (n_lives,)
+        Derivatives in z at stop_low.
+    high_first, high_second : ndarray, shape (n_intervals,)
+        Derivatives in z at stop_high of the lives that failed between two looks.
+    cross : ndarray, shape (n_intervals,)
+        Mixed derivative in both.
+    """
+
+    value: Array
+    first: Array
+    second: Array
+    high_first: Array
+    high_second: Array
+    cross: Array
+
+
+def end_terms(family: Family, z: Array, exact: Array, interval: Array, z_high: Array) -> EndTerms:
+    """Terms -H(z), with log h(z) for exact failures and log(1 - exp(-(H(z high) - H(z)))) for intervals.
+
+    Parameters
+    ----------
+    family : Family
+        Life family.
+    z : ndarray, shape (n_lives,)
+        At stop_low.
+    exact, interval : ndarray of int
+        Which lives failed at stop_low, which between stop_low and stop_high.
+    z_high : ndarray, shape (n_intervals,)
+        At stop_high.
+
+    Returns
+    -------
+    EndTerms
+        Every life has -H(z), whatever became of it later; only the lives of a kind are touched again.
+    """
+    hazard, slope, curve = family.hazard(z)
+    value, first, second = -hazard, -slope, -curve
+    if len(exact):
+        log_slope = family.log_hazard(z[exact])
+        for total, more in zip((value, first, second), log_slope, strict=True):
+            total[exact] += more
+    high_hazard, high_slope, high_curve = family.hazard(z_high)
+    low_slope = slope[interval]
+    # With g the hazard between the looks, 1 / (e^g - 1) carries log(1 - e^-g) and its derivatives.
+    odds = 1.0 / np.expm1(np.clip(high_hazard - hazard[interval], _SMALLEST_GAP, _LARGEST_GAP))
+    bend = odds * (1.0 + odds)
+    value[interval] -= np.log1p(odds)
+    first[interval] -= odds * low_slope
+    second[interval] -= odds * curve[interval] + bend * low_slope**2
+    return EndTerms(
+        value=value,
+        first=first,
+        second=second,
+        high_first=odds * high_slope,
+        high_second=odds * high_curve - bend * high_slope**2,
+        cross=bend * low_slope * high_slope,
+    )
