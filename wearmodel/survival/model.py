@@ -10,6 +10,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wearmodel.survival.coding import FLEET_MIX, Coding, design_row
+from wearmodel.survival.frailty.law import log_life_slopes
+from wearmodel.survival.weibull import cumulative_hazard
 
 __all__ = [
     "Band",
@@ -29,10 +31,21 @@ Array = NDArray[Any]
 
 @dataclass(frozen=True)
 class WeibullLaw:
-    """Weibull shape [-] and scale [distance] of one component at one duty and lift."""
+    """Life law of one component at one duty and lift, where vehicles may wear unlike.
+
+    Parameters
+    ----------
+    shape : float
+        Weibull shape [-].
+    scale : float
+        Weibull scale of a vehicle with frailty 1 [distance].
+    variance : float
+        Variance over vehicles of the frailty, by which each multiplies its hazards [-]; 0: vehicles are alike.
+    """
 
     shape: float
     scale: float
+    variance: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -72,7 +85,7 @@ class ComponentModel:
         `fitted` (own curve), `shape given` (own scale, borrowed shape) or `bound only` (no failure
         seen: the scale is a lower bound, not an estimate).
     values : tuple of float
-        Coefficients of the log scale in the order of `coding.names`, then the log shape.
+        Coefficients of the log scale of a vehicle with frailty 1 in the order of `coding.names`, then the log shape.
     covariance : tuple of tuples of float
         Of `values`; zero rows for what was given, not estimated.
     coding : Coding
@@ -86,10 +99,11 @@ class ComponentModel:
     note : str
         One plain sentence on what the curve rests on.
     frailty_variance : float
-        Variance over vehicles of the gamma frailty, the multiple of the failure rate; `values` are those of a vehicle
-        with frailty 1.
+        Variance over vehicles of the gamma frailty of mean 1 that multiplies every hazard of a vehicle's parts of
+        this component [-]; 0: vehicles are alike.
     frailty_covariance : tuple of float
-        Covariances of the log variance with each of `values`, then its own variance; empty without frailty.
+        Covariances of the log of that variance with each of `values`, then its own variance; empty where the variance
+        is 0 or given.
     own_share : tuple of float
         How much of each of `values` is its own: 1 nothing borrowed from like groups, 0 all; empty where none is pooled.
     """
@@ -150,7 +164,7 @@ class LifeModel:
 
 
 def law(model: ComponentModel, *, duty: str = FLEET_MIX, lift: float = 0.0) -> WeibullLaw:
-    """Weibull law of a component at a duty and a lift.
+    """Life law of a component at a duty and a lift.
 
     Parameters
     ----------
@@ -164,7 +178,7 @@ def law(model: ComponentModel, *, duty: str = FLEET_MIX, lift: float = 0.0) -> W
     Returns
     -------
     WeibullLaw
-        Shape and scale.
+        Shape, scale and variance of the frailty.
 
     Raises
     ------
@@ -173,7 +187,9 @@ def law(model: ComponentModel, *, duty: str = FLEET_MIX, lift: float = 0.0) -> W
     """
     row = design_row(model.coding, duty=duty, lift=lift)
     return WeibullLaw(
-        shape=math.exp(model.values[-1]), scale=math.exp(float(row @ np.array(model.values[:-1])))
+        shape=math.exp(model.values[-1]),
+        scale=math.exp(float(row @ np.array(model.values[:-1]))),
+        variance=model.frailty_variance,
     )
 
 
@@ -181,10 +197,17 @@ def _normal_quantile(confidence: float) -> float:
     return NormalDist().inv_cdf(0.5 + confidence / 2.0)
 
 
-def _row_covariance(model: ComponentModel, row: Array) -> tuple[float, float, float]:
-    """Variance of the log scale, of the log shape, and their covariance, at a design row."""
-    cov = np.array(model.covariance)
-    return float(row @ cov[:-1, :-1] @ row), float(cov[-1, -1]), float(row @ cov[:-1, -1])
+def _row_covariance(model: ComponentModel, row: Array) -> Array:
+    """Covariance of log scale, log shape and log variance of the frailty at a design row, shape (3, 3)."""
+    size = len(model.values)
+    whole = np.zeros((size + 1, size + 1))
+    whole[:size, :size] = model.covariance
+    if model.frailty_covariance:
+        whole[size, :] = whole[:, size] = model.frailty_covariance
+    onto = np.zeros((3, size + 1))
+    onto[0, : size - 1] = row
+    onto[1, size - 1] = onto[2, size] = 1.0
+    return onto @ whole @ onto.T
 
 
 def life_band(
@@ -217,15 +240,15 @@ def life_band(
 
     Notes
     -----
-    Normal theory for the logarithm of the life by the delta method (Meeker & Escobar, Statistical
-    Methods for Reliability Data, 1998, sec. 8.4).
+    Of a fresh part on a vehicle taken at random. Normal theory for the logarithm of the life by the delta method, the
+    frailty's variance counted in (Meeker & Escobar, Statistical Methods for Reliability Data, 1998, sec. 8.4).
     """
     row = design_row(model.coding, duty=duty, lift=lift)
     point = law(model, duty=duty, lift=lift)
-    spread = math.log(-math.log1p(-fraction)) / point.shape
-    var_scale, var_shape, cross = _row_covariance(model, row)
-    variance = var_scale - 2.0 * spread * cross + spread**2 * var_shape
-    log_life = math.log(point.scale) + spread
+    slopes = np.array(log_life_slopes(fraction, shape=point.shape, variance=point.variance))
+    variance = float(slopes @ _row_covariance(model, row) @ slopes)
+    # The slope in the log shape is what the log life falls short of the log scale.
+    log_life = math.log(point.scale) - float(slopes[1])
     half = _normal_quantile(confidence) * math.sqrt(max(variance, 0.0))
     return Band(*(np.array(math.exp(log_life + step)) for step in (0.0, -half, half)))
 
@@ -256,18 +279,23 @@ def survival_band(
 
     Notes
     -----
-    Normal theory for the log cumulative hazard, so that the band stays inside 0 to 1.
+    Of fresh parts on vehicles taken at random. Normal theory for the log cumulative hazard over vehicles,
+    H = log(1 + theta u) / theta, so that the band stays inside 0 to 1.
     """
     row = design_row(model.coding, duty=duty, lift=lift)
     point = law(model, duty=duty, lift=lift)
-    var_scale, var_shape, cross = _row_covariance(model, row)
     with np.errstate(divide="ignore"):
         log_ratio = np.log(np.asarray(age, dtype=float) / point.scale)
     known = np.isfinite(log_ratio)
     step = np.where(known, log_ratio, 0.0)
-    variance = point.shape**2 * (var_scale - 2.0 * step * cross + step**2 * var_shape)
+    mixed = point.variance * np.exp(point.shape * step)
+    share = np.ones_like(mixed)
+    np.divide(mixed / (1.0 + mixed), np.log1p(mixed), out=share, where=mixed > 0.0)
+    slopes = np.stack([-point.shape * share, point.shape * step * share, share - 1.0])
+    variance = np.einsum("i...,ij,j...->...", slopes, _row_covariance(model, row), slopes)
     half = _normal_quantile(confidence) * np.sqrt(np.maximum(variance, 0.0))
-    curves = [np.where(known, np.exp(-np.exp(point.shape * step + sign * half)), 1.0) for sign in (0, 1, -1)]
+    total = cumulative_hazard(np.exp(step), shape=point.shape, scale=1.0, variance=point.variance)
+    curves = [np.where(known, np.exp(-total * np.exp(sign * half)), 1.0) for sign in (0, 1, -1)]
     return Band(*curves)
 
 
@@ -294,7 +322,7 @@ def life_ratio_band(
     """
     change = design_row(model.coding, duty=duty, lift=lift) - design_row(model.coding, duty=duty, lift=0.0)
     log_ratio = float(change @ np.array(model.values[:-1]))
-    variance = _row_covariance(model, change)[0]
+    variance = float(_row_covariance(model, change)[0, 0])
     half = _normal_quantile(confidence) * math.sqrt(max(variance, 0.0))
     return Band(*(np.array(math.exp(log_ratio + step)) for step in (0.0, -half, half)))
 

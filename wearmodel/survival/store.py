@@ -17,7 +17,8 @@ from wearmodel.survival.model import ComponentModel, LifeModel, ReplacementCost
 __all__ = ["SCHEMA", "VERSION", "model_from_json", "model_to_json", "read_model", "write_model"]
 
 SCHEMA = "wearmodel/life-model"
-VERSION = 1
+VERSION = 2
+_LARGEST_VARIANCE = 10.0
 _LARGEST_FILE = 64 * 1024 * 1024
 _HEIGHTS = ("log_angle", "angle", "lift", "none")
 _BASES = ("fitted", "shape given", "bound only")
@@ -136,7 +137,7 @@ def _groups_from(body: Any, where: str) -> tuple[GroupLevels, ...]:
     """Kinds of groups, each once, with a share for every level."""
     if not isinstance(body, list):
         raise ModelError(f"{where} must be a list.")
-    groups = []
+    groups: list[GroupLevels] = []
     for item in body:
         source = _Source(item, where)
         group = GroupLevels(source.text("kind"), source.texts("levels"), source.numbers("shares"))
@@ -169,8 +170,11 @@ def _component_from(code: str, body: Any) -> ComponentModel:
         converged=bool(source.value("converged")),
         note=source.text("note"),
         own_share=source.numbers("own_share"),
+        frailty_variance=source.number("frailty_variance"),
+        frailty_covariance=source.numbers("frailty_covariance"),
     )
     _check_component(model, where)
+    _check_frailty(model, where)
     return model
 
 
@@ -192,6 +196,20 @@ def _check_component(model: ComponentModel, where: str) -> None:
         raise ModelError(f"{where}: the covariance must be symmetric and not negative.")
     if abs(model.values[-1]) > 5.0 or np.abs(model.values[:-1]).max() > 60.0:
         raise ModelError(f"{where}: shape or scale is out of any sensible range.")
+
+
+def _check_frailty(model: ComponentModel, where: str) -> None:
+    """Refuse numbers that cannot be a frailty."""
+    variance, covariance = model.frailty_variance, model.frailty_covariance
+    if not 0.0 <= variance <= _LARGEST_VARIANCE:
+        raise ModelError(f"{where}: field 'frailty_variance' must be from 0 to {_LARGEST_VARIANCE:g}.")
+    size = len(model.values) + 1
+    if covariance and (variance == 0.0 or len(covariance) != size):
+        raise ModelError(
+            f"{where}: field 'frailty_covariance' must have {size} numbers, and none where 'frailty_variance' is 0."
+        )
+    if covariance and (not np.all(np.isfinite(covariance)) or covariance[-1] < 0.0):
+        raise ModelError(f"{where}: field 'frailty_covariance' must be finite and its last number not negative.")
 
 
 def model_from_json(text: str, *, name: str = "model") -> LifeModel:

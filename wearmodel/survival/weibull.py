@@ -1,7 +1,9 @@
-"""Look-ups of the two-parameter Weibull life law (numpy alone).
+"""Look-ups of the two-parameter Weibull life law, on one vehicle or over vehicles that wear unlike (numpy alone).
 
-S(t) = exp(-(t / scale)^shape). Ages, distances and scales share one unit, the fleet's own
-distance unit [distance]; everything broadcasts.
+S(t) = exp(-u) with u = (t / scale)^shape. With `variance` theta above 0 every vehicle multiplies the hazard of its
+parts by a frailty of its own, gamma over vehicles with mean 1 and that variance; the scale is that of a vehicle with
+frailty 1, and the look-ups are of a part on a vehicle taken at random: S(t) = (1 + theta u)^(-1 / theta). Ages,
+distances and scales share one unit, the fleet's own distance unit [distance]; everything broadcasts.
 """
 
 from typing import Any
@@ -9,7 +11,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from wearmodel.survival.incomplete_gamma import gamma_function, scaled_upper_gamma
+from wearmodel.survival.incomplete_beta import complete_integral, lower_integral, scaled_upper_integral
+from wearmodel.survival.incomplete_gamma import gamma_function, scaled_gamma_ratio, scaled_upper_gamma
 
 __all__ = [
     "cumulative_hazard",
@@ -18,6 +21,7 @@ __all__ = [
     "integrated_survival",
     "life_at",
     "mean_life",
+    "mean_pace",
     "mean_remaining",
     "remaining",
     "survival",
@@ -26,7 +30,31 @@ __all__ = [
 Array = NDArray[Any]
 
 
-def cumulative_hazard(age: ArrayLike, *, shape: ArrayLike, scale: ArrayLike) -> Array:
+def _spent(age: ArrayLike, shape: ArrayLike, scale: ArrayLike) -> Array:
+    """Cumulative hazard of a vehicle with frailty 1."""
+    return np.power(np.asarray(age, dtype=float) / np.asarray(scale, dtype=float), shape)
+
+
+def _over_vehicles(spent: Array, variance: ArrayLike) -> Array:
+    """Cumulative hazard over all vehicles: log(1 + theta u) / theta, u at variance 0."""
+    theta = np.asarray(variance, dtype=float)
+    if not theta.any():
+        return spent if theta.ndim == 0 else spent + np.zeros(theta.shape)
+    some = np.where(theta > 0.0, theta, 1.0)
+    return np.where(theta > 0.0, np.log1p(some * spent) / some, spent)
+
+
+def _hazard_spent(chance: ArrayLike, variance: ArrayLike) -> Array:
+    """Cumulative hazard of a vehicle with frailty 1 by which a fraction of all vehicles' parts has failed."""
+    gone = -np.log1p(-np.asarray(chance, dtype=float))
+    theta = np.asarray(variance, dtype=float)
+    if not theta.any():
+        return gone if theta.ndim == 0 else gone + np.zeros(theta.shape)
+    some = np.where(theta > 0.0, theta, 1.0)
+    return np.where(theta > 0.0, np.expm1(some * gone) / some, gone)
+
+
+def cumulative_hazard(age: ArrayLike, *, shape: ArrayLike, scale: ArrayLike, variance: ArrayLike = 0.0) -> Array:
     """Cumulative hazard at an age.
 
     Parameters
@@ -35,16 +63,18 @@ def cumulative_hazard(age: ArrayLike, *, shape: ArrayLike, scale: ArrayLike) -> 
         Age of the part, 0 or more [distance].
     shape, scale : array_like
         Weibull shape [-] and scale [distance], above 0.
+    variance : array_like
+        Variance theta of the vehicles' frailty, 0 or more [-].
 
     Returns
     -------
     ndarray
-        H(t) = (t / scale)^shape [-].
+        log(1 + theta u) / theta with u = (t / scale)^shape; u itself without frailty [-].
     """
-    return np.power(np.asarray(age, dtype=float) / np.asarray(scale, dtype=float), shape)
+    return _over_vehicles(_spent(age, shape, scale), variance)
 
 
-def survival(age: ArrayLike, *, shape: ArrayLike, scale: ArrayLike) -> Array:
+def survival(age: ArrayLike, *, shape: ArrayLike, scale: ArrayLike, variance: ArrayLike = 0.0) -> Array:
     """Chance that a part is still good at an age.
 
     Parameters
@@ -53,6 +83,8 @@ def survival(age: ArrayLike, *, shape: ArrayLike, scale: ArrayLike) -> Array:
         Age of the part, 0 or more [distance].
     shape, scale : array_like
         Weibull shape [-] and scale [distance].
+    variance : array_like
+        Variance of the vehicles' frailty [-].
 
     Returns
     -------
@@ -63,11 +95,13 @@ def survival(age: ArrayLike, *, shape: ArrayLike, scale: ArrayLike) -> Array:
     --------
     >>> round(float(survival(60_000, shape=2.5, scale=100_000)), 9)
     0.75664976
+    >>> round(float(survival(60_000, shape=2.5, scale=100_000, variance=0.5)), 9)
+    0.770241088
     """
-    return np.exp(-cumulative_hazard(age, shape=shape, scale=scale))
+    return np.exp(-cumulative_hazard(age, shape=shape, scale=scale, variance=variance))
 
 
-def hazard(age: ArrayLike, *, shape: ArrayLike, scale: ArrayLike) -> Array:
+def hazard(age: ArrayLike, *, shape: ArrayLike, scale: ArrayLike, variance: ArrayLike = 0.0) -> Array:
     """Failure rate of a part that has reached an age.
 
     Parameters
@@ -76,19 +110,28 @@ def hazard(age: ArrayLike, *, shape: ArrayLike, scale: ArrayLike) -> Array:
         Age of the part [distance].
     shape, scale : array_like
         Weibull shape [-] and scale [distance].
+    variance : array_like
+        Variance of the vehicles' frailty [-].
 
     Returns
     -------
     ndarray
-        h(t) = (shape / scale) (t / scale)^(shape - 1) [1 / distance]; infinite at 0 for shapes below 1.
+        h(t) = (shape / scale) (t / scale)^(shape - 1) / (1 + theta u) [1 / distance]; infinite at 0 for shapes
+        below 1.
     """
     k = np.asarray(shape, dtype=float)
     eta = np.asarray(scale, dtype=float)
+    theta = np.asarray(variance, dtype=float)
+    start = np.asarray(age, dtype=float)
     with np.errstate(divide="ignore"):
-        return k / eta * np.power(np.asarray(age, dtype=float) / eta, k - 1.0)
+        own = k / eta * np.power(start / eta, k - 1.0)
+        if not theta.any():
+            return own if theta.ndim == 0 else own + np.zeros(theta.shape)
+        # Far out both the rate and its divisor grow without end; their inverses do not.
+        return 1.0 / (1.0 / own + theta * start / k)
 
 
-def life_at(fraction: ArrayLike, *, shape: ArrayLike, scale: ArrayLike) -> Array:
+def life_at(fraction: ArrayLike, *, shape: ArrayLike, scale: ArrayLike, variance: ArrayLike = 0.0) -> Array:
     """Distance by which a fraction has failed (0.1 gives the B10 life).
 
     Parameters
@@ -97,33 +140,78 @@ def life_at(fraction: ArrayLike, *, shape: ArrayLike, scale: ArrayLike) -> Array
         Share failed, 0 to below 1.
     shape, scale : array_like
         Weibull shape [-] and scale [distance].
+    variance : array_like
+        Variance of the vehicles' frailty [-].
 
     Returns
     -------
     ndarray
-        scale * (-ln(1 - fraction))^(1 / shape) [distance].
+        scale * (((1 - fraction)^(-theta) - 1) / theta)^(1 / shape) [distance]; without frailty
+        scale * (-ln(1 - fraction))^(1 / shape).
     """
-    spent = -np.log1p(-np.asarray(fraction, dtype=float))
+    spent = _hazard_spent(fraction, variance)
     return np.asarray(scale, dtype=float) * np.power(spent, 1.0 / np.asarray(shape, dtype=float))
 
 
-def mean_life(*, shape: ArrayLike, scale: ArrayLike) -> Array:
+def mean_life(*, shape: ArrayLike, scale: ArrayLike, variance: ArrayLike = 0.0) -> Array:
     """Mean life of a new part.
 
     Parameters
     ----------
     shape, scale : array_like
         Weibull shape [-] and scale [distance].
+    variance : array_like
+        Variance of the vehicles' frailty [-].
 
     Returns
     -------
     ndarray
-        scale * Gamma(1 + 1 / shape) [distance].
+        scale * Gamma(1 + 1 / shape) E[Z^(-1 / shape)] [distance], Z being the frailty; infinite where the variance
+        is as large as the shape or larger.
     """
-    return np.asarray(scale, dtype=float) * gamma_function(1.0 + 1.0 / np.asarray(shape, dtype=float))
+    k = np.asarray(shape, dtype=float)
+    eta = np.asarray(scale, dtype=float)
+    theta = np.asarray(variance, dtype=float)
+    if not theta.any():
+        mean = eta * gamma_function(1.0 + 1.0 / k)
+        return mean if theta.ndim == 0 else mean + np.zeros(theta.shape)
+    return eta / k * complete_integral(1.0 / k, theta)
 
 
-def fail_within(age: ArrayLike, distance: ArrayLike, *, shape: ArrayLike, scale: ArrayLike) -> Array:
+def mean_pace(shape: ArrayLike, variance: ArrayLike) -> Array:
+    """Mean over vehicles of how many times as fast as a vehicle with frailty 1 their parts wear.
+
+    Parameters
+    ----------
+    shape : array_like
+        Weibull shape k [-].
+    variance : array_like
+        Variance theta of the vehicles' frailty, 0 or more [-].
+
+    Returns
+    -------
+    ndarray
+        E[Z^(1 / k)] = theta^(1 / k) Gamma(1 / theta + 1 / k) / Gamma(1 / theta), 1 without frailty [-].
+
+    Notes
+    -----
+    On a vehicle with frailty Z lives are Weibull with scale * Z^(-1 / k): in the long run it uses Z^(1 / k) times as
+    many parts, and costs so many times as much per distance, as a vehicle with frailty 1 whose interval is Z^(1 / k)
+    times as long.
+
+    Examples
+    --------
+    >>> round(float(mean_pace(2.0, 0.5)), 6)
+    0.939986
+    """
+    k, theta = np.broadcast_arrays(np.asarray(shape, dtype=float), np.asarray(variance, dtype=float))
+    with np.errstate(divide="ignore"):
+        return scaled_gamma_ratio(1.0 / theta, 1.0 / k)
+
+
+def fail_within(
+    age: ArrayLike, distance: ArrayLike, *, shape: ArrayLike, scale: ArrayLike, variance: ArrayLike = 0.0
+) -> Array:
     """Chance that a part that has reached an age fails within the next distance.
 
     Parameters
@@ -132,6 +220,8 @@ def fail_within(age: ArrayLike, distance: ArrayLike, *, shape: ArrayLike, scale:
         Present age and further distance, 0 or more [distance].
     shape, scale : array_like
         Weibull shape [-] and scale [distance].
+    variance : array_like
+        Variance of the vehicles' frailty [-]; that the part has lived so long speaks for its vehicle.
 
     Returns
     -------
@@ -139,11 +229,19 @@ def fail_within(age: ArrayLike, distance: ArrayLike, *, shape: ArrayLike, scale:
         1 - S(age + distance) / S(age).
     """
     start = np.asarray(age, dtype=float)
-    ahead = cumulative_hazard(start + np.asarray(distance, dtype=float), shape=shape, scale=scale)
-    return -np.expm1(cumulative_hazard(start, shape=shape, scale=scale) - ahead)
+    now = _spent(start, shape, scale)
+    more = _spent(start + np.asarray(distance, dtype=float), shape, scale) - now
+    return -np.expm1(-_over_vehicles(more / (1.0 + np.asarray(variance, dtype=float) * now), variance))
 
 
-def remaining(age: ArrayLike, *, shape: ArrayLike, scale: ArrayLike, fraction: ArrayLike = 0.5) -> Array:
+def remaining(
+    age: ArrayLike,
+    *,
+    shape: ArrayLike,
+    scale: ArrayLike,
+    fraction: ArrayLike = 0.5,
+    variance: ArrayLike = 0.0,
+) -> Array:
     """Further distance by which a fraction of parts of that age has failed (0.5: the median).
 
     Parameters
@@ -154,20 +252,24 @@ def remaining(age: ArrayLike, *, shape: ArrayLike, scale: ArrayLike, fraction: A
         Weibull shape [-] and scale [distance].
     fraction : array_like
         Share failed, 0 to below 1.
+    variance : array_like
+        Variance of the vehicles' frailty [-].
 
     Returns
     -------
     ndarray
-        scale [(age / scale)^shape - ln(1 - fraction)]^(1 / shape) - age [distance].
+        scale [u + (1 + theta u) x]^(1 / shape) - age [distance] with u = (age / scale)^shape and
+        x = ((1 - fraction)^(-theta) - 1) / theta, without frailty x = -ln(1 - fraction).
     """
     k = np.asarray(shape, dtype=float)
     eta = np.asarray(scale, dtype=float)
     start = np.asarray(age, dtype=float)
-    spent = np.power(start / eta, k) - np.log1p(-np.asarray(fraction, dtype=float))
+    now = _spent(start, k, eta)
+    spent = now + (1.0 + np.asarray(variance, dtype=float) * now) * _hazard_spent(fraction, variance)
     return eta * np.power(spent, 1.0 / k) - start
 
 
-def mean_remaining(age: ArrayLike, *, shape: ArrayLike, scale: ArrayLike) -> Array:
+def mean_remaining(age: ArrayLike, *, shape: ArrayLike, scale: ArrayLike, variance: ArrayLike = 0.0) -> Array:
     """Mean further distance of a part that has reached an age.
 
     Parameters
@@ -176,20 +278,27 @@ def mean_remaining(age: ArrayLike, *, shape: ArrayLike, scale: ArrayLike) -> Arr
         Present age [distance].
     shape, scale : array_like
         Weibull shape [-] and scale [distance].
+    variance : array_like
+        Variance of the vehicles' frailty [-].
 
     Returns
     -------
     ndarray
-        (scale / shape) Gamma(1 / shape, (age / scale)^shape) / S(age) [distance], with the upper
-        incomplete gamma function.
+        Integral of S from the age on, over S(age) [distance]; without frailty
+        (scale / shape) Gamma(1 / shape, (age / scale)^shape) / S(age), with the upper incomplete gamma function.
+        Infinite where the variance is as large as the shape or larger. Exact to about 12 digits, in the tail too.
     """
     k = np.asarray(shape, dtype=float)
     eta = np.asarray(scale, dtype=float)
-    spent = np.power(np.asarray(age, dtype=float) / eta, k)
-    return eta / k * scaled_upper_gamma(1.0 / k, spent)
+    theta = np.asarray(variance, dtype=float)
+    spent = _spent(age, k, eta)
+    if not theta.any():
+        left = eta / k * scaled_upper_gamma(1.0 / k, spent)
+        return left if theta.ndim == 0 else left + np.zeros(theta.shape)
+    return eta / k * scaled_upper_integral(1.0 / k, spent, theta)
 
 
-def integrated_survival(limit: ArrayLike, *, shape: ArrayLike, scale: ArrayLike) -> Array:
+def integrated_survival(limit: ArrayLike, *, shape: ArrayLike, scale: ArrayLike, variance: ArrayLike = 0.0) -> Array:
     """Mean distance a part runs when it is renewed at failure or at a limit, whichever comes first.
 
     Parameters
@@ -198,6 +307,8 @@ def integrated_survival(limit: ArrayLike, *, shape: ArrayLike, scale: ArrayLike)
         Replacement age; `inf` gives the mean life [distance].
     shape, scale : array_like
         Weibull shape [-] and scale [distance].
+    variance : array_like
+        Variance of the vehicles' frailty [-].
 
     Returns
     -------
@@ -206,5 +317,10 @@ def integrated_survival(limit: ArrayLike, *, shape: ArrayLike, scale: ArrayLike)
     """
     k = np.asarray(shape, dtype=float)
     eta = np.asarray(scale, dtype=float)
-    spent = np.minimum(np.power(np.asarray(limit, dtype=float) / eta, k), 700.0)
-    return eta / k * (gamma_function(1.0 / k) - np.exp(-spent) * scaled_upper_gamma(1.0 / k, spent))
+    theta = np.asarray(variance, dtype=float)
+    spent = _spent(limit, k, eta)
+    if theta.any():
+        return eta / k * lower_integral(1.0 / k, spent, theta)
+    spent = np.minimum(spent, 700.0)
+    whole = eta / k * (gamma_function(1.0 / k) - np.exp(-spent) * scaled_upper_gamma(1.0 / k, spent))
+    return whole if theta.ndim == 0 else whole + np.zeros(theta.shape)

@@ -60,6 +60,15 @@ MODEL = LifeModel(
 )
 
 
+#: The same where vehicles wear unlike.
+UNLIKE = replace(COMPONENT, frailty_variance=0.4, frailty_covariance=(0.002, -0.001, 0.001, 0.01, 0.09))
+
+
+def _unlike(body, covariance):
+    """Give the model in a file a frailty with this covariance."""
+    body["components"]["u_joint"].update(frailty_variance=0.4, frailty_covariance=covariance)
+
+
 def test_law_by_hand():
     assert law(COMPONENT, duty="road", lift=0.0).scale == pytest.approx(150_000.0)
     assert law(COMPONENT, duty="site").scale == pytest.approx(150_000.0 * math.exp(-0.4))
@@ -108,6 +117,65 @@ def test_weibull_law_against_scipy():
     np.testing.assert_allclose(band.estimate, stats.weibull_min.sf(grid, point.shape, scale=point.scale), rtol=1e-12)
 
 
+def test_bands_over_vehicles_against_drawn_parameters():
+    """Delta method against the quantiles of 400,000 draws of all parameters, the frailty's variance among them."""
+    whole = np.zeros((5, 5))
+    whole[:4, :4] = COVARIANCE
+    whole[4, :] = whole[:, 4] = UNLIKE.frailty_covariance
+    centre = (*UNLIKE.values, math.log(0.4))
+    draws = np.random.default_rng(6).multivariate_normal(centre, 0.09 * whole, size=400_000)
+    small = replace(
+        UNLIKE,
+        covariance=tuple(tuple(row) for row in (0.09 * COVARIANCE).tolist()),
+        frailty_covariance=tuple((0.09 * whole[4]).tolist()),
+    )
+    row = design_row(CODING, duty="site", lift=50.0)
+    scale, shape, variance = np.exp(draws[:, :3] @ row), np.exp(draws[:, 3]), np.exp(draws[:, 4])
+    spread = scale * variance ** (-1 / shape)
+    for fraction in (0.1, 0.5):
+        band = life_band(small, fraction=fraction, duty="site", lift=50.0)
+        lives = stats.burr12.ppf(fraction, shape, 1 / variance, scale=spread)
+        np.testing.assert_allclose([band.low, band.high], np.quantile(lives, [0.05, 0.95]), rtol=0.003)
+    for age in (40_000.0, 150_000.0):
+        at = survival_band(small, [age], duty="site", lift=50.0)
+        curve = stats.burr12.sf(age, shape, 1 / variance, scale=spread)
+        np.testing.assert_allclose([at.low[0], at.high[0]], np.quantile(curve, [0.05, 0.95]), atol=0.002)
+
+
+def test_band_of_a_life_meets_the_band_of_survival():
+    for fraction in (0.1, 0.5):
+        life = life_band(UNLIKE, fraction=fraction, duty="site")
+        at = survival_band(UNLIKE, life.estimate, duty="site")
+        assert float(at.estimate) == pytest.approx(1.0 - fraction, rel=1e-12)
+        # On the logarithms both are the same normal error, divided by the slope between them.
+        step = 1e-6
+        ahead, behind = (survival_band(UNLIKE, life.estimate * math.exp(s), duty="site") for s in (step, -step))
+        slope = math.log(math.log(ahead.estimate) / math.log(behind.estimate)) / (2 * step)
+        width = math.log(math.log(at.low) / math.log(at.estimate))
+        assert width / slope == pytest.approx(math.log(life.high / life.estimate), rel=1e-6)
+
+
+def test_a_vanishing_frailty_leaves_the_bands_as_they_were():
+    tiny = replace(COMPONENT, frailty_variance=1e-8)
+    ages = np.linspace(0, 400_000, 50)
+    for name in ("estimate", "low", "high"):
+        plain, frail = (getattr(survival_band(own, ages), name) for own in (COMPONENT, tiny))
+        np.testing.assert_allclose(frail, plain, atol=1e-7)
+        plain, frail = (getattr(life_band(own, fraction=0.1), name) for own in (COMPONENT, tiny))
+        assert frail == pytest.approx(plain, rel=1e-7)
+
+
+def test_bands_over_vehicles_start_at_one():
+    band = survival_band(UNLIKE, np.linspace(0, 200_000, 50))
+    for curve in (band.estimate, band.low, band.high):
+        assert curve[0] == 1.0
+        assert (np.diff(curve) <= 0).all()
+
+
+def test_a_ratio_of_lives_knows_no_frailty():
+    assert life_ratio_band(UNLIKE, lift=50.0) == life_ratio_band(COMPONENT, lift=50.0)
+
+
 def test_unknown_duty_is_named():
     with pytest.raises(ValueError, match="duty 'lunar' is not known here; known: road, site"):
         law(COMPONENT, duty="lunar")
@@ -117,6 +185,13 @@ def test_round_trip(tmp_path):
     write_model(MODEL, tmp_path / "model.json")
     assert read_model(tmp_path / "model.json") == MODEL
     assert sorted(path.name for path in tmp_path.iterdir()) == ["model.json"]
+
+
+def test_frailty_survives_the_file():
+    model = replace(MODEL, components={"u_joint": UNLIKE})
+    assert model_from_json(model_to_json(model)) == model
+    given = replace(MODEL, components={"u_joint": replace(UNLIKE, frailty_covariance=())})
+    assert model_from_json(model_to_json(given)) == given
 
 
 def test_infinite_lengths_survive_the_file():
@@ -129,6 +204,16 @@ def test_infinite_lengths_survive_the_file():
     ("change", "words"),
     [
         (lambda body: body.update(version=99), "version 99"),
+        (lambda body: body.update(version=1), "version 1, this program reads version 2; write it anew"),
+        (lambda body: body["components"]["u_joint"].update(frailty_variance=10.5), "must be from 0 to 10"),
+        (lambda body: body["components"]["u_joint"].update(frailty_variance=-0.1), "must be from 0 to 10"),
+        (lambda body: body["components"]["u_joint"].update(frailty_variance="nan"), "must be from 0 to 10"),
+        (lambda body: body["components"]["u_joint"].pop("frailty_variance"), "'frailty_variance' is missing"),
+        (lambda body: body["components"]["u_joint"].pop("frailty_covariance"), "'frailty_covariance' is missing"),
+        (lambda body: body["components"]["u_joint"].update(frailty_covariance=[0.0] * 5), "none where"),
+        (lambda body: _unlike(body, [0.0] * 4), "must have 5 numbers"),
+        (lambda body: _unlike(body, [0.0, 0.0, 0.0, 0.0, -0.1]), "last number not negative"),
+        (lambda body: _unlike(body, [0.0, "inf", 0.0, 0.0, 0.1]), "must be finite"),
         (lambda body: body.update(schema="x"), "not a life model"),
         (lambda body: body.pop("currency"), "'currency' is missing"),
         (lambda body: body["components"]["u_joint"].update(values=[1.0]), "4 values expected, 1 found"),
