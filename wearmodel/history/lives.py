@@ -78,7 +78,7 @@ def _looks(inspections: pd.DataFrame, windows: pd.DataFrame) -> pd.DataFrame:
 
 
 def _last_looks(lives: pd.DataFrame, looks: pd.DataFrame) -> pd.DataFrame:
-    """Day of the last good look within each life and of the first bad look after it (NaN: none)."""
+    """Days of looks within each life: the first, the last good one, the first bad one after it (NaN: none)."""
     joined = lives[["vehicle", "position", "start_day", "end_day"]].reset_index(names="life")
     joined = joined.merge(looks, on=["vehicle", "position"], how="inner")
     joined = joined[(joined["day"] > joined["start_day"]) & (joined["day"] <= joined["end_day"])]
@@ -86,7 +86,9 @@ def _last_looks(lives: pd.DataFrame, looks: pd.DataFrame) -> pd.DataFrame:
     good = joined[~joined["bad"] & (joined["day"] < joined["end_day"])].groupby("life")["day"].max()
     bad = joined[joined["bad"]]
     first_bad = bad[~(bad["day"] < bad["life"].map(good))].groupby("life")["day"].min()
-    return pd.DataFrame({"good": good.reindex(lives.index), "bad": first_bad.reindex(lives.index)})
+    first = joined.groupby("life")["day"].min()
+    found = {"first": first, "good": good, "bad": first_bad}
+    return pd.DataFrame({name: days.reindex(lives.index) for name, days in found.items()})
 
 
 def build_lives(
@@ -110,9 +112,11 @@ def build_lives(
     pandas.DataFrame
         One row a life, in the order of `events.spans`: `vehicle, unit, position, component, part_number, duty,
         vehicle_class, depot, driveline, entry, stop_low, stop_high, ended, weight, chance, usable, start_day,
-        end_day, start_odometer, end_odometer, age_known, condemned, current, running, came_along, look_age`.
+        end_day, start_odometer, end_odometer, age_known, condemned, current, running, came_along, look_age, silent,
+        look_gap`.
         `start_odometer` is where its age is 0; `current` marks the part now fitted, one row a position,
-        `running` every life that may be its; `condemned` a fitted part found worn and not yet renewed,
+        `running` every life that may be its; `silent` is the share of its component's wear that shows only at a look,
+        `look_gap` the distance since the last look before its observation began, as far as can be told; `condemned` a fitted part found worn and not yet renewed,
         `came_along` one whose successor was not taken for it but came with a kit; `look_age` is the age at the
         last good look where wear can hide until one; `weight` is `chance` where `usable`: the fitting date is
         known and something of the life was seen.
@@ -177,6 +181,9 @@ def _set_ages(
     looked_at = looks["good"].notna() | looks["bad"].notna()
     silent = _silent_share(lives, ended, looked_at)
     # Nobody looks for what shows at once: it is good now.
+    lives["silent"] = silent
+    first_look = curves.distance_at(at, looks["first"].fillna(0.0)) - start - lives["entry"]
+    lives["look_gap"] = _look_gaps(lives, first_look.where(looks["first"].notna()))
     lives["look_age"] = np.where(silent > 0, np.minimum(good, age), age)
     look_age = lives["look_age"].to_numpy()
     seen_good = np.where(running, look_age + (1.0 - silent) * (age - look_age), age)
@@ -190,6 +197,16 @@ def _set_ages(
     )
     lives["usable"] = lives["age_known"] & ~unseen
     lives["weight"] = np.where(lives["usable"], lives["chance"], 0.0)
+
+
+def _look_gaps(lives: pd.DataFrame, first_look: "pd.Series[float]") -> "pd.Series[float]":
+    """Distance since the last look before observation of each life began: as far as to the first one after.
+
+    Looks come at services whether or not a record is kept, so that the one distance is distributed as the other; a life
+    without a look gets its component's median.
+    """
+    gap = first_look.clip(lower=0.0)
+    return gap.fillna(gap.groupby(lives["component"]).transform("median")).fillna(0.0)
 
 
 def _silent_share(lives: pd.DataFrame, ended: Array, looked_at: "pd.Series[bool]") -> Array:

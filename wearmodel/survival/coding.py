@@ -135,6 +135,12 @@ class Coding:
         return tuple(np.arange(end - size, end) for size, end in zip(sizes, ends, strict=True) if size)
 
 
+    @property
+    def tested(self) -> tuple[bool, ...]:
+        """Which kinds of `pooled` count only if the record speaks for them: all but duty."""
+        return (*((False,) if len(self.duties) > 1 else ()), *(True for _ in self.groups))
+
+
 def height_value(height: str, *, angle: ArrayLike, lift: ArrayLike) -> NDArray[Any]:
     """Height covariate before centring.
 

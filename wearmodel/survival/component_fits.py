@@ -129,7 +129,7 @@ def build_component_lives(
     dated = lives["usable"].to_numpy(dtype=bool)[at]
     undated = _begun_before(lives)[at]
     known, rows = _arguments(lives, pieces, design, dated)
-    before, undated_rows = _arguments(lives, pieces, design, undated)
+    before, undated_rows = _arguments(_seen_from_look(lives), pieces, design, undated)
     observed_from = before.pop("entry")
     return ComponentLives(
         component,
@@ -152,6 +152,21 @@ def _begun_before(lives: pd.DataFrame) -> Array:
     top = np.where(np.isfinite(lives["stop_high"]), lives["stop_high"], lives["stop_low"])
     seen = (lives["entry"] > 0) & (top > lives["entry"])
     return np.asarray(first & seen & ~lives["age_known"].astype(bool))
+
+
+def _seen_from_look(lives: pd.DataFrame) -> pd.DataFrame:
+    """Lives whose observation begins at the last look before the record, as far as their wear shows only at one.
+
+    A part that had worn out unseen when the record began is found at the next look. With q the share of such wear and
+    d the distance since the last look, a part met when the record begins says q S(a - d) + (1 - q) S(a), which is
+    S(a - q d) as long as the hazard hardly changes between two looks.
+    """
+    entry, low = lives["entry"].to_numpy(), lives["stop_low"].to_numpy()
+    found = np.isfinite(lives["stop_high"].to_numpy()) & (lives["stop_high"].to_numpy() > low)
+    gap = lives["look_gap"].to_numpy() * (lives["silent"].to_numpy() > 0)
+    unseen = found & (low <= entry)
+    start = np.maximum(entry - np.where(unseen, gap, gap * lives["silent"].to_numpy()), 0.0)
+    return lives.assign(entry=start, stop_low=np.where(unseen, start, low))
 
 
 def _arguments(lives: pd.DataFrame, pieces: pd.DataFrame, design: Array, chosen: Array) -> tuple[dict[str, Any], Array]:
@@ -347,6 +362,7 @@ def fit_components(
                 mine.dated,
                 mine.unknown,
                 pooled=mine.coding.pooled,
+                tested=mine.coding.tested,
                 fixed_precision=_fixed_precision(mine.coding, mine),
                 lost_information=lost.get(code),
                 quick=quick,

@@ -18,7 +18,7 @@ from wearmodel.survival.families import WEIBULL
 from wearmodel.survival.fit import Fit, fit_lives
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.likelihood import evaluate
-from wearmodel.survival.pooling import PooledFit, fit_pooled
+from wearmodel.survival.pooling import SMALLEST_SPREAD, PooledFit, fit_pooled
 from wearmodel.survival.unknown_ages.fit import UnknownAgeFit, fit_with_unknown_ages
 from wearmodel.survival.unknown_ages.lives import UnknownAges
 
@@ -29,6 +29,8 @@ Array = NDArray[Any]
 FEWEST_FOR_FRAILTY = 20
 #: With fewer failures of known age, spreads of effects are given, and nothing is fitted to such lives alone.
 _FEWEST_DATED = 5
+#: Log marginal likelihood that a kind of group must add.
+_LEAST_SUPPORT = 1.0
 #: Spread of the effects of a kind before it is estimated, and for fits that do not estimate it.
 _GIVEN_SPREAD = 0.3
 
@@ -76,6 +78,7 @@ def fit_law(
     unknown: UnknownAges,
     *,
     pooled: Sequence[Array],
+    tested: Sequence[bool],
     fixed_precision: Array,
     lost_information: Array | None = None,
     quick: bool = False,
@@ -90,6 +93,8 @@ def fit_law(
         Lives of unknown age, with the same design columns; may be empty.
     pooled : sequence of ndarray of int
         Columns of the effects of each kind of group.
+    tested : sequence of bool
+        Kinds that count only if the record speaks for them: else their groups are taken as alike.
     fixed_precision : ndarray, shape (n_coefficients,)
         Precision of a normal prior with mean 0 on other coefficients; 0 for none and for pooled ones.
     lost_information : ndarray, shape (n_parameters, n_parameters), optional
@@ -114,16 +119,19 @@ def fit_law(
     integrated out; else the wider of it and the sandwich by vehicle.
     """
     size = len(fixed_precision) + 1
-    plain, precision = None, _given_precision(pooled, fixed_precision)
-    spreads, own, extra, settled = np.zeros(len(pooled)), np.ones(size), np.zeros((size, size)), True
-    if data.failures >= _FEWEST_DATED:
-        plain = _dated_alone(data, () if quick else pooled, precision if quick else fixed_precision)
+    plain: Fit | PooledFit | None = None
+    precision, spreads = _given_precision(pooled, fixed_precision), np.zeros(len(pooled))
+    own, extra, settled = np.ones(size), np.zeros((size, size)), True
+    if data.failures >= _FEWEST_DATED and quick:
+        plain = fit_lives(data, prior_precision=precision)
+    elif data.failures >= _FEWEST_DATED:
+        plain, spreads = _dated_alone(data, pooled, tested, fixed_precision)
         settled = plain.converged
-    if isinstance(plain, PooledFit):
-        spreads, own, extra = plain.spreads, plain.own_share, plain.from_spreads
-        precision = fixed_precision.copy()
+        precision = _with_spreads(pooled, spreads, fixed_precision)
+        if isinstance(plain, PooledFit):
+            own, extra = plain.own_share.copy(), plain.from_spreads
         for columns, spread in zip(pooled, spreads, strict=True):
-            precision[columns] = spread**-2.0
+            own[columns] *= spread > SMALLEST_SPREAD
     if quick and isinstance(plain, Fit):
         return _quick(plain, spreads, own)
     frailty = data.failures + unknown.failures >= FEWEST_FOR_FRAILTY
@@ -165,24 +173,47 @@ def _quick(plain: Fit, spreads: Array, own: Array) -> LawFit:
 
 def _given_precision(pooled: Sequence[Array], fixed_precision: Array) -> Array:
     """Precision of each coefficient when the spreads are given, not estimated, shape (n_coefficients,)."""
+    return _with_spreads(pooled, np.full(len(pooled), _GIVEN_SPREAD), fixed_precision)
+
+
+def _with_spreads(pooled: Sequence[Array], spreads: Array, fixed_precision: Array) -> Array:
+    """Precision of each coefficient, those of each kind by its spread."""
     precision = fixed_precision.copy()
-    for columns in pooled:
-        precision[columns] = _GIVEN_SPREAD**-2
+    for columns, spread in zip(pooled, spreads, strict=True):
+        precision[columns] = spread**-2.0
     return precision
 
 
-def _dated_alone(data: LifeData, pooled: Sequence[Array], fixed_precision: Array) -> Fit | PooledFit:
-    """Fit to lives of known age."""
+def _dated_alone(
+    data: LifeData, pooled: Sequence[Array], tested: Sequence[bool], fixed_precision: Array
+) -> "tuple[Fit | PooledFit, Array]":
+    """Fit to lives of known age, and the spread of each kind."""
     start = fit_lives(data, prior_precision=_given_precision(pooled, fixed_precision))
-    if not pooled:
-        return start
+    spreads = np.full(len(pooled), SMALLEST_SPREAD)
+    kinds = list(range(len(pooled)))
+    while kinds:
+        dropped = [i for i in range(len(pooled)) if i not in kinds]
+        precision = _with_spreads([pooled[i] for i in dropped], spreads[dropped], fixed_precision)
+        found = _pooled_fit(data, start, [pooled[i] for i in kinds], precision)
+        weak = [(gain, i) for gain, i in zip(found.support, kinds, strict=True) if tested[i] and gain < _LEAST_SUPPORT]
+        if not weak:
+            spreads[kinds] = found.spreads
+            return found, spreads
+        # The weakest first: kinds that say the same of the parts would else all go.
+        kinds.remove(min(weak)[1])
+    precision = _with_spreads(pooled, spreads, fixed_precision)
+    return fit_lives(data, prior_precision=precision), spreads
+
+
+def _pooled_fit(data: LifeData, start: Fit, kinds: Sequence[Array], precision: Array) -> PooledFit:
+    """Pooled fit in the units of the data."""
     unit = math.exp(float(start.values[0]))
     scaled = data.in_units_of(unit)
     first = start.values.copy()
     first[0] = 0.0
     fixed = np.zeros((len(first), len(first)))
-    np.fill_diagonal(fixed[:-1, :-1], fixed_precision)
-    found = fit_pooled(lambda at: evaluate(scaled, at, WEIBULL), first, kinds=pooled, fixed_precision=fixed)
+    np.fill_diagonal(fixed[:-1, :-1], precision)
+    found = fit_pooled(lambda at: evaluate(scaled, at, WEIBULL), first, kinds=kinds, fixed_precision=fixed)
     values = found.values.copy()
     values[0] += math.log(unit)
     exact = float(data.weight[data.exact].sum())

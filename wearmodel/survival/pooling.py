@@ -17,14 +17,16 @@ from numpy.typing import NDArray
 
 from wearmodel.survival.newton import Climb, Derivatives, Objective, climb
 
-__all__ = ["PRIOR_SPREAD", "PooledFit", "fit_pooled"]
+__all__ = ["PRIOR_SPREAD", "SMALLEST_SPREAD", "PooledFit", "fit_pooled"]
 
 Array = NDArray[Any]
 #: Half-normal prior on each standard deviation, on the log scale of life: three vehicles in four stay within a
 #: factor of 1.8 of the fleet.
 PRIOR_SPREAD = 0.5
 _FIRST_SPREAD = 0.3
-_SMALLEST_LOG, _LARGEST_LOG = math.log(0.01), math.log(3.0)
+#: Spread that counts as none.
+SMALLEST_SPREAD = 0.01
+_SMALLEST_LOG, _LARGEST_LOG = math.log(SMALLEST_SPREAD), math.log(3.0)
 _STEP = 0.05
 _ROUNDS = 30
 _SETTLED = 1e-3
@@ -44,6 +46,8 @@ class PooledFit:
         What the uncertainty of the spreads adds.
     spreads : ndarray, shape (n_kinds,)
         Standard deviation of the effects of each kind.
+    support : ndarray, shape (n_kinds,)
+        Log marginal likelihood that each kind adds, against groups of the kind that are alike (0.01).
     own_share : ndarray, shape (n_parameters,)
         How much of a pooled effect is its own: 1 = nothing borrowed, 0 = the record says nothing of it; 1 for
         parameters that are not pooled.
@@ -61,6 +65,7 @@ class PooledFit:
     covariance: Array
     from_spreads: Array
     spreads: Array
+    support: Array
     own_share: Array
     log_likelihood: float
     marginal: float
@@ -74,6 +79,7 @@ class _Level:
 
     values: Array
     information: Array
+    likelihood: float
     value: float
 
 
@@ -115,11 +121,16 @@ class _Marginal:
         value = found.value + float(found.gradient @ step) + 0.5 * float(step @ found.hessian @ step)
         value -= 0.5 * float(values @ precision @ values)
         value -= 0.5 * float(np.linalg.slogdet(information[np.ix_(free, free)])[1])
-        for columns, log_spread in zip(self._kinds, log_spreads, strict=True):
-            value -= len(columns) * log_spread
-            # The prior's density counts on the log scale, which keeps the spread off 0.
-            value += log_spread - 0.5 * (math.exp(log_spread) / PRIOR_SPREAD) ** 2
-        return _Level(values, information, value)
+        value -= sum(len(columns) * log_spread for columns, log_spread in zip(self._kinds, log_spreads, strict=True))
+        # The prior's density counts on the log scale, which keeps the spread off 0.
+        prior = sum(log_spread - 0.5 * (math.exp(log_spread) / PRIOR_SPREAD) ** 2 for log_spread in log_spreads)
+        return _Level(values, information, value, value + prior)
+
+    def support(self, log_spreads: Array) -> Array:
+        """What each kind adds to the marginal likelihood."""
+        here = self.at(log_spreads).likelihood
+        alike = [np.where(np.arange(len(log_spreads)) == i, _SMALLEST_LOG, log_spreads) for i in range(len(log_spreads))]
+        return np.array([here - self.at(spreads).likelihood for spreads in alike])
 
 
 def fit_pooled(
@@ -184,6 +195,7 @@ def fit_pooled(
         covariance=inverse + drift @ spread_covariance @ drift.T,
         from_spreads=drift @ spread_covariance @ drift.T,
         spreads=np.exp(log_spreads),
+        support=marginal.support(log_spreads),
         own_share=own,
         log_likelihood=top.found.value,
         marginal=marginal.at(log_spreads).value,
