@@ -130,6 +130,11 @@ def in_a_process(name, path):
     return json.loads(done.stdout.splitlines()[-1])
 
 
+def draw_in_a_process(lives, path):
+    """Write the rows from a process of its own: a process begins with the peak memory of the one that starts it."""
+    subprocess.run([sys.executable, __file__, "--draw", str(lives), "--rows", str(path)], cwd=ROOT, check=True)
+
+
 def run_one(name, path):
     """Fit in this process and print the result for `in_a_process`."""
     sys.path.insert(0, str(ROOT))
@@ -169,14 +174,18 @@ def main():
     parser.add_argument("--only", nargs="+", choices=FITS, default=list(FITS))
     parser.add_argument("--fit", choices=FITS, help=argparse.SUPPRESS)
     parser.add_argument("--rows", type=Path, help=argparse.SUPPRESS)
+    parser.add_argument("--draw", type=int, help=argparse.SUPPRESS)
     given = parser.parse_args()
+    if given.draw:
+        np.savez(given.rows, **drawn_rows(given.draw))
+        return
     if given.fit:
         run_one(given.fit, given.rows)
         return
     for lives in given.sizes:
         with tempfile.TemporaryDirectory() as place:
             path = Path(place) / "rows.npz"
-            np.savez(path, **drawn_rows(lives))
+            draw_in_a_process(lives, path)
             names = dict.fromkeys(["ours", *given.only])
             results = {name: in_a_process(name, path) for name in names}
         for line in table_rows(lives, results):

@@ -148,10 +148,11 @@ class _Work:
         self.by_segment, self.by_shape = np.zeros(len(x)), np.zeros(len(block.weight))
         self._along = np.zeros(len(x))
         low, entry, high = (self._clock(bound) for bound in (block.low, block.entry, block.high))
-        ends = end_terms(family, low.z, block.exact, block.high.lives, high.z)
-        hazard, slope, curve = family.hazard(entry.z)
         weight, exact, looked = block.weight, block.exact, block.high.lives
-        self.value = float(ends.value @ weight) + float(hazard @ weight[block.entry.lives])
+        at_low, at_entry, at_high = (family.hazard(clock.z) for clock in (low, entry, high))
+        ends = end_terms(family, low.z, at_low, at_high, exact=exact, interval=looked, weight=weight)
+        hazard, slope, curve = at_entry
+        self.value = ends.value + float(hazard @ weight[block.entry.lives])
         density = parameters[-1] - low.log_psi[exact] - predictor[block.last[exact]]
         self.value += float(density @ weight[exact])
         exactly = np.zeros_like(weight)
