@@ -64,9 +64,7 @@ def fit_ours(rows):
         fit = fit_lives(build_life_data(design=design, **given), clustered=clustered)
         (beside if clustered else seconds).append(time.perf_counter() - start)
     peak = peak_memory()
-    other = fit_lives(
-        build_life_data(design=design, **{k: v if k == "cluster" else v * 1e5 for k, v in given.items()})
-    )
+    other = fit_lives(build_life_data(design=design, **{k: v if k == "cluster" else v * 1e5 for k, v in given.items()}))
     values = np.append(other.values[0] - np.log(1e5), other.values[1:])
     unit = float(np.max(np.abs(values / fit.values - 1.0)))
     plain = float(np.median(seconds))

@@ -141,9 +141,10 @@ class ConstantLives:
         z *= work.shape
         np.minimum(z, LARGEST_Z, out=z)
         hazard = self._family.hazard(z)
-        low, entry, high = (
-            tuple(part[at] for part in hazard)
-            for at in (slice(many), slice(many, many + entered), slice(many + entered, None))
+        low = (hazard[0][:many], hazard[1][:many], hazard[2][:many])
+        entry, high = (
+            (hazard[0][at], hazard[1][at], hazard[2][at])
+            for at in (slice(many, many + entered), slice(many + entered, None))
         )
         z_low, z_beside, interval = z[:many], z[many:], beside[entered:]
         ends = end_terms(self._family, z_low, low, high, exact=exact, interval=interval, weight=weight)

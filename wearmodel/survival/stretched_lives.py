@@ -5,6 +5,7 @@ logarithm bends in the coefficients (Cox & Oakes, Analysis of Survival Data, 198
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -78,7 +79,7 @@ class StretchedLives:
         while cuts[-1] < data.lives:
             reach = int(np.searchsorted(edges, edges[cuts[-1]] + _BLOCK, side="right")) - 1
             cuts.append(min(max(reach, cuts[-1] + 1), data.lives))
-        self._blocks = [_block(data, edges, a, b) for a, b in zip(cuts[:-1], cuts[1:], strict=True)]
+        self._blocks = [_block(data, edges, a, b) for a, b in pairwise(cuts)]
 
     def __call__(self, parameters: Array) -> Sums:
         """Log-likelihood and derivatives.
