@@ -64,9 +64,7 @@ def fit_ours(rows):
         fit = fit_lives(build_life_data(design=design, **given), clustered=clustered)
         (beside if clustered else seconds).append(time.perf_counter() - start)
     peak = peak_memory()
-    other = fit_lives(
-        build_life_data(design=design, **{k: v if k == "cluster" else v * 1e5 for k, v in given.items()})
-    )
+    other = fit_lives(build_life_data(design=design, **{k: v if k == "cluster" else v * 1e5 for k, v in given.items()}))
     values = np.append(other.values[0] - np.log(1e5), other.values[1:])
     unit = float(np.max(np.abs(values / fit.values - 1.0)))
     plain = float(np.median(seconds))
@@ -130,6 +128,11 @@ def in_a_process(name, path):
     return json.loads(done.stdout.splitlines()[-1])
 
 
+def draw_in_a_process(lives, path):
+    """Write the rows from a process of its own: a process begins with the peak memory of the one that starts it."""
+    subprocess.run([sys.executable, __file__, "--draw", str(lives), "--rows", str(path)], cwd=ROOT, check=True)
+
+
 def run_one(name, path):
     """Fit in this process and print the result for `in_a_process`."""
     sys.path.insert(0, str(ROOT))
@@ -169,14 +172,18 @@ def main():
     parser.add_argument("--only", nargs="+", choices=FITS, default=list(FITS))
     parser.add_argument("--fit", choices=FITS, help=argparse.SUPPRESS)
     parser.add_argument("--rows", type=Path, help=argparse.SUPPRESS)
+    parser.add_argument("--draw", type=int, help=argparse.SUPPRESS)
     given = parser.parse_args()
+    if given.draw:
+        np.savez(given.rows, **drawn_rows(given.draw))
+        return
     if given.fit:
         run_one(given.fit, given.rows)
         return
     for lives in given.sizes:
         with tempfile.TemporaryDirectory() as place:
             path = Path(place) / "rows.npz"
-            np.savez(path, **drawn_rows(lives))
+            draw_in_a_process(lives, path)
             names = dict.fromkeys(["ours", *given.only])
             results = {name: in_a_process(name, path) for name in names}
         for line in table_rows(lives, results):

@@ -1,7 +1,8 @@
 """The way to the top of a likelihood: from two starts, and from a sample of the lives where there are many."""
 
 import math
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -29,27 +30,28 @@ class Ascent:
     Parameters
     ----------
     top : Climb of Evaluation
-        The top of all lives, ages counted in `unit`.
+        The top of all lives, ages counted in `unit`, each coefficient times its `reach`.
     unit : float
         About the geometric mean of the ages [distance].
+    reach : ndarray, shape (n_parameters,)
+        About the largest size of each covariate, 1 for the log shape: a step of 1 changes an x'b by 1 at most.
     free : ndarray of bool, shape (n_parameters,)
         Parameters that were free to move.
     precision : ndarray, shape (n_parameters, n_parameters)
-        Of the prior.
+        Of the prior, on coefficients times their reach.
     agreed : bool
         Whether both starts led to one top.
     """
 
     top: Climb[Evaluation]
     unit: float
+    reach: Array
     free: Array
     precision: Array
     agreed: bool
 
 
-def ascend(
-    data: LifeData, family: Family, *, prior_precision: Array | None, given_log_shape: float | None
-) -> Ascent:
+def ascend(data: LifeData, family: Family, *, prior_precision: Array | None, given_log_shape: float | None) -> Ascent:
     """Climb to the top.
 
     Parameters
@@ -70,30 +72,42 @@ def ascend(
         better top is taken on to larger samples and at last to all lives. Samples are drawn by a fixed seed;
         they decide where the way begins, not where it ends.
     """
-    size = data.design.shape[1] + 1
+    samples = _samples(data)
+    unit, reach = _unit(samples[0]), _reach(samples[0])
+    size = len(reach)
     precision = np.zeros((size, size))
     if prior_precision is not None:
-        np.fill_diagonal(precision[:-1, :-1], prior_precision)
+        np.fill_diagonal(precision[:-1, :-1], prior_precision / reach[:-1] ** 2)
     free = np.ones(size, dtype=bool)
     free[-1] = given_log_shape is None
-    samples = _samples(data)
-    unit = _unit(samples[0])
-    values, agreed = np.zeros(0), True
-    for step, lives in enumerate(samples):
-        everyone = step == len(samples) - 1
-        likelihood = LifeLikelihood(lives, family, unit=unit)
-        held = precision if everyone else precision + _hold(lives)
-        if step == 0:
-            tops = [
-                climb(likelihood, start, precision=held, free=free)
-                for start in _starts(lives, family, unit, given_log_shape)
-            ]
-            agreed = _same(tops[0], tops[1], free)
-            top = max(tops, key=lambda found: found.at_top.value)
-        else:
-            top = climb(likelihood, values, precision=held, free=free)
-        values = top.values
-    return Ascent(top, unit, free, precision, agreed)
+    first = _objective(samples[0], family, unit, reach)
+    held = precision if len(samples) == 1 else precision + _hold(samples[0], reach)
+    tops = [
+        climb(first, start * reach, precision=held, free=free) for start in _starts(samples[0], unit, given_log_shape)
+    ]
+    agreed = _same(tops[0], tops[1], free)
+    top = max(tops, key=lambda found: found.at_top.value)
+    for lives in samples[1:]:
+        held = precision if lives is data else precision + _hold(lives, reach)
+        top = climb(_objective(lives, family, unit, reach), top.values, precision=held, free=free)
+    return Ascent(top, unit, reach, free, precision, agreed)
+
+
+def _objective(lives: LifeData, family: Family, unit: float, reach: Array) -> Callable[[Array], Evaluation]:
+    """Log-likelihood as a function of the coefficients times their reach."""
+    likelihood = LifeLikelihood(lives, family, unit=unit)
+
+    def objective(values: Array) -> Evaluation:
+        found = likelihood(values / reach)
+        return replace(found, gradient=found.gradient / reach, hessian=found.hessian / np.outer(reach, reach))
+
+    return objective
+
+
+def _reach(data: LifeData) -> Array:
+    """Largest size of each covariate, 1 for one that is always 0 and for the log shape."""
+    largest = np.append(np.abs(data.design).max(axis=0), 1.0)
+    return np.where(largest > 0, largest, 1.0)
 
 
 def _samples(data: LifeData) -> list[LifeData]:
@@ -115,13 +129,13 @@ def _unit(data: LifeData) -> float:
     return float(np.exp(np.average(np.log(ends), weights=np.maximum(data.weight, 1e-12))))
 
 
-def _hold(sample: LifeData) -> Array:
+def _hold(sample: LifeData, reach: Array) -> Array:
     """Slight prior that keeps a coefficient at hand whose level has no failure in the sample."""
-    spread = np.var(sample.design, axis=0)
+    spread = np.var(sample.design, axis=0) / reach[:-1] ** 2
     return np.diag(np.append(spread, 0.0))
 
 
-def _starts(data: LifeData, family: Family, unit: float, given_log_shape: float | None) -> list[Array]:
+def _starts(data: LifeData, unit: float, given_log_shape: float | None) -> list[Array]:
     """Exposure per failure with a moderately wearing shape; and mean and spread of the log ages at failure."""
     seen = np.add.reduceat(data.before_high - data.before_entry, data.start)
     failed = (data.exact | data.interval) & (data.weight > 0)

@@ -5,6 +5,7 @@ shape. Its derivatives are gathered per life first; the covariates are touched o
 block stays in the processor's cache.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,7 +19,8 @@ from wearmodel.survival.life_terms import LARGEST_Z, end_terms
 __all__ = ["ConstantLives", "Sums"]
 
 Array = NDArray[Any]
-_BLOCK = 4096
+# A block and its products fit the second-level cache, and are too small for several threads to be set on them.
+_LONGEST_BLOCK, _SHORTEST_BLOCK, _MOST_PRODUCTS = 8192, 256, 820_000
 
 
 @dataclass(frozen=True)
@@ -47,20 +49,40 @@ class Sums:
 
 
 @dataclass(frozen=True)
-class _Kind:
-    """Lives of one kind, ascending, with the logarithm of an age of theirs."""
+class _Block:
+    """Which lives of a block are of which kind, counted from its beginning.
 
-    rows: Array
+    `beside` holds the lives that entered late, then those that failed between two looks; `log_age` the logarithms
+    of the ages at entry of the former and at stop_high of the latter.
+    """
+
+    begin: int
+    end: int
+    exact: Array
+    entered: int
+    beside: Array
     log_age: Array
 
-    def within(self, begin: int, end: int) -> "_Kind":
-        """Those of a block, counted from its beginning."""
-        low, high = np.searchsorted(self.rows, (begin, end))
-        return _Kind(self.rows[low:high] - begin, self.log_age[low:high])
+
+def _block_length(columns: int) -> int:
+    return min(max(_MOST_PRODUCTS // (columns * (columns + 2)), _SHORTEST_BLOCK), _LONGEST_BLOCK)
 
 
-def _kind(rows: Array, age: Array, log_unit: float) -> _Kind:
-    return _Kind(rows, _log(age[rows]) - log_unit)
+def _blocks(data: LifeData, log_unit: float) -> Iterator[_Block]:
+    """Cut the lives into blocks."""
+    length = _block_length(data.design.shape[1])
+    for begin in range(0, data.lives, length):
+        at = slice(begin, begin + length)
+        entered, interval = np.flatnonzero(data.entered[at]), np.flatnonzero(data.interval[at])
+        ages = np.concatenate([data.before_entry[at][entered], data.before_high[at][interval]])
+        yield _Block(
+            begin=begin,
+            end=min(begin + length, data.lives),
+            exact=np.flatnonzero(data.exact[at]),
+            entered=len(entered),
+            beside=np.concatenate([entered, interval]),
+            log_age=_log(ages) - log_unit,
+        )
 
 
 def _log(age: Array) -> Array:
@@ -86,10 +108,7 @@ class ConstantLives:
         self._family, self._design, self._weight = family, data.design, data.weight
         self._low = _log(data.before_low)
         self._low -= log_unit
-        self._entry = _kind(np.flatnonzero(data.entered), data.before_entry, log_unit)
-        self._interval = _kind(np.flatnonzero(data.interval), data.before_high, log_unit)
-        self._exact = data.exact
-        self._failed_exactly = float(np.sum(self._weight, where=data.exact))
+        self._blocks = list(_blocks(data, log_unit))
 
     def __call__(self, parameters: Array) -> Sums:
         """Log-likelihood and derivatives.
@@ -104,106 +123,106 @@ class ConstantLives:
         Sums
             Of all lives.
         """
-        n, columns = self._design.shape
-        work = _Work(parameters, np.empty((columns, _BLOCK)), np.empty((columns + 2, _BLOCK)), n)
-        for begin in range(0, n, _BLOCK):
-            self._add(work, begin, min(begin + _BLOCK, n))
-        value = work.value + self._failed_exactly * float(parameters[-1])
-        return work.sums(value, self._failed_exactly)
+        work = _Work(parameters, len(self._low))
+        for block in self._blocks:
+            self._add(work, block)
+        return work.sums()
 
-    def _add(self, work: "_Work", begin: int, end: int) -> None:
+    def _add(self, work: "_Work", block: _Block) -> None:
         """Terms of the lives of a block."""
-        x = work.design[:, : end - begin]
-        np.copyto(x, self._design[begin:end].T)
+        begin, end, exact, beside = block.begin, block.end, block.exact, block.beside
+        many, entered = end - begin, block.entered
+        x = work.take(self._design[begin:end])
         predictor = work.coefficients @ x
-        weight = self._weight[begin:end]
-        entry, interval = (kind.within(begin, end) for kind in (self._entry, self._interval))
-        exact = np.flatnonzero(self._exact[begin:end])
-
-        def z_of(log_age: Array, stretch: Array) -> Array:
-            z = log_age - stretch
-            z *= work.shape
-            return np.minimum(z, LARGEST_Z, out=z)
-
-        z = z_of(self._low[begin:end], predictor)
-        z_high = z_of(interval.log_age, predictor[interval.rows])
-        z_entry = z_of(entry.log_age, predictor[entry.rows])
-        ends = end_terms(self._family, z, exact, interval.rows, z_high)
-        hazard, slope, curve = self._family.hazard(z_entry)
-        rows = _Rows(ends.first, ends.second, ends.first * z, ends.second * z)
-        square = float((rows.curve_z * z) @ weight)
-        square += rows.add(entry.rows, slope, curve, z_entry) @ weight[entry.rows]
-        square += rows.add(interval.rows, ends.high_first, ends.high_second, z_high) @ weight[interval.rows]
-        square += rows.cross(interval.rows, ends.cross, z[interval.rows], z_high) @ weight[interval.rows]
-        work.value += float(ends.value @ weight) + float(hazard @ weight[entry.rows])
-        work.gather(x, rows, weight, square, begin)
+        log_low, weight = self._low[begin:end], self._weight[begin:end]
+        z = np.empty(many + len(beside))
+        np.subtract(log_low, predictor, out=z[:many])
+        np.subtract(block.log_age, predictor[beside], out=z[many:])
+        z *= work.shape
+        np.minimum(z, LARGEST_Z, out=z)
+        hazard = self._family.hazard(z)
+        low = (hazard[0][:many], hazard[1][:many], hazard[2][:many])
+        entry, high = (
+            (hazard[0][at], hazard[1][at], hazard[2][at])
+            for at in (slice(many, many + entered), slice(many + entered, None))
+        )
+        z_low, z_beside, interval = z[:many], z[many:], beside[entered:]
+        ends = end_terms(self._family, z_low, low, high, exact=exact, interval=interval, weight=weight)
         # Of a density's log shape - log psi - x'b only the log shape depends on a parameter.
-        work.value -= float(self._low[begin:end][exact] @ weight[exact])
-        work.by_shape[begin:end][exact] += weight[exact]
+        work.value += ends.value + float((work.log_shape - log_low[exact]) @ weight[exact])
+        work.value += float(entry[0] @ weight[beside[:entered]])
+        first = np.concatenate([entry[1], ends.high_first])
+        second = np.concatenate([entry[2], ends.high_second])
+        bent = second * z_beside
+        square = bent * z_beside
+        # The mixed derivative of an interval's two bounds.
+        z_looked, z_high = z_low[interval], z_beside[entered:]
+        second[entered:] += 2.0 * ends.cross
+        bent[entered:] += ends.cross * (z_looked + z_high)
+        square[entered:] += 2.0 * ends.cross * z_looked * z_high
 
+        def by_life(own: Array, more: Array) -> Array:
+            own += np.bincount(beside, weights=more, minlength=many)
+            return own
 
-@dataclass(frozen=True)
-class _Rows:
-    """Sums over the bounds of each life of f', f'', f' z and f'' z, f being a bound's term in z."""
-
-    slope: Array
-    curve: Array
-    slope_z: Array
-    curve_z: Array
-
-    def add(self, rows: Array, first: Array, second: Array, z: Array) -> Array:
-        """A bound of some lives; returns f'' z^2."""
-        bent = second * z
-        self.slope[rows] += first
-        self.curve[rows] += second
-        self.slope_z[rows] += first * z
-        self.curve_z[rows] += bent
-        return bent * z
-
-    def cross(self, rows: Array, mixed: Array, z: Array, other: Array) -> Array:
-        """The mixed derivative of two bounds; returns twice its product with both z."""
-        self.curve[rows] += 2.0 * mixed
-        self.curve_z[rows] += mixed * (z + other)
-        return 2.0 * mixed * z * other
+        bent_low = ends.second * z_low
+        total = float(square @ weight[beside]) + float((bent_low * z_low) @ weight)
+        work.gather(
+            x, slice(begin, end), weight, exact, total,
+            slope_z=by_life(ends.first * z_low, first * z_beside),
+            slope=by_life(ends.first, first),
+            curve_z=by_life(bent_low, bent),
+            curve=by_life(ends.second, second),
+        )  # fmt: skip
 
 
 class _Work:
     """Running sums over blocks, with room for a block."""
 
-    def __init__(self, parameters: Array, design: Array, beside: Array, rows: int) -> None:
+    def __init__(self, parameters: Array, lives: int) -> None:
         self.coefficients, self.log_shape = parameters[:-1], float(parameters[-1])
         self.shape = float(np.exp(parameters[-1]))
-        self.design, self._beside = design, beside
+        columns = len(parameters) - 1
+        room = min(_block_length(columns), lives)
+        self._design, self._beside = np.empty((columns, room)), np.empty((columns + 2, room))
         self.value = self._own = self._curve = 0.0
-        self._products = np.zeros((len(design) + 2, len(design)))
-        self.by_segment, self.by_shape = np.empty(rows), np.empty(rows)
+        self._products = np.zeros((columns + 2, columns))
+        self.by_segment, self.by_shape = np.empty(lives), np.empty(lives)
 
-    def gather(self, x: Array, rows: _Rows, weight: Array, square: float, begin: int) -> None:
-        """Weight the rows of a block and multiply them with its covariates."""
-        end, k = begin + x.shape[1], self.shape
-        beside = self._beside[:, : end - begin]
-        slope, own = beside[-2], self.by_shape[begin:end]
-        np.multiply(rows.slope, weight, out=slope)
-        slope *= -k
-        self.by_segment[begin:end] = slope
-        np.multiply(rows.slope_z, weight, out=own)
-        np.multiply(rows.curve_z, weight, out=beside[-1])
+    def take(self, design: Array) -> Array:
+        """The covariates of a block, column by column."""
+        x = self._design[:, : len(design)]
+        np.copyto(x, design.T)
+        return x
+
+    def gather(
+        self, x: Array, at: slice, weight: Array, exact: Array, square: float, *,
+        slope: Array, curve: Array, slope_z: Array, curve_z: Array,
+    ) -> None:  # fmt: skip
+        """Weight the sums over each life's bounds of f', f'', f' z and f'' z, multiply them with the covariates."""
+        k, own = self.shape, self.by_shape[at]
+        beside = self._beside[:, : x.shape[1]]
+        np.multiply(slope, weight, out=beside[-2])
+        beside[-2] *= -k
+        self.by_segment[at] = beside[-2]
+        np.multiply(slope_z, weight, out=own)
+        np.multiply(curve_z, weight, out=beside[-1])
         beside[-1] *= -k
-        beside[-1] += slope
-        curve = rows.curve * weight
+        beside[-1] += beside[-2]
+        curve *= weight
         curve *= k * k
         np.multiply(x, curve, out=beside[:-2])
         self._products += beside @ x.T
-        total = float(own.sum())
-        self._own += total
-        self._curve += total + square
+        self._curve += float(own.sum()) + square
+        own[exact] += weight[exact]
+        self._own += float(own.sum())
 
-    def sums(self, value: float, failed_exactly: float) -> Sums:
-        """The gathered sums; the log shape of each exact failure counts 1 in its own derivative."""
-        size = len(self.design) + 1
+    def sums(self) -> Sums:
+        """The gathered sums."""
+        size = len(self.coefficients) + 1
         hessian = np.empty((size, size))
         hessian[:-1, :-1] = self._products[:-2]
         hessian[-1, :-1] = hessian[:-1, -1] = self._products[-1]
         hessian[-1, -1] = self._curve
-        gradient = np.append(self._products[-2], self._own + failed_exactly)
-        return Sums(value, gradient, hessian, self.by_segment, self.by_shape)
+        gradient = np.append(self._products[-2], self._own)
+        return Sums(self.value, gradient, hessian, self.by_segment, self.by_shape)

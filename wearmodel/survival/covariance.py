@@ -5,7 +5,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["clustered_covariance", "less_information", "scores_by_cluster", "segment_scores_by_cluster", "wider_covariance"]
+__all__ = [
+    "clustered_covariance",
+    "less_information",
+    "scores_by_cluster",
+    "segment_scores_by_cluster",
+    "wider_covariance",
+]
 
 Array = NDArray[Any]
 _FEWEST_CLUSTERS = 20
@@ -34,7 +40,9 @@ def scores_by_cluster(scores: Array, cluster: Array) -> Array:
     return np.stack(sums, axis=1)[np.bincount(index, minlength=groups) > 0]
 
 
-def segment_scores_by_cluster(by_segment: Array, design: Array, by_shape: Array, *, life: Array, cluster: Array) -> Array:
+def segment_scores_by_cluster(
+    by_segment: Array, design: Array, by_shape: Array, *, life: Array, cluster: Array
+) -> Array:
     """The same from the derivatives in the x'b of each segment, without a row for each life.
 
     Parameters

@@ -11,9 +11,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["LOGNORMAL", "LOG_LOGISTIC", "WEIBULL", "Family"]
+__all__ = ["LOGNORMAL", "LOG_LOGISTIC", "WEIBULL", "Family", "Triple"]
 
 Array = NDArray[Any]
+#: A function of z and its first two derivatives, or three functions.
 Triple = tuple[Array, Array, Array]
 
 

@@ -99,25 +99,28 @@ def fit_lives(
     if data.failures <= 0:
         raise ValueError("no failure among the lives: a curve cannot be fitted, only a bound")
     way = ascend(data, family, prior_precision=prior_precision, given_log_shape=given_log_shape)
-    free, top = way.free, way.top
-    gradient, information = top.at_top.gradient, -top.at_top.hessian
-    running = runaways(information, gradient, data, free=free, precision=np.diag(way.precision))
-    last_step = np.zeros_like(gradient)
-    last_step[free] = np.linalg.lstsq(information[np.ix_(free, free)], gradient[free], rcond=None)[0]
+    free, at_top = way.free, way.top.at_top
+    information = -at_top.hessian
+    running = runaways(way, data)
+    last_step = _on_free(information, free) @ at_top.gradient
+    squares = np.outer(way.reach, way.reach)
     if lost_information is not None:
-        information = less_information(information, lost_information)
-    covariance = np.zeros_like(information)
-    covariance[np.ix_(free, free)] = np.linalg.pinv(information[np.ix_(free, free)], hermitian=True)
+        information = less_information(information, lost_information / squares)
+    inverse = _on_free(information, free)
     positive = bool(np.linalg.eigvalsh(information[np.ix_(free, free)]).min() > 0)
-    gain = float(gradient[free] @ covariance[np.ix_(free, free)] @ gradient[free])
+    gain = float(at_top.gradient @ inverse @ at_top.gradient)
     converged = positive and gain < LEAST_GAIN and not running.separated and not running.undetermined
+    # The last step gains nothing that the log-likelihood could show, but it doubles the digits of the estimates.
+    values = (way.top.values + last_step * converged) / way.reach
+    values[0] += math.log(way.unit)
+    covariance = inverse / squares
     return Fit(
-        values=_values(way, last_step if converged else np.zeros_like(gradient)),
+        values=values,
         covariance=covariance,
         clustered_covariance=_sandwich(way, data, covariance) if clustered else covariance,
         # Densities are per unit of distance: undo the scaling.
-        log_likelihood=top.found.value - float(np.sum(data.weight, where=data.exact)) * math.log(way.unit),
-        passes=top.passes,
+        log_likelihood=way.top.found.value - float(np.sum(data.weight, where=data.exact)) * math.log(way.unit),
+        passes=way.top.passes,
         converged=converged,
         agreed=way.agreed,
         separated=running.separated,
@@ -125,15 +128,11 @@ def fit_lives(
     )
 
 
-def _values(way: Ascent, last_step: Array) -> Array:
-    """Estimates per unit of distance as given.
-
-    The last Newton step, which gains nothing that could be seen in the log-likelihood, still doubles the digits
-    of the estimates.
-    """
-    values = way.top.values + last_step
-    values[0] += math.log(way.unit)
-    return values
+def _on_free(information: Array, free: Array) -> Array:
+    """Inverse of an information, 0 for parameters that were held."""
+    inverse = np.zeros_like(information)
+    inverse[np.ix_(free, free)] = np.linalg.pinv(information[np.ix_(free, free)], hermitian=True)
+    return inverse
 
 
 def _sandwich(way: Ascent, data: LifeData, covariance: Array) -> Array:

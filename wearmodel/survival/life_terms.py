@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from wearmodel.survival.families import Family
+from wearmodel.survival.families import Family, Triple
 
 __all__ = ["LARGEST_Z", "EndTerms", "end_terms"]
 
@@ -18,21 +18,21 @@ _SMALLEST_GAP, _LARGEST_GAP = 1e-140, 600.0
 
 @dataclass(frozen=True)
 class EndTerms:
-    """Terms of some lives at their ends, without weights.
+    """Terms of some lives at their ends.
 
     Parameters
     ----------
-    value : ndarray, shape (n_lives,)
-        Log-likelihood, without the log shape - log psi - x'b of an exact failure.
+    value : float
+        Weighted log-likelihood, without the log shape - log psi - x'b of an exact failure.
     first, second : ndarray, shape (n_lives,)
-        Derivatives in z at stop_low.
+        Derivatives in z at stop_low, without weights.
     high_first, high_second : ndarray, shape (n_intervals,)
-        Derivatives in z at stop_high of the lives that failed between two looks.
+        Derivatives in z at stop_high of the lives that failed between two looks, without weights.
     cross : ndarray, shape (n_intervals,)
         Mixed derivative in both.
     """
 
-    value: Array
+    value: float
     first: Array
     second: Array
     high_first: Array
@@ -40,7 +40,9 @@ class EndTerms:
     cross: Array
 
 
-def end_terms(family: Family, z: Array, exact: Array, interval: Array, z_high: Array) -> EndTerms:
+def end_terms(
+    family: Family, z: Array, low: Triple, high: Triple, *, exact: Array, interval: Array, weight: Array
+) -> EndTerms:
     """Terms -H(z), with log h(z) for exact failures and log(1 - exp(-(H(z high) - H(z)))) for intervals.
 
     Parameters
@@ -49,32 +51,36 @@ def end_terms(family: Family, z: Array, exact: Array, interval: Array, z_high: A
         Life family.
     z : ndarray, shape (n_lives,)
         At stop_low.
+    low : tuple of ndarray, shape (n_lives,)
+        The family's `hazard` there.
+    high : tuple of ndarray, shape (n_intervals,)
+        And at stop_high of the lives that failed between two looks.
     exact, interval : ndarray of int
         Which lives failed at stop_low, which between stop_low and stop_high.
-    z_high : ndarray, shape (n_intervals,)
-        At stop_high.
+    weight : ndarray, shape (n_lives,)
+        Weights.
 
     Returns
     -------
     EndTerms
         Every life has -H(z), whatever became of it later; only the lives of a kind are touched again.
     """
-    hazard, slope, curve = family.hazard(z)
-    value, first, second = -hazard, -slope, -curve
-    if len(exact):
-        log_slope = family.log_hazard(z[exact])
-        for total, more in zip((value, first, second), log_slope, strict=True):
-            total[exact] += more
-    high_hazard, high_slope, high_curve = family.hazard(z_high)
-    low_slope = slope[interval]
+    hazard, slope, curve = low
+    first, second = -slope, -curve
+    log_hazard, log_slope, log_curve = family.log_hazard(z[exact])
+    first[exact] += log_slope
+    if log_curve.any():
+        second[exact] += log_curve
+    value = float(log_hazard @ weight[exact]) - float(hazard @ weight)
     # With g the hazard between the looks, 1 / (e^g - 1) carries log(1 - e^-g) and its derivatives.
+    high_hazard, high_slope, high_curve = high
+    low_slope = slope[interval]
     odds = 1.0 / np.expm1(np.clip(high_hazard - hazard[interval], _SMALLEST_GAP, _LARGEST_GAP))
     bend = odds * (1.0 + odds)
-    value[interval] -= np.log1p(odds)
     first[interval] -= odds * low_slope
     second[interval] -= odds * curve[interval] + bend * low_slope**2
     return EndTerms(
-        value=value,
+        value=value - float(np.log1p(odds) @ weight[interval]),
         first=first,
         second=second,
         high_first=odds * high_slope,

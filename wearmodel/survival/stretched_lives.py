@@ -5,6 +5,7 @@ logarithm bends in the coefficients (Cox & Oakes, Analysis of Survival Data, 198
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -78,7 +79,7 @@ class StretchedLives:
         while cuts[-1] < data.lives:
             reach = int(np.searchsorted(edges, edges[cuts[-1]] + _BLOCK, side="right")) - 1
             cuts.append(min(max(reach, cuts[-1] + 1), data.lives))
-        self._blocks = [_block(data, edges, a, b) for a, b in zip(cuts[:-1], cuts[1:], strict=True)]
+        self._blocks = [_block(data, edges, a, b) for a, b in pairwise(cuts)]
 
     def __call__(self, parameters: Array) -> Sums:
         """Log-likelihood and derivatives.
@@ -148,10 +149,11 @@ class _Work:
         self.by_segment, self.by_shape = np.zeros(len(x)), np.zeros(len(block.weight))
         self._along = np.zeros(len(x))
         low, entry, high = (self._clock(bound) for bound in (block.low, block.entry, block.high))
-        ends = end_terms(family, low.z, block.exact, block.high.lives, high.z)
-        hazard, slope, curve = family.hazard(entry.z)
         weight, exact, looked = block.weight, block.exact, block.high.lives
-        self.value = float(ends.value @ weight) + float(hazard @ weight[block.entry.lives])
+        at_low, at_entry, at_high = (family.hazard(clock.z) for clock in (low, entry, high))
+        ends = end_terms(family, low.z, at_low, at_high, exact=exact, interval=looked, weight=weight)
+        hazard, slope, curve = at_entry
+        self.value = ends.value + float(hazard @ weight[block.entry.lives])
         density = parameters[-1] - low.log_psi[exact] - predictor[block.last[exact]]
         self.value += float(density @ weight[exact])
         exactly = np.zeros_like(weight)
