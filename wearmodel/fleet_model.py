@@ -70,7 +70,9 @@ def _own_lines(histories: Histories) -> pd.DataFrame:
     return lines.assign(vehicle_class=lines["unit"].map(classes), date=pd.to_datetime(lines["date"]))
 
 
-def build_coded_fleet(fleet: Fleet, histories: Histories) -> CodedFleet:
+def build_coded_fleet(
+    fleet: Fleet, histories: Histories, *, models: Mapping[str, ComponentModel] | None = None
+) -> CodedFleet:
     """Code every component's lives and gather costs.
 
     Parameters
@@ -79,6 +81,8 @@ def build_coded_fleet(fleet: Fleet, histories: Histories) -> CodedFleet:
         Clean tables.
     histories : Histories
         Lives and segments.
+    models : mapping of str to ComponentModel, optional
+        Models fitted before, by component: their codings are used.
 
     Returns
     -------
@@ -110,6 +114,7 @@ def build_coded_fleet(fleet: Fleet, histories: Histories) -> CodedFleet:
                 traits=traits,
                 lifts=levels,
                 other_rate=rates[code].total,
+                coding=None if models is None or code not in models else models[code].coding,
             )
             for code in sorted(lives["component"].unique())
         }

@@ -78,7 +78,7 @@ def settle_fleet(
     position it was. The information lost is the derivative of the weighted score by the parameters that set the
     weights (Oakes, Journal of the Royal Statistical Society B 61, 1999, eq. 2).
     """
-    coded = build_coded_fleet(fleet, histories)
+    coded = build_coded_fleet(fleet, histories, models=models)
     if not len(histories.events.path_span):
         return SettledFleet(histories, coded)
     spreading = _Spreading(histories, coded)
@@ -97,7 +97,7 @@ def settle_fleet(
     lost = {} if models is not None else {
         code: spreading.lost_information(code, now or {}) for code, own in (now or {}).items() if own.basis == "fitted"
     }
-    return SettledFleet(settled, build_coded_fleet(fleet, settled), lost)
+    return SettledFleet(settled, build_coded_fleet(fleet, settled, models=models), lost)
 
 
 class _Spreading:

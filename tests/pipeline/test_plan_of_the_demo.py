@@ -144,7 +144,7 @@ def test_true_parameters_lie_near_the_estimates(demo):
         if own.failures >= 40:
             error = own.covariance[-1][-1] ** 0.5
             far.append((own.values[-1] - np.log(truth[code]["shape"])) / error)
-    assert len(far) == 4
+    assert len(far) == 6
     assert np.abs(far).max() < 3.0
 
 

@@ -17,6 +17,7 @@ from wearmodel.survival.model import ComponentModel, LifeModel, parameter_draws
 __all__ = ["POLICIES", "Futures", "build_other_rates", "simulate_futures"]
 
 Array = NDArray[Any]
+_LARGEST_MULTIPLE = 100.0
 POLICIES = ("run_to_failure", "planned", "present_practice")
 
 
@@ -82,8 +83,11 @@ def _centred_draws(
     # Parts of unknown age are younger than the oldest they can be.
     now = now * (points.mean() / np.maximum(now[:, 0], 1e-300))[:, None]
     shape = np.exp(all_values[:, -1])
-    hazard = np.power(now + parts.pace(all_values) * ahead[:, None], shape) - np.power(now, shape)
-    total = hazard.sum(axis=0)
+    with np.errstate(over="ignore", invalid="ignore"):
+        hazard = np.power(now + parts.pace(all_values) * ahead[:, None], shape) - np.power(now, shape)
+        total = hazard.sum(axis=0)
+        # With a handful of failures single draws are absurd: none of them may set the mean.
+        total = np.fmin(total, _LARGEST_MULTIPLE * total[0])
     moved = drawn.copy()
     if total[0] > 0:
         moved[:, 0] += np.log(total[1:].mean() / total[0]) / shape[0]

@@ -33,6 +33,8 @@ Array = NDArray[Any]
 
 #: A component needs this many failures for a shape of its own.
 FEWEST_FAILURES = 5
+#: A failure at an unknown age says less of the shape: what it counts for here.
+_UNDATED_WORTH = 0.5
 #: Shape used when no component of the fleet has one: moderate wear-out; common practice, no source.
 ASSUMED_SHAPE = 2.0
 #: One-sided confidence of the bound stated when no failure was seen.
@@ -97,6 +99,7 @@ def build_component_lives(
     traits: pd.DataFrame,
     lifts: tuple[float, ...],
     other_rate: float,
+    coding: Coding | None = None,
 ) -> ComponentLives:
     """Code the lives of one component.
 
@@ -112,6 +115,8 @@ def build_component_lives(
         Lift levels of the fleet [mm].
     other_rate : float
         Renewals of the component that are not wear [1 / distance].
+    coding : Coding, optional
+        Of a model fitted before; made from the lives when missing.
 
     Returns
     -------
@@ -124,7 +129,8 @@ def build_component_lives(
         distance=_seen_distance(mine, lives.iloc[at]) * lives["chance"].to_numpy()[at],
         spot=lives.groupby(["vehicle", "position"]).ngroup().to_numpy()[at],
     )
-    coding = build_coding(component, segments=pieces, traits=traits.iloc[at], lifts=lifts)
+    if coding is None:
+        coding = build_coding(component, segments=pieces, traits=traits.iloc[at], lifts=lifts)
     design = build_segment_design(coding, lift=pieces["lift"].to_numpy(dtype=float), traits=traits.iloc[at])
     dated = lives["usable"].to_numpy(dtype=bool)[at]
     undated = _begun_before(lives)[at]
@@ -357,16 +363,8 @@ def fit_components(
     models: dict[str, ComponentModel] = {}
     thin: dict[str, LifeData] = {}
     for code, mine in coded.items():
-        if _counts(mine).failures >= FEWEST_FAILURES:
-            fit = fit_law(
-                mine.dated,
-                mine.unknown,
-                pooled=mine.coding.pooled,
-                tested=mine.coding.tested,
-                fixed_precision=_fixed_precision(mine.coding, mine),
-                lost_information=lost.get(code),
-                quick=quick,
-            )
+        fit = _own_law(mine, lost.get(code), quick=quick)
+        if fit is not None:
             models[code] = _fitted(mine, fit, labels[code], clocks[code])
         elif mine.data is not None:
             thin[code] = mine.data
@@ -374,6 +372,24 @@ def fit_components(
     for code, data in thin.items():
         models[code] = _shape_given(coded[code], data, log_shape, labels[code], clocks[code], origin)
     return {code: models[code] for code in coded if code in models}
+
+
+def _own_law(mine: ComponentLives, lost: Array | None, *, quick: bool) -> LawFit | None:
+    """Law of a component with a shape of its own; None where too few failures tell it."""
+    if mine.dated.failures + _UNDATED_WORTH * mine.unknown.failures < FEWEST_FAILURES - 0.5:
+        return None
+    try:
+        return fit_law(
+            mine.dated,
+            mine.unknown,
+            pooled=mine.coding.pooled,
+            tested=mine.coding.tested,
+            fixed_precision=_fixed_precision(mine.coding, mine),
+            lost_information=lost,
+            quick=quick,
+        )
+    except ValueError:
+        return None
 
 
 def _pooled_shape(models: Mapping[str, ComponentModel]) -> tuple[float, str]:

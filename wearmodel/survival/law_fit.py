@@ -110,7 +110,7 @@ def fit_law(
     Raises
     ------
     ValueError
-        If there is no failure among the lives.
+        If there is no failure among the lives, or they do not tell the shape.
 
     Notes
     -----

@@ -33,6 +33,8 @@ Array = NDArray[Any]
 _START_LOG_SHAPE, _START_LOG_VARIANCE = math.log(1.5), math.log(0.3)
 #: The likelihood is followed down to this log variance of the frailty.
 _FLOOR = -9.0
+#: Logarithms of shapes beyond which a fit has run away for want of failures; common practice, no source.
+_LOWEST_SHAPE, _HIGHEST_SHAPE = math.log(0.45), math.log(10.0)
 #: Variance from which vehicles must differ more for a frailty to be looked for.
 _LOW_LOG_VARIANCE = -6.0
 
@@ -203,7 +205,7 @@ def fit_with_unknown_ages(
     Raises
     ------
     ValueError
-        If there is no failure among the lives, or their design columns differ in number.
+        If there is no failure among the lives, they do not tell the shape, or their design columns differ in number.
 
     Notes
     -----
@@ -241,6 +243,8 @@ def _fit(
         start[0] -= math.log(unit)
     found = climb(unknown_age_objective(data, unknown), start, precision=precision)
     passes = found.passes
+    if not math.isfinite(found.at_top.value) or not _LOWEST_SHAPE < found.values[-1] < _HIGHEST_SHAPE:
+        raise ValueError("the lives do not tell the shape: it leaves the range that parts can have")
     likelihood = frailty_objective(data, unknown, nodes=nodes) if frailty else None
     # Where the likelihood does not rise from hardly any frailty there is none to be found.
     if likelihood is not None and likelihood(np.append(found.values, _LOW_LOG_VARIANCE)).gradient[-1] > 0.0:
