@@ -41,6 +41,7 @@ from wearmodel.policy.lift_groups import nearest_level
 from wearmodel.questions import build_review
 from wearmodel.settled_fleet import settle_fleet
 from wearmodel.survival.age_distribution import AgePoints
+from wearmodel.survival.alternatives import build_alternatives
 from wearmodel.survival.model import LifeModel
 from wearmodel.survival.vehicle_frailties import vehicle_frailties
 
@@ -55,7 +56,7 @@ _MONTH_DAYS = 28.0
 RESULT_TABLES = (
     "lives", "fits", "curves", "intervals", "due", "compare", "forecast", "stock", "budget", "set_aside",
     "forecast_total", "budget_year", "events", "costs", "nonparametric", "mcf", "angles", "reconciliation",
-    "review", "duty_groups", "assumptions",
+    "review", "duty_groups", "assumptions", "alternatives",
 )  # fmt: skip
 
 Progress = Callable[[str], None]
@@ -142,6 +143,7 @@ def build_fit_tables(
     return _record_tables(fleet, histories, coded) | {
         "fits": build_fits(model),
         "curves": build_curves(model, coded.levels),
+        "alternatives": build_alternatives(model),
     }
 
 

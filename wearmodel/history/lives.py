@@ -114,12 +114,12 @@ def build_lives(
         vehicle_class, depot, driveline, entry, stop_low, stop_high, ended, weight, chance, usable, start_day,
         end_day, start_odometer, end_odometer, age_known, condemned, current, running, came_along, look_age, silent,
         look_gap`.
-        `start_odometer` is where its age is 0; `current` marks the part now fitted, one row a position,
-        `running` every life that may be its; `silent` is the share of its component's wear that shows only at a look,
-        `look_gap` the distance since the last look before its observation began, as far as can be told; `condemned` a fitted part found worn and not yet renewed,
-        `came_along` one whose successor was not taken for it but came with a kit; `look_age` is the age at the
-        last good look where wear can hide until one; `weight` is `chance` where `usable`: the fitting date is
-        known and something of the life was seen.
+        `start_odometer` is where its age is 0; `current` marks the part now fitted, one row a position, `running` every
+        life that may be its; `silent` is the share of its component's wear that shows only at a look, `look_gap` the
+        distance since the last look before its observation began, as far as can be told; `condemned` a fitted part
+        found worn and not yet renewed, `came_along` one whose successor was not taken for it but came with a kit;
+        `look_age` is the age at the last good look where wear can hide until one; `weight` is `chance` where `usable`:
+        the fitting date is known and something of the life was seen.
     """
     spans = events.spans
     start = events.frame.iloc[spans["start"]].reset_index(drop=True)

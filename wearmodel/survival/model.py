@@ -106,6 +106,10 @@ class ComponentModel:
         is 0 or given.
     own_share : tuple of float
         How much of each of `values` is its own: 1 nothing borrowed from like groups, 0 all; empty where none is pooled.
+    dated_values : tuple of float
+        What lives of known age alone would give with vehicles taken as alike; empty where too few of them failed.
+    dated_failures : int
+        Failures among those.
     """
 
     component: str
@@ -124,6 +128,8 @@ class ComponentModel:
     frailty_variance: float = 0.0
     frailty_covariance: tuple[float, ...] = ()
     own_share: tuple[float, ...] = ()
+    dated_values: tuple[float, ...] = ()
+    dated_failures: int = 0
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -129,7 +129,8 @@ class _Marginal:
     def support(self, log_spreads: Array) -> Array:
         """What each kind adds to the marginal likelihood."""
         here = self.at(log_spreads).likelihood
-        alike = [np.where(np.arange(len(log_spreads)) == i, _SMALLEST_LOG, log_spreads) for i in range(len(log_spreads))]
+        kinds = np.arange(len(log_spreads))
+        alike = (np.where(kinds == kind, _SMALLEST_LOG, log_spreads) for kind in kinds)
         return np.array([here - self.at(spreads).likelihood for spreads in alike])
 
 
