@@ -239,6 +239,7 @@ _MEANINGS = {
     "service_level": ("share", "Chance that a reorder point lasts through the lead time, at least."),
     "set_aside_limit": ("share", "Most rows of a table that may be unreadable before the run stops."),
     "review_threshold": ("share", "Least chance at which a meaning learnt from coded lines is used without asking."),
+    "comeback_days": ("days", "A part that comes back within so many days of fitting counts as a comeback."),
 }
 
 
