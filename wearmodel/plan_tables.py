@@ -16,6 +16,9 @@ from wearmodel.history.odometer import days_since_epoch
 from wearmodel.intake.fleet import Fleet
 from wearmodel.policy.lift_groups import nearest_level
 from wearmodel.survival.coding import FLEET_MIX
+from wearmodel.survival.comebacks import build_comebacks
+from wearmodel.survival.component_clocks import build_clocks
+from wearmodel.survival.endings import build_ending_counts, build_endings
 from wearmodel.survival.model import ComponentModel, LifeModel, law, survival_band
 from wearmodel.survival.nonparametric import mean_cumulative_function, nonparametric_curve
 from wearmodel.survival.weibull import life_at
@@ -24,6 +27,7 @@ __all__ = [
     "build_assumptions",
     "build_cells",
     "build_curves",
+    "build_ending_tables",
     "build_fits",
     "build_mcf",
     "build_nonparametric",
@@ -189,6 +193,39 @@ def build_nonparametric(lives: pd.DataFrame) -> pd.DataFrame:
     frames = [nonparametric_curve(mine).assign(component=str(code)) for code, mine in lives.groupby("component")]
     frame = pd.concat([f for f in frames if len(f)] or frames[:1], ignore_index=True)
     return frame[["component", "distance", "survival", "lower", "upper", "at_risk"]]
+
+
+def build_ending_tables(
+    fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel
+) -> dict[str, pd.DataFrame]:
+    """Tables on how lives end, which fittings come back, and which clock components age by.
+
+    Parameters
+    ----------
+    fleet, histories, coded, model
+        Outcome of the earlier stages.
+
+    Returns
+    -------
+    dict of str to pandas.DataFrame
+        Tables `endings`, `ending_counts`, `comebacks` and `clocks`.
+    """
+    settings, confidence = fleet.settings, model.confidence
+    specs = {code: settings.components[code] for code in coded.coded}
+    return {
+        "endings": build_endings(histories.lives, confidence=confidence),
+        "ending_counts": build_ending_counts(histories.lives),
+        "comebacks": build_comebacks(
+            histories, models=model.components, swings=coded.swings, days=settings.comeback_days, confidence=confidence
+        ),
+        "clocks": build_clocks(
+            histories,
+            coded.coded,
+            labels={code: spec.label for code, spec in specs.items()},
+            set_clocks={code: spec.clock for code, spec in specs.items()},
+            distance_unit=settings.distance_unit,
+        ),
+    }
 
 
 def build_mcf(histories: Histories, own_lines: pd.DataFrame) -> pd.DataFrame:

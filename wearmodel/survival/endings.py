@@ -109,7 +109,8 @@ def share_limits(share: Array, variance: Array, *, confidence: float) -> tuple[A
     -------
     tuple of ndarray
         Normal theory for log(-log share), so that limits stay inside 0 to 1; NaN while the share is 0 or 1, where
-        the variance says nothing.
+        the variance says nothing. Where less than one end has been seen (a chance of one), the relative error is
+        taken as that of one.
 
     References
     ----------
@@ -117,7 +118,8 @@ def share_limits(share: Array, variance: Array, *, confidence: float) -> tuple[A
     """
     inside = (share > 0) & (share < 1) & (variance > 0)
     safe = np.where(inside, share, 0.5)
-    spread = np.sqrt(np.where(inside, variance, 0.0)) / np.abs(safe * np.log(safe))
+    relative = np.minimum(np.sqrt(np.where(inside, variance, 0.0)) / safe, 1.0)
+    spread = relative / np.abs(np.log(safe))
     factor = np.exp(NormalDist().inv_cdf(0.5 + confidence / 2.0) * spread)
     return np.where(inside, safe**factor, np.nan), np.where(inside, safe ** (1.0 / factor), np.nan)
 
