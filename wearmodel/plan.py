@@ -27,6 +27,7 @@ from wearmodel.plan_tables import (
     build_assumptions,
     build_cells,
     build_curves,
+    build_ending_tables,
     build_fits,
     build_mcf,
     build_nonparametric,
@@ -56,7 +57,7 @@ _MONTH_DAYS = 28.0
 RESULT_TABLES = (
     "lives", "fits", "curves", "intervals", "due", "compare", "forecast", "stock", "budget", "set_aside",
     "forecast_total", "budget_year", "events", "costs", "nonparametric", "mcf", "angles", "reconciliation",
-    "review", "duty_groups", "assumptions", "alternatives",
+    "review", "duty_groups", "assumptions", "alternatives", "endings", "ending_counts", "comebacks", "clocks",
 )  # fmt: skip
 
 Progress = Callable[[str], None]
@@ -144,6 +145,7 @@ def build_fit_tables(
         "fits": build_fits(model),
         "curves": build_curves(model, coded.levels),
         "alternatives": build_alternatives(model),
+        **build_ending_tables(fleet, histories, coded, model),
     }
 
 

@@ -16,6 +16,9 @@ from wearmodel.history.odometer import days_since_epoch
 from wearmodel.intake.fleet import Fleet
 from wearmodel.policy.lift_groups import nearest_level
 from wearmodel.survival.coding import FLEET_MIX
+from wearmodel.survival.comebacks import build_comebacks
+from wearmodel.survival.component_clocks import build_clocks
+from wearmodel.survival.endings import build_ending_counts, build_endings
 from wearmodel.survival.model import ComponentModel, LifeModel, law, survival_band
 from wearmodel.survival.nonparametric import mean_cumulative_function, nonparametric_curve
 from wearmodel.survival.weibull import life_at
@@ -24,6 +27,7 @@ __all__ = [
     "build_assumptions",
     "build_cells",
     "build_curves",
+    "build_ending_tables",
     "build_fits",
     "build_mcf",
     "build_nonparametric",
@@ -191,6 +195,39 @@ def build_nonparametric(lives: pd.DataFrame) -> pd.DataFrame:
     return frame[["component", "distance", "survival", "lower", "upper", "at_risk"]]
 
 
+def build_ending_tables(
+    fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel
+) -> dict[str, pd.DataFrame]:
+    """Tables on how lives end, which fittings come back, and which clock components age by.
+
+    Parameters
+    ----------
+    fleet, histories, coded, model
+        Outcome of the earlier stages.
+
+    Returns
+    -------
+    dict of str to pandas.DataFrame
+        Tables `endings`, `ending_counts`, `comebacks` and `clocks`.
+    """
+    settings, confidence = fleet.settings, model.confidence
+    specs = {code: settings.components[code] for code in coded.coded}
+    return {
+        "endings": build_endings(histories.lives, confidence=confidence),
+        "ending_counts": build_ending_counts(histories.lives),
+        "comebacks": build_comebacks(
+            histories, models=model.components, traits=coded.traits, days=settings.comeback_days, confidence=confidence
+        ),
+        "clocks": build_clocks(
+            histories,
+            coded.coded,
+            labels={code: spec.label for code, spec in specs.items()},
+            set_clocks={code: spec.clock for code, spec in specs.items()},
+            distance_unit=settings.distance_unit,
+        ),
+    }
+
+
 def build_mcf(histories: Histories, own_lines: pd.DataFrame) -> pd.DataFrame:
     """Table `mcf`: mean cumulative number of wear replacements per vehicle, by component.
 
@@ -239,6 +276,7 @@ _MEANINGS = {
     "service_level": ("share", "Chance that a reorder point lasts through the lead time, at least."),
     "set_aside_limit": ("share", "Most rows of a table that may be unreadable before the run stops."),
     "review_threshold": ("share", "Least chance at which a meaning learnt from coded lines is used without asking."),
+    "comeback_days": ("days", "A part that comes back within so many days of fitting counts as a comeback."),
 }
 
 

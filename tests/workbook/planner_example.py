@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
+from endings_example import build_ending_tables
 from scipy.special import gamma
 
 from wearmodel.questions import Answer, Question, build_review, question_key
@@ -484,6 +485,7 @@ def build_example_plan() -> ExamplePlan:
             "budget_year": budget_year,
             "set_aside": build_set_aside(),
             "review": build_review(build_questions()),
+            **build_ending_tables(SCALES, hostile=HOSTILE),
             **_small_tables(),
         }
     )

@@ -22,6 +22,7 @@ from recalculation import convert, differences, formula_cells, open_book, requir
 from scipy.integrate import quad
 
 from workbook.planner import write_planner
+from workbook.planner.book import SHEETS
 
 # Age replacement of a part with a Weibull life, scale 1, planned cost 1: best age, cost rate there and at run
 # to failure. Optimality equation: Barlow & Hunter, "Optimum preventive maintenance policies", Operations
@@ -90,10 +91,11 @@ def test_cached_values_hold_where_costs_and_bands_are_missing(plan: ExamplePlan,
 
 def test_a_tampered_cached_value_is_caught(planner: Path, tmp_path: Path) -> None:
     tampered = tmp_path / "tampered.xlsx"
+    budget = f"xl/worksheets/sheet{SHEETS.index('Budget') + 1}.xml"
     with zipfile.ZipFile(planner) as source, zipfile.ZipFile(tampered, "w") as target:
         for item in source.infolist():
             data = source.read(item)
-            if item.filename == "xl/worksheets/sheet9.xml":
+            if item.filename == budget:
                 text, changed = re.subn(r"(</f><v>)([1-9][0-9.]+)(</v>)", r"\g<1>9\g<2>\g<3>", data.decode(), count=1)
                 assert changed == 1
                 data = text.encode()

@@ -16,7 +16,8 @@ from wearmodel.errors import OutputError
 from workbook.planner import write_planner
 
 SHEETS = [
-    *("Read first", "Overview", "Due list", "Intervals", "Life curves", "Raised and factory", "Parts forecast"),
+    *("Read first", "Overview", "Due list", "Intervals", "Life curves", "How lives end", "Raised and factory"),
+    "Parts forecast",
     *("Stock", "Budget", "Assumptions", "Mean replacements", "Set aside", "To settle", "Chart data", "Lists"),
 ]
 FUNCTIONS = [
@@ -206,6 +207,9 @@ def test_sheets_print_landscape_with_repeated_headers(planner: Path) -> None:
         ("due", "Due list", "No part can be listed as due"),
         ("intervals", "Intervals", "No replacement interval can be given"),
         ("curves", "Life curves", "No life curve can be drawn"),
+        ("endings", "How lives end", "No way that lives end can be shown"),
+        ("comebacks", "How lives end", "No comebacks can be counted"),
+        ("clocks", "How lives end", "No clocks can be compared"),
         ("compare", "Raised and factory", "No comparison can be made"),
         ("angles", "Raised and factory", "No joint angles can be shown"),
         ("forecast", "Parts forecast", "No parts can be forecast"),
@@ -228,7 +232,7 @@ def test_an_empty_table_leaves_a_sentence(
     assert sentence in all_text(path, sheet)
 
 
-@pytest.mark.parametrize("table", ["forecast_total", "budget", "budget_year", "fits", "nonparametric"])
+@pytest.mark.parametrize("table", ["forecast_total", "budget", "budget_year", "fits", "nonparametric", "ending_counts"])
 def test_a_table_that_only_adds_may_be_missing(plan: ExamplePlan, tmp_path: Path, table: str) -> None:
     path = tmp_path / "planner.xlsx"
     write_planner(replace(plan, tables={k: v for k, v in plan.tables.items() if k != table}), path)

@@ -50,7 +50,7 @@ class SwingMix:
     angles : tuple of float
         Joint angle at factory ride height [deg].
     lengths : tuple of float
-        Length of the shaft that swings [mm]; infinite where lift does not move the joint.
+        Length of the shaft that traits [mm]; infinite where lift does not move the joint.
     weights : tuple of float
         Share of the fleet's positions; the weights and the coding's `fixed_share` sum to 1.
     """

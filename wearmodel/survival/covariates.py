@@ -185,7 +185,7 @@ def _same_grouping(one: Array, other: Array) -> bool:
 
 
 def _swing_mix(traits: pd.DataFrame, share: float) -> SwingMix:
-    """Distinct swings of positions with their share."""
+    """Distinct traits of positions with their share."""
     counts = traits.groupby(["angle", "length"]).size()
     weights = counts / counts.sum() * share
     return SwingMix(

@@ -25,6 +25,7 @@ SHEETS = (
     "Due list",
     "Intervals",
     "Life curves",
+    "How lives end",
     "Raised and factory",
     "Parts forecast",
     "Stock",
@@ -50,6 +51,15 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
     ),
     "curves": ("component", "duty", "lift", "distance", "survival", "lower", "upper"),
     "nonparametric": ("component", "distance", "survival", "lower", "upper", "at_risk"),
+    "endings": ("component", "ended", "distance", "incidence", "lower", "upper"),
+    "ending_counts": ("component", "ended", "lives", "left_out"),
+    "comebacks": (
+        *("component", "part_number", "fittings", "comebacks", "share", "lower", "upper", "early_failures"),
+        *("expected_early", "window_days", "sentence"),
+    ),
+    "clocks": (
+        *("component", "clock", "difference", "chosen", "sentence", "failures", "z", "b10_years", "median_years"),
+    ),
     "fits": ("component", "family", "parameter", "estimate", "lower", "upper", "lives", "failures", "note"),
     "compare": (
         *("component", "lift_group", "duty_mix", "lives", "failures", "life_ratio", "lower", "upper"),
@@ -87,11 +97,11 @@ _TEXT_COLUMNS = frozenset(
         *("unit", "position", "component", "part_number", "depot", "vehicle_class", "driveline", "duty", "month"),
         *("policy", "action", "reason", "advice", "note", "remark", "lift_group", "duty_mix", "family", "parameter"),
         *("label", "source", "file", "table", "column", "problem", "name", "meaning", "shortage_date"),
-        *("key", "kind", "date", "order", "text", "choices", "work", "odometer"),
+        *("key", "kind", "date", "order", "text", "choices", "work", "odometer", "ended", "clock", "sentence"),
     }
 )
 _DATE_COLUMNS = frozenset({"due_date"})
-_MIXED_COLUMNS = frozenset({"value", "age_known", "used"})
+_MIXED_COLUMNS = frozenset({"value", "age_known", "used", "chosen"})
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ from workbook.planner.book import Book, build_book
 from workbook.planner.budget import write_budget
 from workbook.planner.due_list import write_due_list
 from workbook.planner.formats import FONT_NAME, FONT_SIZE
+from workbook.planner.how_lives_end import write_how_lives_end
 from workbook.planner.intervals import write_intervals
 from workbook.planner.life_curves import write_life_curves
 from workbook.planner.mean_replacements import write_mean_replacements
@@ -104,6 +105,7 @@ def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]]) -> None:
     budget = write_budget(book)
     write_raised_and_factory(book)
     write_life_curves(book)
+    write_how_lives_end(book)
     write_mean_replacements(book)
     write_set_aside(book)
     write_review(book)

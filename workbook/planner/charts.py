@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from workbook.planner.cell_text import chart_text
 from workbook.planner.formats import FONT_NAME, GREY, INK, RULE
 
-__all__ = ["Band", "Bars", "Line", "band_chart", "column_chart", "even_grid", "line_chart", "ratio_chart"]
+__all__ = ["Band", "Bars", "Line", "area_chart", "band_chart", "column_chart", "even_grid", "line_chart", "ratio_chart"]
 
 
 @dataclass(frozen=True)
@@ -263,6 +263,56 @@ def column_chart(
         )
     chart.set_x_axis(_axis("", number_format="General", grid=False))
     chart.set_y_axis(_axis(y_name, number_format="#,##0", grid=True, min=0))
+    _dress(chart, title, size=size)
+    return chart
+
+
+def area_chart(
+    workbook: Any,
+    title: str,
+    *,
+    categories: str,
+    areas: Sequence[Bars],
+    x_name: str,
+    y_name: str,
+    label_every: int,
+    size: tuple[int, int],
+) -> Any:
+    """Shares stacked up to at most 1, on evenly spaced categories.
+
+    Parameters
+    ----------
+    workbook : xlsxwriter.Workbook
+        Owner of the chart.
+    title, x_name, y_name : str
+        What is shown, with units.
+    categories : str
+        Range of the x values.
+    areas : sequence of Bars
+        From the bottom up.
+    label_every : int
+        Label each so-manyth category.
+    size : tuple of int
+        Width and height [pixel].
+
+    Returns
+    -------
+    xlsxwriter.chart.Chart
+    """
+    chart = workbook.add_chart({"type": "area", "subtype": "stacked"})
+    for area in areas:
+        chart.add_series(
+            {
+                "name": chart_text(area.name),
+                "categories": categories,
+                "values": area.values,
+                "fill": {"color": area.colour},
+                "border": {"color": "#FFFFFF", "width": 0.5},
+            }
+        )
+    ticks = {"interval_unit": label_every, "interval_tick": label_every, "text_axis": True, "position_axis": "on_tick"}
+    chart.set_x_axis(_axis(x_name, number_format="#,##0", grid=False, **ticks))
+    chart.set_y_axis(_axis(y_name, number_format="0%", grid=True, min=0, max=1, major_unit=0.2))
     _dress(chart, title, size=size)
     return chart
 

@@ -14,6 +14,7 @@ _GUIDE = {
     "Due list": "Which part on which unit is due next, and what to do?",
     "Intervals": "At what age should each component be replaced before it fails, and what does that save?",
     "Life curves": "What share of parts is still good at each age, and how sure is that?",
+    "How lives end": "Why do parts come out, which fittings come back, and do parts age by distance or by years?",
     "Raised and factory": "How much sooner do parts fail on raised vehicles in the same work?",
     "Parts forecast": "How many of each part will each depot need, month by month?",
     "Stock": "What to hold, when to order, and how many now?",

@@ -39,7 +39,7 @@ def test_everything_has_a_default_and_says_so(settings):
     assert set(found.costs) == set(COMPONENTS) and all(cost.is_default for cost in found.costs.values())
     top = {"distance_unit", "currency", "as_of", "records_from", "service_interval", "labour_rate", "downtime_cost"}
     named = {name for name in found.defaults if "." not in name}
-    assert named == top | {"service_level", "set_aside_limit", "review_threshold"}
+    assert named == top | {"service_level", "set_aside_limit", "review_threshold", "comeback_days"}
     assert "cost.u_joint.failed_extra" in found.defaults
 
 
@@ -60,6 +60,7 @@ downtime_cost = 38
 service_level = 0.9
 set_aside_limit = 0.1
 review_threshold = 0.9
+comeback_days = 60
 
 [cost.u_joint]
 planned_hours = 1.4

@@ -31,6 +31,7 @@ _TOP_KEYS = (
     "service_level",
     "set_aside_limit",
     "review_threshold",
+    "comeback_days",
     "steering_side",
     "lexicon",
     "duty",
@@ -71,6 +72,8 @@ class FleetSettings:
         Largest share of faulty rows of an event table, 0 to 1; more stops the run.
     review_threshold : float
         Chance, 0.5 to 1, from which on a meaning learnt from the fleet's coded lines is used without asking.
+    comeback_days : float
+        Days from fitting within which a comeback counts as early, 1 to 1,000 [d].
     steering_side : str
         Side the driver sits on, `left` or `right`; empty where it is not said.
     own_words : OwnWords
@@ -103,6 +106,7 @@ class FleetSettings:
     service_level: float
     set_aside_limit: float
     review_threshold: float
+    comeback_days: float
     steering_side: str
     own_words: OwnWords
     duty_rule: DutyRule
@@ -153,6 +157,7 @@ def read_settings(folder: Path) -> FleetSettings:
         service_level=top.number("service_level", 0.95, high=0.9999, open_low=True),
         set_aside_limit=top.number("set_aside_limit", 0.05, high=1.0),
         review_threshold=top.number("review_threshold", 0.95, low=0.5, high=1.0),
+        comeback_days=top.number("comeback_days", 90.0, low=1.0, high=1000.0),
         steering_side=top.text("steering_side", "", choices=("left", "right")),
         duty_rule=duty_rule_of(top.section("duty"), distance_unit=distance_unit),
         own_words=own_words_of(top.section("lexicon"), components=components),

@@ -145,8 +145,8 @@ _BESIDE = (
         shaft off;
         had shaft down; had prop off; had prop down; had prop out; in bits anyway; in pieces anyway; on bench anyway;
         on floor
-        anyway; off vehicle anyway; while exposed; sister joint; twin joint; incidentally; not worn
-        but; nothing wrong but; ok but disturbed; part of bigger job; part of larger job; part bigger job; bundled with;
+        anyway; off vehicle anyway; while exposed; sister joint; twin joint; incidentally;
+        part of bigger job; part of larger job; part bigger job; bundled with;
         included with clutch; one labour charge; same strip; same shutdown; as disturbed for
         """
     ),

@@ -6,6 +6,7 @@ Common practice of the trade, no source.
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from wearmodel.intake.words.occasion_words import OCCASION_WORDS
 from wearmodel.intake.words.outside_causes import OUTSIDE_CAUSES
 from wearmodel.intake.words.phrase_lists import phrase_table
 from wearmodel.intake.words.reason_families import REASON_FAMILIES
@@ -254,7 +255,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             axle out; while shaft on bench; on bench; while shaft removed; with shaft removed; with shaft off; with
             half shaft out; with other; alongside; while on ramp; while accessible; with prop shaft off; with prop
             shaft down; while prop shaft down; renewed as well; shaft apart; while driveline down; while drive line
-            down; drive line down; with drive line down; because of access; at it anyway; access; due to access; due
+            down; drive line down; with drive line down; because of access; at it anyway; due to access; due
             access; since access; access open; same labour; same operation; same labour operation; same repaired; with
             same repaired; in course of repaired; course repaired; course job; in course of; as part repaired; part
             repaired; part same job; part of repaired; above job; with above job; above repaired; above work; with
@@ -316,7 +317,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             kerb; run into; ran into; crash claim; insured; insurance repaired; insurance estimated; insurance
             approved; third party claim; towing accident; operator abuse; misused; overloaded; overloading; vandal;
             vandals; attempted theft; theft damage; fire damaged; flooding; drowned; immersed; submerged; water
-            crossing; river crossing; storm; hail; landslip; rockfall; rock fall; traffic accident; road accident; side
+            crossing; river crossing; hail; landslip; rockfall; rock fall; traffic accident; road accident; side
             impact; rear ended; rear end collision; bull bar hit; attacked; shot at; sabotage; board of inquiry; rope
             caught; catalytic theft; hit on; hit while; hit during; tyre debris; debris damage; rodent; rodents; rat;
             rats; mice; mouse; fox; squirrel; gnawed; in transport; in transit; transit damage; transport damage; fork
@@ -439,7 +440,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
     }
 )
 _FURTHER: tuple[Mapping[str, tuple[str, ...]], ...] = (
-    TOLD_REASONS, REASON_FAMILIES, OUTSIDE_CAUSES, {"noticed": STRAY_GREASE},
+    TOLD_REASONS, REASON_FAMILIES, OUTSIDE_CAUSES, OCCASION_WORDS, {"noticed": STRAY_GREASE},
 )  # fmt: skip
 REASON_HINTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {hint: (*phrases, *(p for table in _FURTHER for p in table.get(hint, ()))) for hint, phrases in _HINTS.items()}
