@@ -44,7 +44,18 @@ class Frailties:
         return np.where(np.isfinite(values), values, 1.0)
 
     def only(self, rows: Array) -> "Frailties":
-        """Those of some rows, in that order."""
+        """Those of some rows, in that order.
+
+        Parameters
+        ----------
+        rows : ndarray of int, shape (m,)
+            Rows.
+
+        Returns
+        -------
+        Frailties
+            One a row.
+        """
         return Frailties(self.shape[rows], self.rate[rows])
 
     def survival(self, spent: Array) -> Array:
@@ -66,26 +77,72 @@ class Frailties:
         return np.where(vague, mixed, np.exp(-spent))
 
     def spent_at(self, fraction: float) -> Array:
-        """Cumulative hazard of a vehicle with frailty 1 by which a fraction has failed, shape (n,)."""
+        """Cumulative hazard of a vehicle with frailty 1 by which a fraction has failed.
+
+        Parameters
+        ----------
+        fraction : float
+            Share failed, 0 to below 1.
+
+        Returns
+        -------
+        ndarray, shape (n,)
+            The inverse of `survival` [-].
+        """
         lost = -math.log1p(-fraction)
         mixed = self._certain(self.rate) * np.expm1(lost / self._certain(self.shape))
         return np.where(np.isfinite(self.rate), mixed, lost)
 
     def pace(self, shape: float) -> Array:
-        """Expected multiple of the pace of wear on the operational clock: mean of frailty^(1 / shape), shape (n,)."""
+        """Expected multiple of the pace of wear on the operational clock.
+
+        Parameters
+        ----------
+        shape : float
+            Weibull shape [-].
+
+        Returns
+        -------
+        ndarray, shape (n,)
+            Mean of frailty^(1 / shape) [-].
+        """
         own, power = self._certain(self.shape), 1.0 / shape
         logs = gammaln(own + power) - gammaln(own) - power * np.log(self._certain(self.rate))
         return np.where(np.isfinite(self.rate), np.exp(logs), 1.0)
 
     def drawn(self, draws: int, rng: np.random.Generator) -> Array:
-        """Frailties drawn, shape (n, draws)."""
+        """Frailties drawn.
+
+        Parameters
+        ----------
+        draws : int
+            Number of draws.
+        rng : numpy.random.Generator
+            Source of randomness.
+
+        Returns
+        -------
+        ndarray, shape (n, draws)
+            Each draw of each law on its own.
+        """
         shape, rate = self._certain(self.shape)[:, None], self._certain(self.rate)[:, None]
         values = rng.standard_gamma(np.broadcast_to(shape, (len(self.shape), draws))) / rate
         return np.where(np.isfinite(self.rate)[:, None], values, 1.0)
 
 
 def alike(count: int) -> Frailties:
-    """Frailties of vehicles that do not differ: 1 for certain."""
+    """Frailties of vehicles that do not differ: 1 for certain.
+
+    Parameters
+    ----------
+    count : int
+        Number of vehicles.
+
+    Returns
+    -------
+    Frailties
+        One a vehicle.
+    """
     return Frailties(np.full(count, np.inf), np.full(count, np.inf))
 
 

@@ -151,7 +151,18 @@ def build_unknown_ages(
 
 
 def no_unknown_ages(coefficients: int) -> UnknownAges:
-    """No life of unknown fitting date at all, for a number of design columns."""
+    """No life of unknown fitting date at all.
+
+    Parameters
+    ----------
+    coefficients : int
+        Design columns.
+
+    Returns
+    -------
+    UnknownAges
+        Empty.
+    """
     none = np.zeros(0)
     return build_unknown_ages(
         observed_from=none,
