@@ -24,6 +24,7 @@ __all__ = [
     "FEWEST_FAILURES",
     "ComponentLives",
     "build_component_lives",
+    "effect_precision",
     "fit_components",
     "lives_fingerprint",
 ]
@@ -134,8 +135,21 @@ def _seen_distance(segments: pd.DataFrame, lives: pd.DataFrame) -> Array:
     return np.maximum(np.minimum(stop, end) - np.maximum(start, entry), 0.0)
 
 
-def _prior(coding: Coding, data: LifeData) -> Array:
-    """Precision of each effect; the intercept is free, height counts per its spread in the data."""
+def effect_precision(coding: Coding, data: LifeData) -> Array:
+    """Precision of the prior on each coefficient of the log scale.
+
+    Parameters
+    ----------
+    coding : Coding
+        Covariate coding.
+    data : LifeData
+        Lives to be fitted; the height counts per its spread among them.
+
+    Returns
+    -------
+    ndarray, shape (n_coefficients,)
+        0 for the intercept, which is free.
+    """
     precision = np.full(len(coding.names), _EFFECT_SPREAD**-2)
     precision[0] = 0.0
     if coding.height != "none":
@@ -280,7 +294,7 @@ def fit_components(
             thin[code] = mine.data
             continue
         fit = fit_lives(
-            mine.data, prior_precision=_prior(mine.coding, mine.data), lost_information=lost.get(code)
+            mine.data, prior_precision=effect_precision(mine.coding, mine.data), lost_information=lost.get(code)
         )
         models[code] = _fitted(mine, mine.data, fit, labels[code], clocks[code])
     log_shape, origin = _pooled_shape(models)

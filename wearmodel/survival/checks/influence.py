@@ -1,0 +1,112 @@
+"""What each vehicle does to a curve: how the fit would change without it."""
+
+import math
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wearmodel.survival.component_fits import effect_precision
+from wearmodel.survival.covariance import scores_by_cluster
+from wearmodel.survival.families import WEIBULL
+from wearmodel.survival.life_data import LifeData
+from wearmodel.survival.likelihood import evaluate
+from wearmodel.survival.model import ComponentModel, life_band
+
+__all__ = ["Influence", "log_b10", "vehicle_influence"]
+
+Array = NDArray[Any]
+_STEP = 1e-5
+_B10 = 0.1
+
+
+@dataclass(frozen=True)
+class Influence:
+    """What leaving out one vehicle would change, one entry a vehicle.
+
+    Parameters
+    ----------
+    vehicle : ndarray of int, shape (n_vehicles,)
+        Vehicle index.
+    failures, lives : ndarray, shape (n_vehicles,)
+        Weight that rests on it.
+    b10 : ndarray, shape (n_vehicles,)
+        Change of the log B10 of the fleet's mix at factory height.
+    height : ndarray, shape (n_vehicles,)
+        Change of the coefficient of ride height; NaN where the model has none.
+    """
+
+    vehicle: Array
+    failures: Array
+    lives: Array
+    b10: Array
+    height: Array
+
+
+def log_b10(model: ComponentModel) -> float:
+    """Log of the age by which a tenth has failed, in the fleet's mix of duties at factory height.
+
+    Parameters
+    ----------
+    model : ComponentModel
+        Life model.
+
+    Returns
+    -------
+    float
+        [log distance]
+    """
+    return math.log(float(life_band(model, fraction=_B10).estimate))
+
+
+def _log_b10_slope(model: ComponentModel) -> Array:
+    """Derivative of `log_b10` by the model's values."""
+    slope = np.zeros(len(model.values))
+    for i in range(len(slope)):
+        ends = []
+        for step in (_STEP, -_STEP):
+            values = list(model.values)
+            values[i] += step
+            ends.append(log_b10(replace(model, values=tuple(values))))
+        slope[i] = (ends[0] - ends[1]) / (2.0 * _STEP)
+    return slope
+
+
+def vehicle_influence(model: ComponentModel, data: LifeData) -> Influence:
+    """Change of the fit when one vehicle is left out, for each vehicle, without fitting again.
+
+    Parameters
+    ----------
+    model : ComponentModel
+        Fitted to these lives.
+    data : LifeData
+        The lives.
+
+    Returns
+    -------
+    Influence
+        In the order of the vehicle indices.
+
+    Notes
+    -----
+    One step from the fit, by the infinitesimal jackknife: less the covariance times the vehicle's score (Jaeckel,
+    Bell Laboratories memorandum 72-1215-11, 1972; Cook & Weisberg, Residuals and Influence in Regression, 1982,
+    sec. 5.2). It falls a little short of what leaving out really does where a vehicle weighs much. Chances of
+    lives that could be about several positions are held.
+    """
+    found = evaluate(data, np.array(model.values), WEIBULL)
+    information = -found.hessian
+    size = data.design.shape[1]
+    information[np.arange(size), np.arange(size)] += effect_precision(model.coding, data)
+    change = -scores_by_cluster(found.scores, data.cluster) @ np.linalg.pinv(information, hermitian=True)
+    vehicle, index = np.unique(data.cluster, return_inverse=True)
+    failed = data.exact | data.interval
+    has_height = model.coding.height != "none"
+    return Influence(
+        vehicle=vehicle,
+        failures=np.bincount(index, data.weight * failed, minlength=len(vehicle)),
+        lives=np.bincount(index, data.weight, minlength=len(vehicle)),
+        b10=change @ _log_b10_slope(model),
+        height=change[:, size - 1] if has_height else np.full(len(vehicle), np.nan),
+    )
