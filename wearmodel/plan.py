@@ -22,6 +22,7 @@ from wearmodel.frame_rows import frame_rows
 from wearmodel.history.histories import Histories, build_histories
 from wearmodel.intake.fleet import Fleet
 from wearmodel.intake.fleet_toml.settings import FleetSettings
+from wearmodel.model_checks import build_check_tables
 from wearmodel.plan_tables import (
     build_assumptions,
     build_cells,
@@ -53,7 +54,7 @@ _MONTH_DAYS = 28.0
 RESULT_TABLES = (
     "lives", "fits", "curves", "intervals", "due", "compare", "forecast", "stock", "budget", "set_aside",
     "forecast_total", "budget_year", "events", "costs", "nonparametric", "mcf", "angles", "reconciliation",
-    "review", "duty_groups", "assumptions",
+    "review", "duty_groups", "assumptions", "model_checks", "calibration", "residuals", "out_of_time", "influence",
 )  # fmt: skip
 
 Progress = Callable[[str], None]
@@ -140,6 +141,7 @@ def build_fit_tables(
     return _record_tables(fleet, histories, coded) | {
         "fits": build_fits(model),
         "curves": build_curves(model, coded.levels),
+        **build_check_tables(fleet, histories, coded, model),
     }
 
 

@@ -2,8 +2,10 @@
 
 import math
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.special import betainc, gammaincc
 
 from wearmodel.survival.checks.hazards import expected_failures, life_hazards
@@ -12,6 +14,7 @@ from wearmodel.survival.model import ComponentModel
 
 __all__ = ["ExpectedCount", "count_limits", "expected_count"]
 
+Array = NDArray[Any]
 _STEP = 1e-5
 
 
@@ -39,19 +42,14 @@ def expected_count(model: ComponentModel, data: LifeData) -> ExpectedCount:
         Weighted; the error by the delta method from the covariance of the model's values.
     """
 
-    def mean(values: tuple[float, ...]) -> float:
-        return float(data.weight @ expected_failures(life_hazards(replace(model, values=values), data), data))
+    def mean(values: Array) -> float:
+        moved = replace(model, values=tuple(values.tolist()))
+        return float(data.weight @ expected_failures(life_hazards(moved, data), data))
 
-    slope = np.zeros(len(model.values))
-    for i in range(len(slope)):
-        ends = []
-        for step in (_STEP, -_STEP):
-            values = list(model.values)
-            values[i] += step
-            ends.append(mean(tuple(values)))
-        slope[i] = (ends[0] - ends[1]) / (2.0 * _STEP)
+    at, steps = np.array(model.values), _STEP * np.eye(len(model.values))
+    slope = np.array([(mean(at + step) - mean(at - step)) / (2.0 * _STEP) for step in steps])
     variance = float(slope @ np.array(model.covariance) @ slope)
-    return ExpectedCount(mean(model.values), math.sqrt(max(variance, 0.0)))
+    return ExpectedCount(mean(at), math.sqrt(max(variance, 0.0)))
 
 
 def count_limits(count: ExpectedCount, *, confidence: float) -> tuple[int, int]:

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass, replace
+from statistics import NormalDist
 from typing import Any
 
 import numpy as np
@@ -14,7 +15,7 @@ from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.likelihood import evaluate
 from wearmodel.survival.model import ComponentModel, life_band
 
-__all__ = ["Influence", "log_b10", "vehicle_influence"]
+__all__ = ["Influence", "log_b10_error", "vehicle_influence"]
 
 Array = NDArray[Any]
 _STEP = 1e-5
@@ -44,8 +45,8 @@ class Influence:
     height: Array
 
 
-def log_b10(model: ComponentModel) -> float:
-    """Log of the age by which a tenth has failed, in the fleet's mix of duties at factory height.
+def log_b10_error(model: ComponentModel) -> float:
+    """Standard error of the log B10 of the fleet's mix of duties at factory height.
 
     Parameters
     ----------
@@ -55,22 +56,20 @@ def log_b10(model: ComponentModel) -> float:
     Returns
     -------
     float
-        [log distance]
+        On the log scale.
     """
-    return math.log(float(life_band(model, fraction=_B10).estimate))
+    within_one = life_band(model, fraction=_B10, confidence=2.0 * NormalDist().cdf(1.0) - 1.0)
+    return math.log(float(within_one.high) / float(within_one.low)) / 2.0
+
+
+def _log_b10(model: ComponentModel, values: Array) -> float:
+    return math.log(float(life_band(replace(model, values=tuple(values.tolist())), fraction=_B10).estimate))
 
 
 def _log_b10_slope(model: ComponentModel) -> Array:
-    """Derivative of `log_b10` by the model's values."""
-    slope = np.zeros(len(model.values))
-    for i in range(len(slope)):
-        ends = []
-        for step in (_STEP, -_STEP):
-            values = list(model.values)
-            values[i] += step
-            ends.append(log_b10(replace(model, values=tuple(values))))
-        slope[i] = (ends[0] - ends[1]) / (2.0 * _STEP)
-    return slope
+    """Derivative of the log B10 by the model's values."""
+    at, steps = np.array(model.values), _STEP * np.eye(len(model.values))
+    return np.array([(_log_b10(model, at + step) - _log_b10(model, at - step)) / (2.0 * _STEP) for step in steps])
 
 
 def vehicle_influence(model: ComponentModel, data: LifeData) -> Influence:

@@ -1,6 +1,7 @@
 """Cox-Snell residuals: do lives use up their cumulative hazard as the law says?"""
 
 import math
+from dataclasses import dataclass
 from statistics import NormalDist
 
 import numpy as np
@@ -10,10 +11,29 @@ from wearmodel.survival.checks.hazards import LifeHazards
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.nonparametric import nonparametric_curve
 
-__all__ = ["farthest_off", "residual_curve"]
+__all__ = ["FarthestOff", "farthest_off", "residual_curve"]
 
 #: A step of the curve says something where it stands on about this many failures and lives.
 _FEWEST = 5.0
+
+
+@dataclass(frozen=True)
+class FarthestOff:
+    """Where residuals leave the line of equality farthest.
+
+    Parameters
+    ----------
+    residual : float
+        Place on the line: the cumulative hazard that the model has there; NaN where nothing can be said.
+    seen : float
+        Cumulative hazard that was seen there.
+    errors : float
+        Standard errors of the log cumulative hazard between the two, above (+) or below (-) the line.
+    """
+
+    residual: float
+    seen: float
+    errors: float
 
 
 def residual_curve(hazards: LifeHazards, data: LifeData, *, confidence: float = 0.9) -> pd.DataFrame:
@@ -60,7 +80,7 @@ def residual_curve(hazards: LifeHazards, data: LifeData, *, confidence: float = 
     )  # fmt: skip
 
 
-def farthest_off(curve: pd.DataFrame, *, confidence: float = 0.9) -> tuple[float, float]:
+def farthest_off(curve: pd.DataFrame, *, confidence: float = 0.9) -> FarthestOff:
     """Where the residuals leave the line of equality farthest.
 
     Parameters
@@ -72,10 +92,8 @@ def farthest_off(curve: pd.DataFrame, *, confidence: float = 0.9) -> tuple[float
 
     Returns
     -------
-    tuple of float
-        The residual, and how many standard errors of the log cumulative hazard the curve stands above (+) or
-        below (-) the line there. Only steps with five lives at risk and an error no larger than that of five
-        failures count; (NaN, 0) where there are none.
+    FarthestOff
+        Only steps with five lives at risk and an error no larger than that of five failures count.
     """
     half = NormalDist().inv_cdf(0.5 + confidence / 2.0)
     known = curve[(curve["cumulative_hazard"] > 0) & (curve["residual"] > 0) & (curve["lives"] >= _FEWEST)]
@@ -83,7 +101,7 @@ def farthest_off(curve: pd.DataFrame, *, confidence: float = 0.9) -> tuple[float
     error = np.log(upper / seen) / half
     used = error <= _FEWEST**-0.5
     if not used.any():
-        return math.nan, 0.0
+        return FarthestOff(math.nan, math.nan, 0.0)
     off = np.log(seen[used] / line[used]) / error[used]
     at = int(np.abs(off).argmax())
-    return float(line[used][at]), float(off[at])
+    return FarthestOff(float(line[used][at]), float(seen[used][at]), float(off[at]))
