@@ -31,6 +31,7 @@ SHEETS = (
     "Budget",
     "Assumptions",
     "Mean replacements",
+    "Model checks",
     "Set aside",
     "To settle",
     "Functions",
@@ -71,6 +72,11 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
     "events": ("policy", "component", "month", "failures", "condition_finds", "planned"),
     "costs": ("component", "label", "source", *COST_FIELDS),
     "mcf": ("component", "distance", "at_risk", "mcf", "se"),
+    "model_checks": ("component", "check", "result", "sentence"),
+    "calibration": ("component", "tenth", "lives", "expected", "seen", "lower", "upper"),
+    "residuals": ("component", "residual", "cumulative_hazard", "lower", "upper", "lives"),
+    "out_of_time": ("component", "since", "lives", "expected", "lower", "upper", "seen", "brier", "brier_alike"),
+    "influence": ("component", "unit", "failures", "lives", "b10_change", "height_change"),
     "reconciliation": (
         *("file", "table", "rows_read", "used_as_given", "used_repaired", "set_aside", "waiting_for_review"),
     ),
@@ -87,10 +93,10 @@ _TEXT_COLUMNS = frozenset(
         *("unit", "position", "component", "part_number", "depot", "vehicle_class", "driveline", "duty", "month"),
         *("policy", "action", "reason", "advice", "note", "remark", "lift_group", "duty_mix", "family", "parameter"),
         *("label", "source", "file", "table", "column", "problem", "name", "meaning", "shortage_date"),
-        *("key", "kind", "date", "order", "text", "choices", "work", "odometer"),
+        *("key", "kind", "date", "order", "text", "choices", "work", "odometer", "check", "result", "sentence"),
     }
 )
-_DATE_COLUMNS = frozenset({"due_date"})
+_DATE_COLUMNS = frozenset({"due_date", "since"})
 _MIXED_COLUMNS = frozenset({"value", "age_known", "used"})
 
 

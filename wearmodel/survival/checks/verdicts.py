@@ -9,8 +9,8 @@ Results are `fine`, `look` and `too few`. Rules for `look`, each set so that a r
 - `last year`: the failures that came lie outside what the earlier curve allows in 99 cases of 100.
 - `chances`: the Brier score is worse than that of one chance for all, by more than 2.33 of its standard errors.
 - `order`: Harrell's c lies below 0.5 by more than 2.33 standard errors of a c without meaning.
-- `vehicles`: leaving out one vehicle moves the log B10, or the effect of ride height, by more than half of its
-  standard error.
+- `vehicles`: leaving out one vehicle moves the log B10, or the effect of ride height, by more than its
+  standard error (Belsley, Kuh & Welsch, Regression Diagnostics, 1980, sec. 2.1, for small samples).
 
 `too few`: below 10 failures in all, or below 5 in the last year, unless even so few cannot be chance.
 """
@@ -46,7 +46,7 @@ _LEAST_CHANCE = 0.01
 _MOST_ERRORS = 3.0
 _ONE_SIDED = 2.326348  # normal quantile of 0.99
 _SPREAD_OF_RANK = 12.0**-0.5  # of a uniform rank
-_MOST_PULL = 0.5
+_MOST_PULL = 1.0
 
 
 @dataclass(frozen=True)
@@ -255,6 +255,8 @@ def judge_order(value: float, *, failures: float) -> Verdict:
     """
     if failures < FAILURES_TO_JUDGE or math.isnan(value):
         return Verdict("order", "too few", "Too few failures to say whether the parts given a shorter life fail first.")
+    if value == 0.5:
+        return Verdict("order", "fine", "All parts are given one curve: there is no order to check.")
     told = (
         f"Of two parts at one age, the one given the shorter life failed first {100 * value:.0f} times in 100 "
         "(50: no better than chance)"
