@@ -23,6 +23,7 @@ from wearmodel.frame_rows import frame_rows
 from wearmodel.history.histories import Histories, build_histories
 from wearmodel.intake.fleet import Fleet
 from wearmodel.intake.fleet_toml.settings import FleetSettings
+from wearmodel.model_checks import build_check_tables
 from wearmodel.plan_tables import (
     build_assumptions,
     build_cells,
@@ -58,6 +59,7 @@ RESULT_TABLES = (
     "lives", "fits", "curves", "intervals", "due", "compare", "forecast", "stock", "budget", "set_aside",
     "forecast_total", "budget_year", "events", "costs", "nonparametric", "mcf", "angles", "reconciliation",
     "review", "duty_groups", "assumptions", "alternatives", "endings", "ending_counts", "comebacks", "clocks",
+    "model_checks", "calibration", "residuals", "out_of_time", "influence",
 )  # fmt: skip
 
 Progress = Callable[[str], None]
@@ -146,6 +148,7 @@ def build_fit_tables(
         "curves": build_curves(model, coded.levels),
         "alternatives": build_alternatives(model),
         **build_ending_tables(fleet, histories, coded, model),
+        **build_check_tables(fleet, histories, coded, model),
     }
 
 

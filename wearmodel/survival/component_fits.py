@@ -25,7 +25,7 @@ __all__ = [
     "FEWEST_FAILURES",
     "ComponentLives",
     "build_component_lives",
-    "fit_components",
+        "fit_components",
     "lives_fingerprint",
 ]
 
@@ -273,6 +273,7 @@ def _fitted(mine: ComponentLives, fit: LawFit, label: str, clock: str) -> Compon
         frailty_variance=fit.variance,
         frailty_covariance=tuple(fit.variance_covariance.tolist()),
         own_share=tuple(fit.own_share.tolist()),
+        prior_precision=tuple(fit.precision.tolist()),
         dated_values=() if fit.dated_alone is None else tuple(fit.dated_alone.values.tolist()),
         dated_failures=round(mine.dated.failures),
     )

@@ -51,6 +51,8 @@ class LawFit:
         Covariance of the log variance with `values`, then its own variance; empty at variance 0.
     spreads : ndarray, shape (n_kinds,)
         Standard deviation of the effects of each kind.
+    precision : ndarray, shape (n_parameters,)
+        Of the normal prior on each of `values`.
     own_share : ndarray, shape (n_parameters,)
         How much of an effect is its own, see `PooledFit`.
     log_likelihood : float
@@ -67,6 +69,7 @@ class LawFit:
     variance: float
     variance_covariance: Array
     spreads: Array
+    precision: Array
     own_share: Array
     log_likelihood: float
     converged: bool
@@ -133,7 +136,7 @@ def fit_law(
         for columns, spread in zip(pooled, spreads, strict=True):
             own[columns] *= spread > SMALLEST_SPREAD
     if quick and isinstance(plain, Fit):
-        return _quick(plain, spreads, own)
+        return _quick(plain, spreads, precision, own)
     frailty = data.failures + unknown.failures >= FEWEST_FOR_FRAILTY
     full = fit_with_unknown_ages(
         data,
@@ -149,6 +152,7 @@ def fit_law(
         variance=full.theta,
         variance_covariance=covariance[size, : size + 1] if full.theta > 0 else np.zeros(0),
         spreads=spreads,
+        precision=np.append(precision, 0.0),
         own_share=own,
         log_likelihood=full.log_likelihood,
         converged=full.converged and settled,
@@ -156,7 +160,7 @@ def fit_law(
     )
 
 
-def _quick(plain: Fit, spreads: Array, own: Array) -> LawFit:
+def _quick(plain: Fit, spreads: Array, precision: Array, own: Array) -> LawFit:
     """The plain fit as the law."""
     return LawFit(
         values=plain.values,
@@ -164,6 +168,7 @@ def _quick(plain: Fit, spreads: Array, own: Array) -> LawFit:
         variance=0.0,
         variance_covariance=np.zeros(0),
         spreads=spreads,
+        precision=np.append(precision, 0.0),
         own_share=own,
         log_likelihood=plain.log_likelihood,
         converged=plain.converged,

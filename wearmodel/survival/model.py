@@ -106,6 +106,8 @@ class ComponentModel:
         is 0 or given.
     own_share : tuple of float
         How much of each of `values` is its own: 1 nothing borrowed from like groups, 0 all; empty where none is pooled.
+    prior_precision : tuple of float
+        Precision of the normal prior with mean 0 on each of `values`; empty where there was none.
     dated_values : tuple of float
         What lives of known age alone would give with vehicles taken as alike; empty where too few of them failed.
     dated_failures : int
@@ -128,6 +130,7 @@ class ComponentModel:
     frailty_variance: float = 0.0
     frailty_covariance: tuple[float, ...] = ()
     own_share: tuple[float, ...] = ()
+    prior_precision: tuple[float, ...] = ()
     dated_values: tuple[float, ...] = ()
     dated_failures: int = 0
 

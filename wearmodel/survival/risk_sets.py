@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["EndShares", "HazardSteps", "aalen_johansen", "hazard_steps"]
+__all__ = ["EndShares", "HazardSteps", "aalen_johansen", "hazard_steps", "weight_at_risk"]
 
 Array = NDArray[Any]
 #: Relative difference of sums of weights that is rounding.
@@ -118,7 +118,7 @@ def hazard_steps(
     begin, end, fell, own = _columns(entry, stop, failed, weight)
     age, where = np.unique(end[fell], return_inverse=True)
     deaths = np.bincount(where, own[fell], minlength=len(age))
-    at_risk = _at_risk(age, begin, end, own)
+    at_risk = weight_at_risk(age, begin, end, own)
     return HazardSteps(age, deaths, at_risk, np.cumsum(deaths / at_risk), np.cumsum(deaths / at_risk**2))
 
 
@@ -156,7 +156,7 @@ def aalen_johansen(
     kind = kind if weight is None else kind[np.asarray(weight, dtype=float) > 0]
     age, where = np.unique(end[ended], return_inverse=True)
     counts = np.bincount(where * ways + kind[ended], own[ended], minlength=len(age) * ways).reshape(len(age), ways)
-    at_risk = _at_risk(age, begin, end, own)
+    at_risk = weight_at_risk(age, begin, end, own)
     survival = np.cumprod(1.0 - np.minimum(counts.sum(axis=1) / at_risk, 1.0))
     before = np.concatenate([[1.0], survival[:-1]])
     share = np.cumsum((before / at_risk)[:, None] * counts, axis=0)
@@ -191,8 +191,21 @@ def _columns(
     return begin[used], end[used], fell[used], own[used]
 
 
-def _at_risk(age: Array, begin: Array, end: Array, weight: Array) -> Array:
-    """Weight with begin < age <= end."""
+def weight_at_risk(age: Array, begin: Array, end: Array, weight: Array) -> Array:
+    """Weight of the lives at risk at some ages.
+
+    Parameters
+    ----------
+    age : ndarray, shape (n_ages,)
+        Ages asked for [distance].
+    begin, end, weight : ndarray, shape (n_lives,)
+        Ages between which each life was observed [distance], and its weight.
+
+    Returns
+    -------
+    ndarray, shape (n_ages,)
+        Sum of the weights with begin < age <= end.
+    """
     return _weight_below(begin, weight, age) - _weight_below(end, weight, age)
 
 

@@ -170,6 +170,7 @@ def _component_from(code: str, body: Any) -> ComponentModel:
         converged=bool(source.value("converged")),
         note=source.text("note"),
         own_share=source.numbers("own_share"),
+        prior_precision=source.numbers("prior_precision"),
         dated_values=source.numbers("dated_values"),
         dated_failures=source.count("dated_failures"),
         frailty_variance=source.number("frailty_variance"),
@@ -187,7 +188,8 @@ def _check_component(model: ComponentModel, where: str) -> None:
         raise ModelError(f"{where}: {size} values expected, {len(model.values)} found.")
     if len(model.covariance) != size or any(len(row) != size for row in model.covariance):
         raise ModelError(f"{where}: the covariance must have {size} rows and columns.")
-    for name, given in (("own_share", model.own_share), ("dated_values", model.dated_values)):
+    for name in ("own_share", "prior_precision", "dated_values"):
+        given = getattr(model, name)
         if given and (len(given) != size or not np.all(np.isfinite(given))):
             raise ModelError(f"{where}: field '{name}' must be empty or have {size} finite values.")
     if model.basis not in _BASES:

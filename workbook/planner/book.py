@@ -32,6 +32,7 @@ SHEETS = (
     "Budget",
     "Assumptions",
     "Mean replacements",
+    "Model checks",
     "Set aside",
     "To settle",
     "Functions",
@@ -81,6 +82,11 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
     "events": ("policy", "component", "month", "failures", "condition_finds", "planned"),
     "costs": ("component", "label", "source", *COST_FIELDS),
     "mcf": ("component", "distance", "at_risk", "mcf", "se"),
+    "model_checks": ("component", "check", "result", "sentence"),
+    "calibration": ("component", "tenth", "lives", "expected", "seen", "lower", "upper"),
+    "residuals": ("component", "residual", "cumulative_hazard", "lower", "upper", "lives"),
+    "out_of_time": ("component", "since", "lives", "expected", "lower", "upper", "seen", "brier", "brier_alike"),
+    "influence": ("component", "unit", "failures", "lives", "b10_change", "height_change"),
     "reconciliation": (
         *("file", "table", "rows_read", "used_as_given", "used_repaired", "set_aside", "waiting_for_review"),
     ),
@@ -98,9 +104,10 @@ _TEXT_COLUMNS = frozenset(
         *("policy", "action", "reason", "advice", "note", "remark", "lift_group", "duty_mix", "family", "parameter"),
         *("label", "source", "file", "table", "column", "problem", "name", "meaning", "shortage_date"),
         *("key", "kind", "date", "order", "text", "choices", "work", "odometer", "ended", "clock", "sentence"),
+        *("check", "result"),
     }
 )
-_DATE_COLUMNS = frozenset({"due_date"})
+_DATE_COLUMNS = frozenset({"due_date", "since"})
 _MIXED_COLUMNS = frozenset({"value", "age_known", "used", "chosen"})
 
 

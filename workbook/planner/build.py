@@ -22,6 +22,7 @@ from workbook.planner.how_lives_end import write_how_lives_end
 from workbook.planner.intervals import write_intervals
 from workbook.planner.life_curves import write_life_curves
 from workbook.planner.mean_replacements import write_mean_replacements
+from workbook.planner.model_checks import write_model_checks
 from workbook.planner.overview import write_overview
 from workbook.planner.parts_forecast import write_parts_forecast
 from workbook.planner.raised_and_factory import write_raised_and_factory
@@ -107,6 +108,7 @@ def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]]) -> None:
     write_life_curves(book)
     write_how_lives_end(book)
     write_mean_replacements(book)
+    write_model_checks(book)
     write_set_aside(book)
     write_review(book)
     if functions:

@@ -38,11 +38,13 @@ class Band:
 
 @dataclass(frozen=True)
 class Bars:
-    """One series of columns."""
+    """One series of columns; `above` and `below`: ranges of the distances to the ends of an interval on each."""
 
     name: str
     values: str
     colour: str
+    above: str = ""
+    below: str = ""
 
 
 def even_grid(longest: float, *, points: int = 60) -> NDArray[np.float64]:
@@ -228,9 +230,11 @@ def column_chart(
     categories: str,
     bars: Sequence[Bars],
     y_name: str,
+    x_name: str = "",
+    stacked: bool = True,
     size: tuple[int, int] = (620, 330),
 ) -> Any:
-    """Stacked columns from zero.
+    """Columns from zero, stacked or side by side.
 
     Parameters
     ----------
@@ -241,7 +245,11 @@ def column_chart(
     categories : str
         Range of the labels.
     bars : sequence of Bars
-        From the bottom up.
+        From the bottom up, or from the left.
+    x_name : str
+        What the labels are, where that is not plain.
+    stacked : bool
+        Whether columns stand on one another.
     size : tuple of int
         Width and height [pixel].
 
@@ -249,8 +257,14 @@ def column_chart(
     -------
     xlsxwriter.chart.Chart
     """
-    chart = workbook.add_chart({"type": "column", "subtype": "stacked"})
+    chart = workbook.add_chart({"type": "column", **({"subtype": "stacked"} if stacked else {})})
     for series in bars:
+        interval = {
+            "type": "custom",
+            "plus_values": series.above,
+            "minus_values": series.below,
+            "line": {"color": INK, "width": 1.0},
+        }
         chart.add_series(
             {
                 "name": chart_text(series.name),
@@ -259,9 +273,10 @@ def column_chart(
                 "fill": {"color": series.colour},
                 "border": {"color": "#FFFFFF"},
                 "gap": 70,
+                **({"y_error_bars": interval} if series.above else {}),
             }
         )
-    chart.set_x_axis(_axis("", number_format="General", grid=False))
+    chart.set_x_axis(_axis(x_name, number_format="General", grid=False))
     chart.set_y_axis(_axis(y_name, number_format="#,##0", grid=True, min=0))
     _dress(chart, title, size=size)
     return chart

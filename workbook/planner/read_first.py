@@ -21,6 +21,7 @@ _GUIDE = {
     "Budget": "What does each way of working cost by month? Follows the costs you enter.",
     "Assumptions": "Which costs and other values is all this built on? Yellow cells can be changed.",
     "Mean replacements": "What does the record itself show, without any model?",
+    "Model checks": "How far can the curves be trusted, component by component?",
     "Set aside": "Which input rows were not used as given, and why?",
     "To settle": "Which questions about the record can you answer, so that more of it counts?",
     "Functions": "Which workbook functions can be used in sheets of your own?",

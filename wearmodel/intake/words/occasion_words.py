@@ -27,8 +27,8 @@ _WAYS = (
     "outskirts; lot; ramp; parkway"
 )
 _STOPPED = (
-    "died; dead; failed; let go; gave out; gave up; quit; broken; broken down; stopped; went; seized; locked up; lost"
-    " drive; came apart; snapped; down; stranded; limped; parted; sheared"
+    "died; dead; failed; let go; gave out; gave up; quit; broken; broken down; stopped; seized; locked up; lost drive; "
+    "came apart; snapped; stranded"
 )
 _IN_USE = (
     *joined(_RESCUERS, _CALLED),
@@ -87,7 +87,7 @@ _LOOKED = (
         while on lift; while on hoist; while on ramp; while up on lift; whilst up on ramp; weather checked; preseason
         inspection; pre season inspection; preseason checked; pre season checked; season prep inspection; prep
         inspection; winter prep inspection; spring inspection; fall inspection; autumn inspection; summer inspection;
-        per inspection; per annual inspection; per annual; as per inspection; quarterly; quarterly pm; bi annual; semi
+        annual inspection; quarterly pm; bi annual; semi
         annual; biannual; annual pm inspection; six month inspection; spotted on walkaround
         """
     ),
@@ -102,22 +102,20 @@ _WORN = phrases(
 
 # --- planned
 
-_ITEMS = "pm; pm a; pm b; pm c; pm d; a pm; b pm; c pm; pmi; pms; maintenance; calendar; mileage; km; hours; hour; k"
+_ITEMS = "pm; pm a; pm b; pm c; pm d; a pm; b pm; c pm; pmi; pms; maintenance; calendar; mileage; km; hours; hour"
 _PLANNED = (
-    *joined(_ITEMS, "item; scheduled; task; line item; changed out item; replaced item; program; programme; interval"),
-    *joined("reached; hit; at; made; over; passed; due", "changed; changed out; replaced; renewed; retirement; removal; "
-            "overhaul; lifed; exchange", "miles; mileage; km; hours; hour; interval; point; age; date; time; limit; -"),
-    *joined("changed; changed out; mileage; hours; hour; km; life cycle; age; calendar", "changed; changeover; "
-            "changed over; changed out; swap"),
+    *joined(_ITEMS, "scheduled; task; line; changed out; programme; interval"),
+    *joined("reached; hit; at; over; passed", "changed; changed out; replaced; renewed; retirement; overhaul; "
+            "lifed; exchange", "miles; mileage; km; hours; interval; point; age; date; time; limit"),
+    *joined("mileage; hours; life cycle; age; calendar", "changed; changed over; changed out"),
     *joined("before; pre; ahead of; for; prior to", "storm season; winter storm season; plough season; fire season; "
             "logging season; thaw; break up; breakup; hurricane season; planting; calving; lambing; ski season; "
             "hay season; cane season; mustering; dry; wet; big job; long job; long haul"),
     *phrases(
         """
-        on interval; at its interval; as routine; per plan; by plan; per schedule; per pm; per pm scheduled; per pm
-        schedule; by schedule; old one still ok; old one ok; old still ok; old part ok; old one not bad; old one still
+        on interval; at its interval; as routine; old one still ok; old one ok; old still ok; old part ok; old one not bad; old one still
         serviceable; nothing wrong with old; nothing wrong with old one; nothing wrong old; replaced by book; by manual;
-        per manual; as per manual; by the clock; changed out by; life cycle replaced programme; replacement programme;
+        as manual; by the clock; changed out by; life cycle replaced programme; replacement programme;
         renewal programme; half life overhaul; planned swap
         """
     ),
@@ -125,17 +123,17 @@ _PLANNED = (
 
 # --- beside other work
 
-_HAD = "had; have; got; with; as; since; having; while; because; seeing"
+_HAD = "had it; had; with; since; while; because; seeing"
 _THING = "it; them; shaft; prop; prop shaft; drive shaft; axle; hub; half shaft; drive line; side; knuckle; everything"
-_APART = "torn down; apart; stripped; stripped down; on bench; in bits; in pieces; on floor; opened up; pulled"
+_APART = "torn down; apart; stripped down; in bits; in pieces; opened up"
 _GOING = "back in; back on; back; in again; on again"
 _COLLATERAL = (
     *joined(_HAD, _THING, _APART, "-; anyway; already"),
-    *joined("torn down; stripped down; opened up; pulled", "anyway; already; as is"),
-    *joined("already", "torn down; pulled; opened up; in bits; on bench; down; in pieces"),
+    *joined("torn down; stripped down; opened up", "anyway; already"),
+    *joined("already", "torn down; opened up; in bits; on bench; down; in pieces"),
     *joined("not going; never going; no way; wont go; not go; not worth putting; no sense putting; not putting; not put"
             "; why put", _GOING),
-    *joined("came; comes; come", "out with; off with", "-; it; bad part; bad one; old one; other part; joint; shaft; "
+    *joined("came; comes; come", "out with; off with", "bad part; bad one; old one; other part; joint; shaft; "
             "other; assembly; failed part; main part"),
     *joined("cut; had to cut", "it off; off", "to get at; to get to; to reach; for access"),
     *joined("with; along with; alongside; during; in; on", "main; above; first; other; big; larger; primary",
@@ -163,7 +161,7 @@ _DAMAGED = (
     *joined("stub; stick; stump; branch; rock; stone; bar; limb; sapling; root; wire; rod; bolt; spike; steel; log; "
             "debris; scrub; brush; picket; timber; tine", "poked; poked hole; poked through; punched; punched hole; "
             "holed; put hole; knocked hole; ripped; tore; torn; came up; flew up; kicked up; jabbed; went up; "
-            "got; took out; took off; rolled; cut into; sliced; speared"),
+            "took out; took off; rolled; cut into; sliced; speared"),
     *joined("backed over; backed on to; backed onto; drove onto; reversed over; drove over; ran over; hung up on; high "
             "centred on; hung on; stuck on; dropped on; straddled; ran on to; crawled over",
             "rock; rock pile; rocks; log; stump; berm; bank; kerb; debris; spoil; pile; rubble; culvert; rail; windrow;"
@@ -186,8 +184,8 @@ _DAMAGED = (
 
 _COMEBACK = phrases(
     """
-    rework at no charge; at no chg; no chg; pressed in crooked; fitted by us loose; from last wo; from last work order;
-    last wo; last work order; last ro; from last ro; previous wo; bad out of; bad new out; defective out of box;
+    rework at no charge; at pressed in crooked; fitted by us loose; from last work order; last work order; previous work
+    order; from last work; from last; bad out of; bad new out; defective out of box;
     defective out of; bad from shelf; put in last; pressed in last; put in not long ago; on last visit; done wrong;
     not done right; not put in right; not pressed in; not seated right; not torqued; not bottomed; started walking
     """

@@ -108,8 +108,11 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
             two halves; between halves; between prop shaft; between two prop shaft; between sections; between two
             sections; between drive shaft; between two drive shaft; halfway; half way
             """,
-        "outboard": f"outboard; {_ends_of('outboard')}",
-        "inboard": f"inboard; {_ends_of('inboard')}",
+        "outboard": f"outboard; {_ends_of('outboard')}; fixed side; fixed end; bell side; bell end; ball end; ball side",
+        "inboard": f"""
+            inboard; {_ends_of('inboard')}; plunge side; plunge end; plunging side; plunging end; tripod side; tripod
+            end; pot side; pot end; cup side; cup end; slider side; engine side
+            """,
         "drive_end": f"""
             {_ends_of('drive_end')}; input end; driving end; drive end; box end; leading end; nose end; gear box u
             joint; transmission u joint; gear

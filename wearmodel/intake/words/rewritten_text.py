@@ -29,6 +29,46 @@ def _turn(*marks: str, pattern: str, instead: str) -> _Turn:
 
 
 _TURNS = (
+    # `front dr shaft`: the driver has no shaft.
+    _turn("dr", pattern=r"\b(?:dr|drv|drvg)\.? ?(?=(?:sha?ft|sft|line)s?\b)", instead="drive "),
+    # `bearing - driveshaft, rear`: a parts list names the shaft first, then which.
+    _turn(
+        "(dr", "(prop",
+        pattern=r"\((?:the )?(drive ?shaft|drive ?line|prop ?shaft), (front|rear)\)",
+        instead=r"(\2 \1)",
+    ),
+    # `came apart mid-shift`: no middle of anything.
+    _turn(
+        "mid",
+        pattern=r"\bmid[- ]?(?:shift|route|run|trip|job|journey|haul|load|tour|delivery|round|harvest|race|stage)\b",
+        instead=" in use ",
+    ),
+    # `6 mo check`
+    _turn(
+        "mo", "mth", "wk", "week", "day",
+        pattern=r"\b\d{1,3}[- ]?(?:mos?|mths?|months?|wks?|weeks?|days?)\.?(?:ly)?[- ](?=(?:safety )?(?:check|chk|insp))",
+        instead="periodic ",
+    ),
+    # `schedule R&R rear joint`: as the first word of a sentence it tells of work to come.
+    _turn(
+        "schedule ",
+        pattern=r"(?:^|(?<=[;.,/-] ))(?:re)?schedule (?=(?:to )?(?:r ?& ?r|r/r|replace |change |install |renew ))",
+        instead="later ",
+    ),
+    # `clamp we put on came loose`: our own work.
+    _turn(
+        "we ",
+        pattern=r"\bwe (?:had )?(?:just )?(?:put (?:in|on)|fitted|installed|did|replaced|changed|renewed)(?: it| them)? "
+        r"(?=(?:came|failed|last|fell|slipped|let|broke|was|had|before|previously|earlier|not|never|too)\b)",
+        instead="fitted by us ",
+    ),
+    # `hose replaced, leak; renew boot`: work after a semicolon, where other work stands before it, begins anew.
+    _turn(
+        "; ",
+        pattern=r"(?<=[a-z0-9)])(?<!;); (?=(?:r ?& ?r|r/r|renew|replace|install|fit|put in|change|chg|swap|grease|check"
+        r"|svc|order|shoot|look over|schedule|later)\b)",
+        instead=". ",
+    ),
     # `s. & f. new boot`: single letters that only together are words.
     _turn("&", "+", " and ", pattern=r"\bs\.? ?(?:&|\+|and) ?f\b\.?", instead=" supplied and fitted "),
     # `renewed w/ boot`: the stroke is part of the word and divides nothing.

@@ -137,7 +137,7 @@ _PLACES: Mapping[str, str] = {
 #: Words without meaning here; they are passed over as if they were not there.
 _IDLE = """
     a an the this that these those its is are was were been being am has have having very quite slightly severe
-    severely heavily completely totally partly some their his her my we they he she you still kit kits genuine
+    severely heavily completely totally partly some their his her my we they he she you still kit kits genuine greasable greaseable
     oem oe aftermarket quality parts pt pts items item units car cars pickup per which who whose what style does
     did got get getting approx about existing original reman remanufactured recon pattern works wo ro posn
     location handed basis upon onto itself s t d so however therefore make makes made using op ops

@@ -127,6 +127,8 @@ WORK_WORDS: Mapping[str, str] = {
     "two": "twin",
     "not": "didn't didnt couldn't couldnt wasn't wasnt isn't isnt weren't won't wont cannot can't cant don't dont",
     "test": "tested tests testing",
+    "until": "til till 'til",
+    "spat": "spit spits spitting",
     "road test": "roadtest roadtested road-test road-tested r/t r/tested",
 }
 """Form -> other spellings of what was done, and of small words."""

@@ -27,7 +27,7 @@ from wearmodel.survival.unknown_ages.lives import UnknownAges
 from wearmodel.survival.unknown_ages.mixed_frailty import MixedDerivatives, MixedFrailtyLikelihood
 from wearmodel.survival.unknown_ages.recurrence_terms import build_recurrence_tables, recurrence_terms
 
-__all__ = ["UnknownAgeFit", "fit_with_unknown_ages", "frailty_objective", "unknown_age_objective"]
+__all__ = ["UnknownAgeFit", "alike_derivatives", "fit_with_unknown_ages", "frailty_objective", "unknown_age_objective"]
 
 Array = NDArray[Any]
 _START_LOG_SHAPE, _START_LOG_VARIANCE = math.log(1.5), math.log(0.3)
@@ -87,7 +87,7 @@ def unknown_age_objective(data: LifeData, unknown: UnknownAges) -> Objective:
     """
 
     def objective(values: Array) -> Derivatives:
-        return _plain(data, unknown, values)[0]
+        return alike_derivatives(data, unknown, values)[0]
 
     return objective
 
@@ -126,8 +126,23 @@ def frailty_objective(
     return objective
 
 
-def _plain(data: LifeData, unknown: UnknownAges, values: Array) -> "tuple[Derivatives, Array]":
-    """Log-likelihood without frailty; scores of the lives of known age, then of those of unknown age."""
+def alike_derivatives(data: LifeData, unknown: UnknownAges, values: Array) -> "tuple[Derivatives, Array]":
+    """Log-likelihood of lives of known and unknown age, vehicles alike.
+
+    Parameters
+    ----------
+    data : LifeData
+        Lives of known age; may be empty.
+    unknown : UnknownAges
+        Lives of unknown age; may be empty.
+    values : ndarray, shape (n_coefficients + 1,)
+        Coefficients of the log scale, then the log shape.
+
+    Returns
+    -------
+    tuple of Derivatives and ndarray, shape (n_lives, n_parameters)
+        With the scores of the lives of known age, then of those of unknown age.
+    """
     size = len(values)
     value, hessian = 0.0, np.zeros((size, size))
     scores = [np.zeros((0, size)), np.zeros((0, size))]
@@ -256,7 +271,7 @@ def _fit(
         if top.values[-1] > LEAST_LOG_VARIANCE:
             scores = top.found.scores
             return _finish(top, wider, scores, data, unknown, unit, passes, math.exp(float(top.values[-1])))
-    _, rows = _plain(data, unknown, found.values)
+    _, rows = alike_derivatives(data, unknown, found.values)
     scores = scores_by_cluster(rows, np.concatenate([data.cluster, unknown.cluster]))
     return _finish(found, precision, scores, data, unknown, unit, passes, 0.0)
 

@@ -1,0 +1,1 @@
+"""Checks of a fitted life model against the lives it speaks of."""
