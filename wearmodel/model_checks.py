@@ -13,7 +13,7 @@ from wearmodel.fleet_model import CodedFleet
 from wearmodel.history.histories import Histories
 from wearmodel.intake.fleet import Fleet
 from wearmodel.survival.checks.calibration import calibrate, calibration_chance
-from wearmodel.survival.checks.counts import ExpectedCount, count_limits, expected_count
+from wearmodel.survival.checks.counts import count_limits, expected_count
 from wearmodel.survival.checks.hazards import expected_failures, had_it_gone_on, life_hazards
 from wearmodel.survival.checks.influence import Influence, log_b10_error, vehicle_influence
 from wearmodel.survival.checks.residuals import farthest_off, residual_curve
@@ -236,7 +236,8 @@ class _LastYear:
         """Lives as seen from the day on, coded as the earlier curve is."""
         rows = lives["row"].to_numpy()
         everyone = self._histories.lives
-        whole = everyone.iloc[rows].assign(**{name: lives[name].to_numpy() for name in ("entry", "stop_low", "stop_high")})
+        seen = {name: lives[name].to_numpy() for name in ("entry", "stop_low", "stop_high")}
+        whole = everyone.iloc[rows].assign(**seen)
         segments = self._histories.segments
         segments = segments[np.isin(segments["life"].to_numpy(), rows)]
         return lives_coded_for(

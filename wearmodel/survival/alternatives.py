@@ -28,9 +28,9 @@ def build_alternatives(model: LifeModel) -> pd.DataFrame:
     -------
     pandas.DataFrame
         Columns `component, analysis, failures, shape, b10, median, height_effect, frailty_variance`, two rows a
-        component with a curve of its own and failures enough at known ages: the curve as it is used, and the plain analysis. B10
-        and median [distance] are over the fleet's mix at factory height, of a part on a vehicle taken at random;
-        `height_effect` is the coefficient of the height value in the log scale, blank without one.
+        component with a curve of its own and failures enough at known ages: the curve as it is used, and the plain
+        analysis. B10 and median [distance] are over the fleet's mix at factory height, of a part on a vehicle taken at
+        random; `height_effect` is the coefficient of the height value in the log scale, blank without one.
     """
     rows = []
     for code, own in model.components.items():

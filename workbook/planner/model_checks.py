@@ -41,9 +41,9 @@ def write_model_checks(book: Book) -> None:
         page.finish(footer=book.footer)
         return
     page.paragraph(
-        "Result 'look': more than chance explains, or one or two vehicles decide; look at the record before you rely on "
-        "that curve. 'too few': too few failures to tell a good curve from a bad one. 'fine' is no proof that a curve is "
-        "right: with few failures only gross errors show."
+        "Result 'look': more than chance explains, or one or two vehicles decide; look at the record before you rely "
+        "on that curve. 'too few': too few failures to tell a good curve from a bad one. 'fine' is no proof that a "
+        "curve is right: with few failures only gross errors show."
     )
     page.row += 1
     _write_sentences(book, page, checks)
@@ -81,8 +81,8 @@ def _write_charts(book: Book, page: Page) -> None:
         return
     page.heading("Expected beside seen, and residuals")
     page.paragraph(
-        "Left: lives in ten groups by the risk predicted for them. Where the curve is right, most of the thin bars, the "
-        f"{book.confidence} interval that the seen failures speak for, reach the expected ones. Right: residuals, the "
+        "Left: lives in ten groups by the risk predicted for them. Where the curve is right, most of the thin bars, "
+        f"the {book.confidence} interval that the seen failures speak for, reach the expected ones. Right: residuals, the "
         "share of its predicted wear that each part used up. Where the curve has the right form the blue line keeps to "
         f"the dashed one, mostly within its {book.confidence} band; the right end rests on few parts."
     )

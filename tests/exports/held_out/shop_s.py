@@ -328,7 +328,7 @@ def write(shop, sheets, folder, messy):
     write_delimited(folder / "parts_list.csv", sheets["parts"])
     text += '\n[tables.parts]\nfile = "parts_list.csv"\n'
     named = {RENAMED.get(key, key): head for head, key in shop.repair_columns.items() if key not in UNNAMED}
-    text += f'\n[tables.repairs]\nfile = "wo_lines.csv"\ndate_order = "mdy"\n'
+    text += '\n[tables.repairs]\nfile = "wo_lines.csv"\ndate_order = "mdy"\n'
     # As `check` proposes it: what was complained of stands before what was done.
     named.pop("text")
     text += 'columns.text = ["COMPLAINT", "WORK PERFORMED"]\n'

@@ -15,8 +15,13 @@ CODE = "cv_boot_outboard"
 
 
 def coded_of(made):
-    traits = pd.DataFrame({"angle": np.nan, "length": np.nan, "described": False}, index=made.lives.index)
-    return build_component_lives(CODE, lives=made.lives, segments=made.segments, traits=traits, lifts=(0.0,))
+    blank = {"angle": np.nan, "length": np.nan, "described": False, "duty": "road"}
+    blank |= dict.fromkeys(("vehicle_class", "place", "make", "build"), "")
+    traits = pd.DataFrame(blank, index=made.lives.index)
+    lives = made.lives.assign(silent=0.0, look_gap=0.0)
+    return build_component_lives(
+        CODE, lives=lives, segments=made.segments, traits=traits, lifts=(0.0,), other_rate=0.0
+    )
 
 
 def table_of(made, *, unit="km", clock=None):

@@ -41,6 +41,7 @@ _BEARING_LISTED = re.compile(
     rf" (?:assembly )?(?:, )?({_OF_ANOTHER})(?: side)?(?= [.,/:;-]|$)"
 )
 _CENTRE_LISTED = re.compile(
+    r"(?<!cross and )(?<!spider and )"
     r"bearing , (?:prop shaft |prop |drive shaft |drive line )?centre(?: support)?(?: bearing)?(?= [.,/:;-]|$)"
 )
 _FOREIGN_JOINT = re.compile(r"\b(?:flex|flexible|flexi) joint , exhaust\b|\bexhaust , (?:flex|flexible|flexi) joint\b")

@@ -74,6 +74,7 @@ def clauses(words: Sequence[str], *, lexicon: Lexicon) -> list[Clause]:
         elif item.meaning != ",":
             found[-1].before = item.meaning
     _drop_labels(found, words)
+    _drop_worsening(found, words)
     for clause in found:
         clause.items = settled(_whole_places(_told_apart(clause.items)))
     return _with_places_joined([clause for clause in found if clause.items])
@@ -107,6 +108,16 @@ def _drop_labels(found: Sequence[Clause], words: Sequence[str]) -> None:
             if is_complaint or (only.kind == "deed" and only.meaning == "mended" and has_deed):
                 clause.items.clear()
                 following.before = clause.before
+
+
+def _drop_worsening(found: Sequence[Clause], words: Sequence[str]) -> None:
+    """`driver states vibration, getting worse`: a noise that grows is no work put off."""
+    for clause, following in pairwise(found):
+        only = following.items[0] if len(following.items) == 1 else None
+        if only is None or only.meaning != "later" or words[only.start : only.end] != ["worse"]:
+            continue
+        if clause.of("hint") and not clause.of("part", "head", "modifier"):
+            following.items.clear()
 
 
 def _items(words: Sequence[str], lexicon: Lexicon) -> Iterator[Item]:

@@ -42,7 +42,8 @@ _IN_USE = (
     *phrases(
         """
         call in; callin; storm duty; storm duty breakdown; deadlined; dead lined; deadlined by driver; out service
-        by driver; came in on hook; came in on rope; came in on trailer; came in on lowboy; came on flatbed; on rollback;
+        by driver; came in on hook; came in on rope; came in on trailer; came in on lowboy; came on flatbed; on
+        rollback;
         brought in on trailer; lost drive on; coasted to stop; rolled to stop; coasted in; abandoned on road; crew
         waiting; crew stranded; job stopped; work stopped; not make it back; not make it home; not get home; not get
         back; came home on; repaired on site; repaired in field; field repaired; on site repaired; line side repaired;
@@ -54,8 +55,9 @@ _IN_USE = (
 # --- failed
 
 _FAILED = (
-    *joined("quit; quits; quit on; bit the dust; bit dust; called it quits; threw in towel; gave way; came to bits; fell "
-            "to pieces; went to pieces; gone to pieces; went home; spun out; blew up; blew out; seized up; seized tight; "
+    *joined("quit; quits; quit on; bit the dust; bit dust; called it quits; threw in towel; gave way; came to bits; "
+            "fell to pieces; went to pieces; gone to pieces; went home; spun out; blew up; blew out; seized up; "
+            "seized tight; "
             "locked up tight; burnt up; burned up; wrung off; twisted in two; came in two; pulled in two; toasted"),
     *joined("spat; threw; lost; dropped; shed; popped; flung; blew", "cap; caps; cup; needles; rollers; bearing cup; "
             "bearing cap; needle bearing"),
@@ -113,8 +115,8 @@ _PLANNED = (
             "hay season; cane season; mustering; dry; wet; big job; long job; long haul"),
     *phrases(
         """
-        on interval; at its interval; as routine; old one still ok; old one ok; old still ok; old part ok; old one not bad; old one still
-        serviceable; nothing wrong with old; nothing wrong with old one; nothing wrong old; replaced by book; by manual;
+        on interval; at its interval; as routine; old one still ok; old one ok; old still ok; old part ok; old one not
+        bad; old one still serviceable; nothing wrong with old; nothing wrong with old one; nothing wrong old; replaced by book; by manual;
         as manual; by the clock; changed out by; life cycle replaced programme; replacement programme;
         renewal programme; half life overhaul; planned swap
         """
@@ -153,7 +155,9 @@ _COLLATERAL = (
 
 # --- damage from outside
 
-_LOADS = "load; chain; strap; log; logs; pipe; pipes; pole; boom; plate; drum; reel; beam; cable; wire; tarp; rope; coil"
+_LOADS = (
+    "load; chain; strap; log; logs; pipe; pipes; pole; boom; plate; drum; reel; beam; cable; wire; tarp; rope; coil"
+)
 _DAMAGED = (
     *joined(_LOADS, "came off; fell off; slid off; rolled off; shifted; came loose and; slipped off; dropped on; "
             "fell on; landed on; rolled under; rolled on; rolled into; came through; went through; swung into; got into"
@@ -167,7 +171,8 @@ _DAMAGED = (
             "rock; rock pile; rocks; log; stump; berm; bank; kerb; debris; spoil; pile; rubble; culvert; rail; windrow;"
             " root; ledge; boulder; timber"),
     *joined("damage; collision damage; accident damage; impact damage; crash damage", "to"),
-    *joined("winched; pulled; dragged; snatched; yanked; towed", "out", "ditch; mud; bog; creek; snow; sand; hole; swamp"
+    *joined("winched; pulled; dragged; snatched; yanked; towed", "out", "ditch; mud; bog; creek; snow; sand; hole; "
+            "swamp"
             "; field; soft ground; snow bank; drain; -"),
     *joined("wound up; wound; wrapped up; tangled up; caught up; caught; balled up", "in; on; around; round; into",
             "drive line; drive shaft; prop shaft; prop; shaft; joint; u joint; axle; half shaft; cv"),
@@ -198,7 +203,8 @@ _SILENT = (
             "concern; noise; write up; call; symptom; symptoms", "from; by", _PEOPLE),
     *joined("back to; returned to; released to; ready for; ready to; handed to; turned over to; given back to; "
             "out to", "crew; work; go; roll; route; operator; driver; user; duty; road; yard; line; garage"),
-    *joined("fire; storm; flood; crash; accident", "engine; vehicle; service; crew; station; brigade; appliance; tender; "
+    *joined("fire; storm; flood; crash; accident", "engine; vehicle; service; crew; station; brigade; appliance; "
+            "tender; "
             "unit; season; response; work; call; call out; duty; investigation unit; pump"),
     *joined("crew; driver; operator; customer", "needs vehicle; waiting on vehicle; happy"),
 )  # fmt: skip

@@ -250,12 +250,17 @@ _COMEBACK = (
 OUTSIDE_CAUSES: Mapping[str, tuple[str, ...]] = {
     "damage": (
         *joined(_HITS, _OBJECTS),
-        *joined("damage by; broken by; cut by; bent by; hit by; split by; torn by; destroyed by; caused by; damage "
-            "caused by", _CULPRITS),
+        *joined(
+            "damage by; broken by; cut by; bent by; hit by; split by; torn by; destroyed by; caused by; damage "
+            "caused by",
+            _CULPRITS,
+        ),
         *joined(_CULPRITS, "damage; damage by"),
-        *joined("wire; wires; fence wire; rope; chain; strap; branch; stick; rock; stone; debris; plastic; "
-            "net", "cut; torn; "
-                "caught; wrapped; hit; split; pierced; through; round; around; in; punctured; jammed; broken; wound"),
+        *joined(
+            "wire; wires; fence wire; rope; chain; strap; branch; stick; rock; stone; debris; plastic; net",
+            "cut; torn; "
+            "caught; wrapped; hit; split; pierced; through; round; around; in; punctured; jammed; broken; wound",
+        ),
         *phrases(_OVERTAXED),
         *phrases(_MISHAPS),
     ),

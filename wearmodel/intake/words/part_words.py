@@ -6,7 +6,7 @@ that tell whose it is (`cv`, `half shaft`, `outboard`). Names are common practic
 
 from collections.abc import Mapping
 
-from wearmodel.intake.words.phrase_lists import phrase_table, phrases, words_of
+from wearmodel.intake.words.phrase_lists import joined, phrase_table, phrases, words_of
 
 __all__ = ["ACCESSORIES", "FOREIGN_PARTS", "HEADS", "MODIFIERS", "NEIGHBOURS", "PARTS", "PART_FAMILIES"]
 
@@ -170,13 +170,13 @@ ACCESSORIES: tuple[str, ...] = (
     "cup",
     "cups",
     *words_of(
-    """
+        """
     bolt bolts nut nuts clamp clamps clip clips strap straps circlip circlips cap caps nipple nipples zerk seal
     seals gasket gaskets bracket brackets housing flange flanges lid lids latch strut struts light lights lamp
     lamps carpet floor mat liner hinge hinges spring springs retainer retainers snapring ring rings screw screws
     washer washers shield cover covers band bands yoke plate plates stud studs hub hardware
     """
-),
+    ),
 )
 """Small things that belong to a part; after its name they are what was worked on, not the part."""
 
@@ -246,8 +246,18 @@ _FOREIGN_WORDS = """
     dipstick headgasket gaskets gasket headliner cassette flatbed winchrope rope chains
     """
 
+_OTHER_DRIVES = joined(
+    "pto; power take off; auger; mower; spreader; salter; sander; baler; chipper; mixer; generator; compressor; "
+    "blower; conveyor; winch; fan; water pump; hydraulic pump; feed",
+    "-; drive; shaft; drive shaft; drive line; prop shaft; prop; output; input",
+    "u joint; universal joint; universal; cross; joint; coupling; yoke; support bearing; carrier bearing; slip yoke",
+)
+"""Joints of shafts that drive a machine on the vehicle, not the vehicle."""
+
 FOREIGN_PARTS: tuple[str, ...] = (
     *phrases(_FOREIGN_PHRASES),
+    *_OTHER_DRIVES,
+    *phrases("centre pin; centre bolt; spring pack; leaf pack; spring pin; spring centre bolt"),
     *words_of(_FOREIGN_WORDS),
 )
 """Parts that are none of a driveline, and work on them."""

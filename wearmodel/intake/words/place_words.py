@@ -108,19 +108,21 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
             two halves; between halves; between prop shaft; between two prop shaft; between sections; between two
             sections; between drive shaft; between two drive shaft; halfway; half way
             """,
-        "outboard": f"outboard; {_ends_of('outboard')}; fixed side; fixed end; bell side; bell end; ball end; ball side",
+        "outboard": f"""
+            outboard; {_ends_of('outboard')}; fixed side; fixed end; bell side; bell end; ball end; ball side
+            """,
         "inboard": f"""
-            inboard; {_ends_of('inboard')}; plunge side; plunge end; plunging side; plunging end; tripod side; tripod
+            inboard; {_ends_of("inboard")}; plunge side; plunge end; plunging side; plunging end; tripod side; tripod
             end; pot side; pot end; cup side; cup end; slider side; engine side
             """,
         "drive_end": f"""
-            {_ends_of('drive_end')}; input end; driving end; drive end; box end; leading end; nose end; gear box u
+            {_ends_of("drive_end")}; input end; driving end; drive end; box end; leading end; nose end; gear box u
             joint; transmission u joint; gear
             box output; transmission output
             """,
         "transfer_end": f"{_ends_of('transfer_end')}; transfer box u joint",
         "diff_end": f"""
-            {_ends_of('diff_end')}; output end; driven end; trailing end; tail end; diff u joint; pinion u joint; diff
+            {_ends_of("diff_end")}; output end; driven end; trailing end; tail end; diff u joint; pinion u joint; diff
             joint; pinion joint
             """,
         "axle_end": """
@@ -154,9 +156,9 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
         "3": "joint 3; u joint 3; no 3; number 3; third; position 3",
         "4": "joint 4; u joint 4; no 4; number 4; fourth; last joint; last u joint; last universal joint; position 4",
         "front_line": f"""
-            {_lines('front', 'forward', 'fore')}; front axle end; at front axle; by front axle; at front diff;
+            {_lines("front", "forward", "fore")}; front axle end; at front axle; by front axle; at front diff;
             front axle side; front axle flange; front axle input;
-            {_lines('fr')}; front diff end; front diff side; front diff flange; front pinion end
+            {_lines("fr")}; front diff end; front diff side; front diff flange; front pinion end
             """,
         "front_section": f"front section; first section; forward section; front piece; {_halves('front')}",
         "rear_section": f"rear section; second section; back section; rear piece; {_halves('rear')}; {_halves('back')}",
@@ -198,9 +200,7 @@ DIMENSIONS: Mapping[str, str] = MappingProxyType(
         **dict.fromkeys(("left", "right", "driver", "passenger", "both_sides"), "side"),
         **dict.fromkeys(("outboard", "inboard", "both_ends"), "end"),
         **dict.fromkeys(("front_line", "rear_line"), "line"),
-        **dict.fromkeys(
-            ("front", "rear", "fr", "centre", "upper", "lower", "1", "2", "3", "4"), "along"
-        ),
+        **dict.fromkeys(("front", "rear", "fr", "centre", "upper", "lower", "1", "2", "3", "4"), "along"),
         **dict.fromkeys(("drive_end", "transfer_end", "diff_end", "axle_end", "bearing_end"), "beside"),
         "axle": "axle",
         **dict.fromkeys(("front_section", "rear_section"), "section"),

@@ -10,9 +10,7 @@ from dataclasses import dataclass
 __all__ = ["rewritten"]
 
 _COUNT = r"(?:\d{1,3}|an?|one|two|three|four|five|six|ten|a few|few|(?:a )?couple of|some)"
-_SPAN = (
-    rf"(?:{_COUNT} (?:days?|weeks?|wks?)|(?:[1-6]|an?|one|two|three|few|a few|couple of) (?:months?|mths?))"
-)
+_SPAN = rf"(?:{_COUNT} (?:days?|weeks?|wks?)|(?:[1-6]|an?|one|two|three|few|a few|couple of) (?:months?|mths?))"
 
 
 @dataclass(frozen=True)
@@ -30,7 +28,10 @@ def _turn(*marks: str, pattern: str, instead: str) -> _Turn:
 
 _TURNS = (
     # `front dr shaft`: the driver has no shaft.
-    _turn("dr", pattern=r"\b(?:dr|drv|drvg)\.? ?(?=(?:sha?ft|sft|line)s?\b)", instead="drive "),
+    _turn(
+        "dr s", "dr. s", "drv s", "drv. s", "dr l", "drv l",
+        pattern=r"\b(?:dr|drv|drvg)\.? ?(?=(?:sha?ft|sft|line)s?\b)", instead="drive ",
+    ),
     # `bearing - driveshaft, rear`: a parts list names the shaft first, then which.
     _turn(
         "(dr", "(prop",
@@ -45,8 +46,9 @@ _TURNS = (
     ),
     # `6 mo check`
     _turn(
-        "mo", "mth", "wk", "week", "day",
-        pattern=r"\b\d{1,3}[- ]?(?:mos?|mths?|months?|wks?|weeks?|days?)\.?(?:ly)?[- ](?=(?:safety )?(?:check|chk|insp))",
+        " mo ", "-mo ", "mth", "month", "wk", "week",
+        pattern=r"\b\d{1,3}[- ]?(?:mos?|mths?|months?|wks?|weeks?|days?)\.?(?:ly)?[- ]"
+        r"(?=(?:safety )?(?:check|chk|insp))",
         instead="periodic ",
     ),
     # `schedule R&R rear joint`: as the first word of a sentence it tells of work to come.
@@ -58,8 +60,9 @@ _TURNS = (
     # `clamp we put on came loose`: our own work.
     _turn(
         "we ",
-        pattern=r"\bwe (?:had )?(?:just )?(?:put (?:in|on)|fitted|installed|did|replaced|changed|renewed)(?: it| them)? "
-        r"(?=(?:came|failed|last|fell|slipped|let|broke|was|had|before|previously|earlier|not|never|too)\b)",
+        pattern=r"\bwe (?:had )?(?:just )?(?:put (?:in|on)|fitted|installed|did|replaced|changed|renewed)"
+        r"(?: it| them)? (?=(?:came|failed|last|fell|slipped|let|broke|was|had|before|previously|earlier|not|never"
+        r"|too)\b)",
         instead="fitted by us ",
     ),
     # `hose replaced, leak; renew boot`: work after a semicolon, where other work stands before it, begins anew.

@@ -20,8 +20,7 @@ _PARTS: Mapping[str, str] = {
     "fuelles cuffia cuffie stofhoes gtr gtrs gaither gaithers gaitr concertina concertinas",
     "shaft": "shafts shft shfts sft",
     "co driver": (
-        "codriver co-driver co-drv co-drvr codrv co/driver co-drier co-drvier co-driver's codrivers co-drivers "
-        "c/driver"
+        "codriver co-driver co-drv co-drvr codrv co/driver co-drier co-drvier co-driver's codrivers co-drivers c/driver"
     ),
     "half shaft": "h/shft h/shfts hshft h-shft halfshaft halfshafts h/shaft h/shafts h-shaft h-shafts half-shaft "
     "half-shafts hshaft hshafts",
@@ -137,7 +136,8 @@ _PLACES: Mapping[str, str] = {
 #: Words without meaning here; they are passed over as if they were not there.
 _IDLE = """
     a an the this that these those its is are was were been being am has have having very quite slightly severe
-    severely heavily completely totally partly some their his her my we they he she you still kit kits genuine greasable greaseable
+    severely heavily completely totally partly some their his her my we they he she you still kit kits genuine
+    greasable greaseable
     oem oe aftermarket quality parts pt pts items item units car cars pickup per which who whose what style does
     did got get getting approx about existing original reman remanufactured recon pattern works wo ro posn
     location handed basis upon onto itself s t d so however therefore make makes made using op ops

@@ -81,6 +81,8 @@ _COUNTED = re.compile(r"\b(joint|boot|bearing|universal|cross) ([1-8]) x\b(?! [1
 _AT_YOKE = re.compile(
     r"\b(front|rear|centre|diff|pinion|gear box|transmission|transfer box) (?:yoke|flange) (?=u joint|universal)"
 )
+# `boot and clamps - seized`: what fastens the boot comes with it.
+_FASTENED = re.compile(r"(?<=boot) and (?:new )?(?:clamps?|clips?|straps?|bands?)(?= [-,./]|$)")
 _SIDE_OF = re.compile(r"\b(boot|joint|cv) side (wheel|gear box|diff|transmission|engine)\b(?! side)")
 _WHEEL_SHAFT = re.compile(r"\b(?:drive shaft , front (?:wheel|hub)|front wheel drive shaft)\b")
 _DUST_BOOT = re.compile(rf"(?<=board )((?:{_SIDE} )*)dust (?:boot|cover)\b")
@@ -110,7 +112,7 @@ def in_usual_order(words: str) -> str:
     if " , " in words:
         words = _listed(words)
     if "boot" in words or "cover" in words or "sleeve" in words:
-        words = _boots(words)
+        words = _FASTENED.sub("", _boots(words))
     if "spider gear" in words:
         words = _SPIDER.sub("cross ", words)  # the gears of a differential are spider gears
     if " joint" in words and "shaft" in words:

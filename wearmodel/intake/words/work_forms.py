@@ -58,8 +58,7 @@ WORK_WORDS: Mapping[str, str] = {
     "inspection": "inspections inspectn inspn insp'n insp insps exam exams examination examinations",
     "checked": "check checks checking chk chks chkd chk'd chckd ckd ck ck'd check'd",
     "tightened": (
-        "tighten tightens tightening retightened re-tightened retighten torqued torque re-torqued retorqued "
-        "retorque"
+        "tighten tightens tightening retightened re-tightened retighten torqued torque re-torqued retorqued retorque"
     ),
     "adjusted": "adjust adjusts adjusting adjustment adj adj'd adjd readjusted re-adjusted",
     "cleaned": "clean cleans cleaning clnd",
@@ -127,6 +126,7 @@ WORK_WORDS: Mapping[str, str] = {
     "two": "twin",
     "not": "didn't didnt couldn't couldnt wasn't wasnt isn't isnt weren't won't wont cannot can't cant don't dont",
     "test": "tested tests testing",
+    "diagnosed": "diag'd diagd dx'd",
     "until": "til till 'til",
     "spat": "spit spits spitting",
     "road test": "roadtest roadtested road-test road-tested r/t r/tested",
@@ -157,8 +157,7 @@ CONDITION_WORDS: Mapping[str, str] = {
     ),
     "knock": "katkat khatkhat dhakdhak khadkhad thakthak gadgad knocking knocks knocked knocky nocking",
     "squeak": (
-        "creak creaking creaks creaky creaked squeaking squeaks squeaky squeaked chirping chirp chirps squeek "
-        "squeeking"
+        "creak creaking creaks creaky creaked squeaking squeaks squeaky squeaked chirping chirp chirps squeek squeeking"
     ),
     "squeal": "squealing squeals squealed screech screeching screeches",
     "rumble": (
@@ -187,8 +186,7 @@ CONDITION_WORDS: Mapping[str, str] = {
     "split": "splits splitting",
     "cracked": "crack cracks crk crkd fractured fracture",
     "perished": (
-        "delaminated perish perishing dryrot dry-rot dry-rotted weathered deteriorated deteriorating degraded "
-        "crumbling"
+        "delaminated perish perishing dryrot dry-rot dry-rotted weathered deteriorated deteriorating degraded crumbling"
     ),
     "burst": "bursting punctured puncture",
     "leaking": (

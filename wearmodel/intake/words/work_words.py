@@ -6,11 +6,11 @@ Common practice of the trade, no source.
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from wearmodel.intake.words.phrase_lists import phrase_table
+from wearmodel.intake.words.phrase_lists import joined, phrase_table
 
 __all__ = ["DEEDS", "MARKS", "NUMBER_WORDS"]
 
-DEEDS: Mapping[str, tuple[str, ...]] = phrase_table(
+_DEEDS: Mapping[str, tuple[str, ...]] = phrase_table(
     {
         "renewed": """
             replaced; renewed; fitted; changed; new; installed; swapped; exchanged; r r; r and r; removed and
@@ -144,6 +144,13 @@ DEEDS: Mapping[str, tuple[str, ...]] = phrase_table(
             """,
     }
 )
+_LATER = joined(
+    "when; once; as soon as",
+    "it; they; part; parts; new one; stock; delivery; joint; boot; bearing; order; kit",
+    "comes in; come in; comes; arrives; arrive; lands; gets here; get here; available; turns up; shows up; delivered; "
+    "in stock; here",
+)
+DEEDS: Mapping[str, tuple[str, ...]] = MappingProxyType({**_DEEDS, "later": (*_DEEDS["later"], *_LATER)})
 """What was done: `renewed`; `looked` at, found `ok`, `tended` without renewing; `opened` for other work; left for
 `later`, or `needed`, which may have been done then; `mended`, which does not say how; `purpose`, which says what other
 work was for; `complained_or_changed`, an abbreviation that stands for either.
@@ -160,7 +167,7 @@ MARKS: Mapping[str, tuple[str, ...]] = phrase_table(
             found; diagnosed as; traced to; traced; isolated to; turned out; confirmed; revealed; showed;
             discovered; identified; identified as; tracked down to; pinpointed; pinpointed to; verified; diag;
             root cause; cause; cause of; culprit; source; to blame; at fault; narrowed down to; pin pointed;
-            tracked to; diagnosed
+            tracked to; diagnosed; diagnosed to; diag to
             """,
         "with": """
             along with; together with; in conjunction with; conjunction with; with; renewed along with;
@@ -194,8 +201,17 @@ MARKS: Mapping[str, tuple[str, ...]] = phrase_table(
 
 NUMBER_WORDS: Mapping[str, int] = MappingProxyType(
     {
-        "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "eight": 8, "both": 2, "pair": 2, "pair of": 2,
-        "couple": 2, "couple of": 2,
+        "two": 2,
+        "three": 3,
+        "four": 4,
+        "five": 5,
+        "six": 6,
+        "eight": 8,
+        "both": 2,
+        "pair": 2,
+        "pair of": 2,
+        "couple": 2,
+        "couple of": 2,
     }
 )
 """Words of number -> how many."""

@@ -16,6 +16,7 @@ and is left out. One before a made the part younger: so r stays in the weights. 
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -266,6 +267,16 @@ def build_recurrence_table(shape: float, grid: RecurrenceGrid) -> RecurrenceTabl
     extrapolated from cells and half cells (Richardson). Error of log G about 1e-6 from shape 1.5 on, below 1e-3 at
     1.2; at 0.7 up to 0.01 where a or x is near 0.
     """
+    return _table(shape, grid.step, grid.cells, grid.capped, tuple(grid.rates.tolist()))
+
+
+# A fit, what is read off it and its checks come by the same tables again and again.
+@lru_cache(maxsize=12)
+def _table(
+    shape: float, step: float, cells: tuple[int, int], capped: bool, rates: tuple[float, ...]
+) -> RecurrenceTable:
+    """The table itself."""
+    grid = RecurrenceGrid(step, cells, capped, np.array(rates))
     survivor, hazard = [], []
     for rate in grid.rates:
         coarse, fine = (_pairs(shape, grid, float(rate), parts) for parts in (1, 2))
