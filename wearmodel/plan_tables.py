@@ -172,10 +172,10 @@ def build_fits(model: LifeModel) -> pd.DataFrame:
             )
         if own.frailty_variance > 0.0:
             error = math.sqrt(own.frailty_covariance[-1]) if own.frailty_covariance else math.nan
-            figures = (own.frailty_variance * math.exp(step * half * error) for step in (-1, 1))
-            bounds = (own.frailty_variance, *figures)
+            figures = [own.frailty_variance * math.exp(step * half * error) for step in (-1, 1)]
+            figures = [own.frailty_variance, *figures]
             rows.append(
-                (own.component, "weibull", "frailty_variance", *bounds, own.lives, own.failures, own.basis, own.note)
+                (own.component, "weibull", "frailty_variance", *figures, own.lives, own.failures, own.basis, own.note)
             )
     columns = ["component", "family", "parameter", "estimate", "lower", "upper", "lives", "failures", "basis", "note"]
     return pd.DataFrame(rows, columns=columns)
