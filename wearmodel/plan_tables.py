@@ -104,7 +104,7 @@ def build_cells(pieces: pd.DataFrame, lives: pd.DataFrame, levels: tuple[float, 
 def _curve_grid(model: ComponentModel, levels: tuple[float, ...]) -> Array:
     """Ages from 0 to where almost all parts of the longest-lived case have failed."""
     cases = [law(model, duty=duty, lift=lift) for duty in model.coding.duties for lift in levels]
-    longest = max(float(life_at(0.95, shape=case.shape, scale=case.scale)) for case in cases)
+    longest = max(float(life_at(0.95, shape=case.shape, scale=case.scale, variance=case.variance)) for case in cases)
     return np.linspace(0.0, longest, _CURVE_POINTS)
 
 
@@ -157,10 +157,11 @@ def build_fits(model: LifeModel) -> pd.DataFrame:
     -------
     pandas.DataFrame
         Columns of the table `fits` and `basis, note`. `shape` [-] and `scale` [distance, reference duty at
-        factory height] are on their natural scale, effects on the log scale of life.
+        factory height] are on their natural scale, effects on the log scale of life; `frailty_variance` [-]
+        stands for components whose vehicles wear unlike, its bounds from the log scale.
     """
     half = NormalDist().inv_cdf(0.5 + model.confidence / 2.0)
-    rows = []
+    rows: list[tuple[object, ...]] = []
     for own in model.components.values():
         for index, (name, value) in enumerate(zip(own.names, own.values, strict=True)):
             error = math.sqrt(max(own.covariance[index][index], 0.0))
@@ -172,6 +173,13 @@ def build_fits(model: LifeModel) -> pd.DataFrame:
             bounds = (lower, upper) if known else (math.nan, math.nan)
             rows.append(
                 (own.component, "weibull", name, estimate, *bounds, own.lives, own.failures, own.basis, own.note)
+            )
+        if own.frailty_variance > 0.0:
+            error = math.sqrt(own.frailty_covariance[-1]) if own.frailty_covariance else math.nan
+            figures = [own.frailty_variance * math.exp(step * half * error) for step in (-1, 1)]
+            figures = [own.frailty_variance, *figures]
+            rows.append(
+                (own.component, "weibull", "frailty_variance", *figures, own.lives, own.failures, own.basis, own.note)
             )
     columns = ["component", "family", "parameter", "estimate", "lower", "upper", "lives", "failures", "basis", "note"]
     return pd.DataFrame(rows, columns=columns)

@@ -133,7 +133,7 @@ _FAILED = Argument(
 _LIST = (
     FunctionSpec(
         "WEAR_SURVIVAL",
-        "Chance that a new part is still good at a distance.",
+        "Chance that a new part on a vehicle taken at random is still good at a distance.",
         "",
         (_COMPONENT, _DISTANCE, _DUTY, _LIFT),
         ("u_joint", 60_000),
@@ -141,7 +141,7 @@ _LIST = (
     ),
     FunctionSpec(
         "WEAR_HAZARD",
-        "Failure rate of a part that has reached a distance.",
+        "Failure rate of a part that has reached a distance, on a vehicle taken at random.",
         "1 / distance",
         (_COMPONENT, _DISTANCE, _DUTY, _LIFT),
         ("u_joint", 60_000),
@@ -149,7 +149,7 @@ _LIST = (
     ),
     FunctionSpec(
         "WEAR_LIFE_AT",
-        "Distance by which a fraction of new parts has failed.",
+        "Distance by which a fraction of new parts has failed, on vehicles taken at random.",
         "distance",
         (_COMPONENT, _FRACTION, _DUTY, _LIFT),
         ("u_joint", 0.1),
@@ -157,7 +157,7 @@ _LIST = (
     ),
     FunctionSpec(
         "WEAR_MEAN_LIFE",
-        "Mean life of new parts that run to failure.",
+        "Mean life of new parts that run to failure, on vehicles taken at random.",
         "distance",
         (_COMPONENT, _DUTY, _LIFT),
         ("u_joint",),
@@ -165,7 +165,7 @@ _LIST = (
     ),
     FunctionSpec(
         "WEAR_FAIL_WITHIN",
-        "Chance that a part that has reached an age fails within a distance ahead.",
+        "Chance that a part that has reached an age fails within a distance ahead, on a vehicle taken at random.",
         "",
         (_COMPONENT, _AGE, _AHEAD, _DUTY, _LIFT),
         ("u_joint", 60_000, 20_000),
@@ -173,7 +173,8 @@ _LIST = (
     ),
     FunctionSpec(
         "WEAR_REMAINING",
-        "Further distance by which a fraction of the parts of an age has failed; the median if no fraction is given.",
+        "Further distance by which a fraction of the parts of an age has failed, on vehicles taken at random; the "
+        "median if no fraction is given.",
         "distance",
         (
             _COMPONENT,
@@ -187,8 +188,8 @@ _LIST = (
     ),
     FunctionSpec(
         "WEAR_INTERVAL",
-        "Replacement interval to work by: least cost, moved to a service where that costs at most 3 % more; "
-        "run to failure where planned replacement saves no more than that.",
+        "Replacement interval to work by, on a vehicle that wears as usual: least cost, moved to a service where that "
+        "costs at most 3 % more; run to failure where planned replacement saves no more than that.",
         "distance",
         (_COMPONENT, _DUTY, _LIFT, _PLANNED, _FAILED),
         ("u_joint",),
@@ -196,7 +197,8 @@ _LIST = (
     ),
     FunctionSpec(
         "WEAR_COST_RATE",
-        "Long-run cost per distance of replacing at failure or at an interval, whichever comes first.",
+        "Long-run cost per distance of replacing at failure or at an interval, whichever comes first: the mean of all "
+        "vehicles, where they wear unlike each with the interval in step with its wear.",
         "currency / distance",
         (_COMPONENT, _INTERVAL, _DUTY, _LIFT, _PLANNED, _FAILED),
         ("u_joint", 60_000),
@@ -272,7 +274,8 @@ _LIST = (
     ),
     FunctionSpec(
         "WEAR_DEMAND",
-        "Expected number of replacements in the distance ahead, repeats of the successors included.",
+        "Expected number of replacements in the distance ahead, repeats of the successors included, on a vehicle taken "
+        "at random.",
         "parts",
         (_COMPONENT, _AGE, _AHEAD, _DUTY, _LIFT),
         ("u_joint", 60_000, 100_000),
@@ -306,7 +309,8 @@ _LIST = (
     ),
     FunctionSpec(
         "WEAR_BUDGET",
-        "Long-run cost of a number of parts over a distance each, at a replacement interval or run to failure.",
+        "Long-run cost of a number of parts over a distance each, at a replacement interval or run to failure; the "
+        "mean of all vehicles.",
         "currency",
         (
             _COMPONENT,

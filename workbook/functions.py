@@ -78,7 +78,13 @@ def _rows_with_laws(name: str, *values: Cell) -> Rows:
 
 
 def _law(rows: Rows) -> dict[str, Array]:
-    return {"shape": rows.numbers("shape"), "scale": rows.numbers("scale")}
+    """Life law of each good row, over vehicles."""
+    return {name: rows.numbers(name) for name in ("shape", "scale", "variance")}
+
+
+def _usual_law(rows: Rows) -> dict[str, Array]:
+    """Life law of each good row on a vehicle with frailty 1."""
+    return {name: rows.numbers(name) for name in ("shape", "scale")}
 
 
 @_worksheet_function
@@ -147,9 +153,9 @@ def _cost_rates(rows: Rows) -> Array:
     """Cost per distance of each good row at its interval."""
     fill_costs(rows, current_model())
     interval = rows.numbers("interval")
-    return cost_rate(
+    return weibull.mean_pace(rows.numbers("shape"), rows.numbers("variance")) * cost_rate(
         np.where(np.isnan(interval), np.inf, interval),
-        **_law(rows),
+        **_usual_law(rows),
         planned_cost=rows.numbers("planned_cost"),
         failed_cost=rows.numbers("failed_cost"),
     )
@@ -185,8 +191,9 @@ def WEAR_INSPECT_EVERY(
     )
     fill_costs(rows, current_model(), planned="found_cost")
     every = inspect_every(
-        # In the long run a position has one defect a mean life.
-        defect_rate=1.0 / weibull.mean_life(**_law(rows)),
+        # In the long run a position has one defect a mean life, sooner on some vehicles than on others.
+        defect_rate=weibull.mean_pace(rows.numbers("shape"), rows.numbers("variance"))
+        / weibull.mean_life(**_usual_law(rows)),
         mean_delay=rows.numbers("mean_delay"),
         inspection_cost=rows.numbers("inspection_cost"),
         found_cost=rows.numbers("found_cost"),

@@ -70,10 +70,10 @@ def _named_component(model: LifeModel, text: str) -> ComponentModel:
 
 
 def fill_laws(rows: Rows, model: LifeModel, *, factory: bool = False) -> None:
-    """Add the Weibull law of each row, and the service interval that goes with it.
+    """Add the life law of each row, and the service interval that goes with it.
 
-    The columns are `shape` [-], `scale` and `service_interval` [distance], the last 0 where services are
-    counted on another clock than the component's lives.
+    The columns are `shape` and `variance` of the frailty [-], `scale` and `service_interval` [distance], the last 0
+    where services are counted on another clock than the component's lives.
 
     Parameters
     ----------
@@ -85,7 +85,7 @@ def fill_laws(rows: Rows, model: LifeModel, *, factory: bool = False) -> None:
     factory : bool
         Also add `factory_scale`, the scale at factory height.
     """
-    for name in ("shape", "scale", "factory_scale", "service_interval"):
+    for name in ("shape", "scale", "variance", "factory_scale", "service_interval"):
         rows.columns[name] = np.full(rows.count, np.nan)
     between_services = np.nan_to_num(model.service_interval, nan=0.0)
     for component, own in row_components(rows, model):
@@ -159,6 +159,7 @@ def _fill_lifts(rows: Rows, component: ComponentModel, duty: str, here: Array) -
             continue
         scales[number], shape = point.scale, point.shape
     rows.columns["shape"][places] = shape
+    rows.columns["variance"][places] = component.frailty_variance
     rows.columns["scale"][places] = scales[which]
 
 

@@ -90,6 +90,8 @@ def test_rows_for_people() -> None:
     assert by_name["WEAR_COST_RATE"]["arguments"] == (
         'component, interval, [duty="fleet"], [lift=0], [planned_cost], [failed_cost]'
     )
-    assert by_name["WEAR_MEAN_LIFE"]["answer"] == "Mean life of new parts that run to failure [distance]."
+    assert by_name["WEAR_MEAN_LIFE"]["answer"] == (
+        "Mean life of new parts that run to failure, on vehicles taken at random [distance]."
+    )
     assert by_name["WEAR_MEAN_LIFE"]["example"] == '=WEAR_MEAN_LIFE("u_joint") gives 88,726.4'
     assert by_name["WEAR_COMPONENTS"]["example"] == "=WEAR_COMPONENTS() fills a table"

@@ -19,6 +19,7 @@ from planner_example import (
     unit_costs,
 )
 from recalculation import convert, differences, formula_cells, open_book, require_program
+from scipy import stats
 from scipy.integrate import quad
 
 from workbook.planner import write_planner
@@ -152,6 +153,43 @@ def test_a_changed_labour_rate_moves_everything(planner: Path, plan: ExamplePlan
             continue
         cost = unit.loc[row.component]
         assert rates[index] == pytest.approx(expected_rate(row, planned=cost.planned, failed=cost.average), rel=1e-9)
+
+
+def unlike_plan(plan: ExamplePlan) -> ExamplePlan:
+    """The plan where vehicles wear unlike: much, hardly, next to nothing, not at all, and not known."""
+    intervals = plan.tables["intervals"].copy()
+    codes = intervals["component"].unique()
+    variances = dict(zip(codes, (0.4, 0.05, 1e-7, 0.0, np.nan, 1.5), strict=True))
+    intervals["frailty_variance"] = intervals["component"].map(variances)
+    return replace(plan, tables={**plan.tables, "intervals": intervals})
+
+
+def test_live_cost_rates_where_vehicles_wear_unlike(plan: ExamplePlan, tmp_path: Path) -> None:
+    unlike = unlike_plan(plan)
+    path = tmp_path / "unlike.xlsx"
+    write_planner(unlike, path)
+    recalculated = convert(path, to="xlsx", folder=tmp_path)
+    assert differences(path, recalculated) == []
+    table = rows_below(open_book(recalculated, values=True)["Intervals"], "Component")
+    unit = unit_costs(build_costs(), labour_rate=72.0, downtime_cost=ExampleSettings().downtime_cost)
+    seen = set()
+    for index, row in enumerate(unlike.tables["intervals"].itertuples(index=False)):
+        cost = unit.loc[row.component]
+        variance = 0.0 if np.isnan(row.frailty_variance) else row.frailty_variance
+        assert table["Spread of wear between vehicles (variance)"][index] == variance
+        pace = 1.0
+        if variance > 1e-6:
+            # Each vehicle costs as much as a usual one on a road Z^(1 / shape) times as long; mean over its gamma law.
+            law = stats.gamma(1.0 / variance, scale=variance)
+            pace = law.expect(lambda z, k=row.shape: z ** (1.0 / k), lb=0.0, ub=float(law.isf(1e-15)))
+            seen.add(row.component)
+        failure = 1000.0 * cost.average / stats.weibull_min.mean(row.shape, scale=row.scale) * pace
+        cell = table["Cost run to failure (EUR per 1000 km)"][index]
+        assert cell == pytest.approx(failure, rel=1e-6)
+        if np.isfinite(row.interval):
+            expected = pace * expected_rate(row, planned=cost.planned, failed=cost.average)
+            assert table["Cost at the interval (EUR per 1000 km)"][index] == pytest.approx(expected, rel=1e-6)
+    assert len(seen) == 3
 
 
 def test_the_components_of_the_budget_add_up_after_a_change(planner: Path, tmp_path: Path) -> None:

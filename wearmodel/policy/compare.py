@@ -16,6 +16,7 @@ from wearmodel.survival.coding import duty_or_mix
 from wearmodel.survival.component_fits import ComponentLives
 from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.model import ComponentModel, LifeModel, law, life_ratio_band
+from wearmodel.survival.weibull import life_at, mean_pace, survival
 
 __all__ = ["compare_ride_heights"]
 
@@ -66,12 +67,12 @@ def _crude_ratio(mine: ComponentLives, lift: Array, group: _Group, levels: tuple
     return math.exp(float(fit.values[1]))
 
 
-def _mixture_median(scales: Array, weights: Array, shape: float) -> float:
-    """Median life over a mix of duties: the distance by which half of the mix has failed."""
-    low, high = 0.0, float(scales.max()) * math.log(2.0) ** (1.0 / shape)
+def _mixture_median(scales: Array, weights: Array, shape: float, variance: float) -> float:
+    """Median life over a mix of duties and over vehicles: the distance by which half of the mix has failed."""
+    low, high = 0.0, float(life_at(0.5, shape=shape, scale=scales.max(), variance=variance))
     for _ in range(_BISECTIONS):
         middle = (low + high) / 2.0
-        if float(weights @ np.exp(-np.power(middle / scales, shape))) > 0.5:
+        if float(weights @ survival(middle, shape=shape, scale=scales, variance=variance)) > 0.5:
             low = middle
         else:
             high = middle
@@ -79,7 +80,7 @@ def _mixture_median(scales: Array, weights: Array, shape: float) -> float:
 
 
 def _cost_rates(model: ComponentModel, fleet: LifeModel, scales: Array) -> Array:
-    """Cost per distance at the recommended interval of each scale."""
+    """Cost per distance over vehicles, each at its own recommended interval, for each scale."""
     cost = fleet.costs.get(model.component)
     if cost is None:
         return np.full(len(scales), np.nan)
@@ -88,7 +89,7 @@ def _cost_rates(model: ComponentModel, fleet: LifeModel, scales: Array) -> Array
         "planned_cost": cost.planned, "failed_cost": cost.failed,
     }  # fmt: skip
     interval = recommended_interval(**terms, service_interval=fleet.service_interval)
-    return cost_rate(interval, **terms)
+    return mean_pace(terms["shape"], model.frailty_variance) * cost_rate(interval, **terms)
 
 
 def _note(model: ComponentModel, pieces: pd.DataFrame, group: _Group, failures: int) -> str:
@@ -150,7 +151,7 @@ def _row(
     for lift in (0.0, group.lift):
         duties = [duty_or_mix(model.coding, str(duty)) for duty in shares.index]
         scales = np.array([law(model, duty=duty, lift=lift).scale for duty in duties])
-        medians.append(_mixture_median(scales, weights, shape))
+        medians.append(_mixture_median(scales, weights, shape, model.frailty_variance))
         rates.append(float(weights @ _cost_rates(model, fleet, scales)))
     return row | {
         "life_ratio": float(band.estimate),

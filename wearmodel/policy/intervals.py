@@ -11,7 +11,7 @@ from wearmodel.frame_rows import frame_rows
 from wearmodel.policy.age_replacement import cost_rate, flat_band, recommended_interval
 from wearmodel.survival.coding import duty_or_mix
 from wearmodel.survival.model import ComponentModel, LifeModel, law, life_band
-from wearmodel.survival.weibull import life_at, mean_life
+from wearmodel.survival.weibull import life_at, mean_life, mean_pace
 
 __all__ = ["ADVICE", "plan_intervals"]
 
@@ -27,7 +27,7 @@ _MOSTLY_FOUND = 0.5
 _COLUMNS = [
     "component", "duty", "lift", "failures", "b10", "b10_lower", "median", "mean", "interval", "interval_low",
     "interval_high", "cost_rate_interval", "cost_rate_run_to_failure", "advice", "b10_upper", "shape", "scale",
-    "planned_cost", "failed_cost", "note",
+    "planned_cost", "failed_cost", "note", "frailty_variance",
 ]  # fmt: skip
 
 
@@ -47,16 +47,18 @@ def _law_columns(fleet: LifeModel, cells: pd.DataFrame) -> pd.DataFrame:
     for cell in frame_rows(cells):
         own = fleet.components[cell.component]
         if own.basis == "bound only":
-            rows.append((np.nan,) * 8)
+            rows.append((np.nan,) * 9)
             continue
         duty = duty_or_mix(own.coding, cell.duty)
         point = law(own, duty=duty, lift=cell.lift)
         b10 = life_band(own, fraction=0.1, duty=duty, lift=cell.lift, confidence=fleet.confidence)
         cost = fleet.costs.get(cell.component)
         money = (np.nan, np.nan) if cost is None else (cost.planned, cost.failed)
-        median = float(life_at(0.5, shape=point.shape, scale=point.scale))
-        rows.append((point.shape, point.scale, float(b10.estimate), float(b10.low), float(b10.high), median, *money))
-    names = ["shape", "scale", "b10", "b10_lower", "b10_upper", "median", "planned_cost", "failed_cost"]
+        median = float(life_at(0.5, shape=point.shape, scale=point.scale, variance=point.variance))
+        lives = (float(b10.estimate), float(b10.low), float(b10.high), median)
+        rows.append((point.shape, point.scale, point.variance, *lives, *money))
+    names = ["shape", "scale", "frailty_variance", "b10", "b10_lower", "b10_upper", "median"]
+    names += ["planned_cost", "failed_cost"]
     return pd.DataFrame(rows, columns=names, index=cells.index)
 
 
@@ -69,13 +71,14 @@ def _cost_columns(frame: pd.DataFrame, service_interval: float) -> pd.DataFrame:
     interval = recommended_interval(**terms, service_interval=service_interval)
     band = flat_band(**terms)
     finite = np.isfinite(interval)
+    pace = mean_pace(known["shape"].to_numpy(), known["frailty_variance"].to_numpy())
     return pd.DataFrame(
         {
             "interval": np.where(finite, interval, np.nan),
             "interval_low": np.where(finite, band.low, np.nan),
             "interval_high": np.where(finite & np.isfinite(band.high), band.high, np.nan),
-            "cost_rate_interval": cost_rate(interval, **terms),
-            "cost_rate_run_to_failure": cost_rate(np.inf, **terms),
+            "cost_rate_interval": pace * cost_rate(interval, **terms),
+            "cost_rate_run_to_failure": pace * cost_rate(np.inf, **terms),
         },
         index=known.index,
     ).reindex(frame.index)
@@ -96,13 +99,19 @@ def plan_intervals(fleet: LifeModel, *, cells: pd.DataFrame, worn_shares: Mappin
     Returns
     -------
     pandas.DataFrame
-        Columns of the table `intervals`, and `b10_upper, shape, scale, planned_cost, failed_cost, note`.
+        Columns of the table `intervals`, and `b10_upper, shape, scale, planned_cost, failed_cost, note,
+        frailty_variance`. Lives are of a part on a vehicle taken at random; shape, scale and interval are those of a
+        vehicle with frailty 1, and cost rates are means over vehicles, each renewed at the interval that suits its
+        own frailty. `mean` is blank where it is infinite.
         `interval` is blank where running to failure costs no more than 3 % above the least; costs per
         distance are [currency / distance].
     """
     frame = cells[cells["component"].isin(list(fleet.components))].reset_index(drop=True)
     frame = frame.join(_law_columns(fleet, frame))
-    frame["mean"] = mean_life(shape=frame["shape"].fillna(1.0), scale=frame["scale"])
+    mean = mean_life(
+        shape=frame["shape"].fillna(1.0), scale=frame["scale"], variance=frame["frailty_variance"].fillna(0.0)
+    )
+    frame["mean"] = np.where(np.isfinite(mean), mean, np.nan)
     frame = frame.join(_cost_columns(frame, fleet.service_interval))
     frame["advice"] = [
         _advice(

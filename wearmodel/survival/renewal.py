@@ -28,6 +28,8 @@ _STEPS_PER_SHAPE = 48
 #: shapes from 0.5 to 10 (far less from 0.7 to 7), by a few thousandths at the ends.
 _MOST_LIVES = 60.0
 _SHAPE_LOW, _SHAPE_HIGH = 0.4, 20.0
+#: Paces over which the mean is taken where vehicles wear unlike, and where they do so beyond a variance of 1.
+_PACES, _MANY_PACES = 32, 128
 #: Age, as cumulative hazard, past which no part lives to the last digit of a double.
 _ALL_FAILED = 40.0
 _NODES, _WEIGHTS = (
@@ -96,7 +98,7 @@ def renewal_function(distance: ArrayLike, *, shape: ArrayLike, scale: ArrayLike)
 
 
 def expected_replacements(
-    age: ArrayLike, distance: ArrayLike, *, shape: ArrayLike, scale: ArrayLike
+    age: ArrayLike, distance: ArrayLike, *, shape: ArrayLike, scale: ArrayLike, variance: ArrayLike = 0.0
 ) -> Array:
     """Expected number of failures in the next distance of a position whose part has reached an age.
 
@@ -108,6 +110,9 @@ def expected_replacements(
         Distance ahead, 0 or more [distance].
     shape, scale : array_like
         Weibull shape (0.4 to 20) [-] and scale [distance].
+    variance : array_like
+        Variance theta of the vehicles' gamma frailty of mean 1 [-]; the vehicle is one taken at random of those whose
+        part reached that age, and keeps its frailty over all successors.
 
     Returns
     -------
@@ -122,19 +127,55 @@ def expected_replacements(
     Notes
     -----
     With G the law of the remaining life of the present part, G(d) + integral_0^d M(d - u) dG(u), by
-    Gauss points in the chance of failure, drawn together at both ends.
+    Gauss points in the chance of failure, drawn together at both ends. Given survival to the age the frailty is gamma
+    with shape 1 / theta and rate 1 / theta + (age / scale)^shape; the mean over it is taken at Gauss
+    points in Z^(1 / shape), wrong by less than 1e-5 of it for variances up to 1, 1e-4 up to 10.
 
     Examples
     --------
     >>> expected_replacements([0.0, 0.8], 1.0, shape=2.0, scale=1.0).round(4)
     array([0.7537, 1.2819])
     """
-    parts = (np.asarray(v, dtype=float) for v in (age, distance, shape, scale))
-    start, ahead, k, eta = np.broadcast_arrays(*parts)
+    parts = (np.asarray(v, dtype=float) for v in (age, distance, shape, scale, variance))
+    start, ahead, k, eta, spread = np.broadcast_arrays(*parts)
     out = np.empty(start.shape)
-    for value in np.unique(k):
-        rows = k == value
-        out[rows] = _delayed(start[rows] / eta[rows], ahead[rows] / eta[rows], float(value))
+    for theta in np.unique(spread):
+        for value in np.unique(k[spread == theta]):
+            rows = (k == value) & (spread == theta)
+            out[rows] = _over_vehicles(start[rows] / eta[rows], ahead[rows] / eta[rows], float(value), float(theta))
+    return out
+
+
+@lru_cache(maxsize=64)
+def _paces(shape: float, variance: float) -> tuple[Array, Array]:
+    """Points and weights for means over Z^(1 / shape), Z gamma of mean 1, drawn together where its density has a pole.
+
+    The number of failures is smooth in the pace, not in the frailty itself: Gauss-Legendre points in the pace.
+    """
+    order = 1.0 / variance
+    # Hardly any vehicle lies outside (lower end: Wilson & Hilferty, Proc. National Academy of Sciences 17, 1931).
+    low = max(0.0, 1.0 - 1.0 / (9.0 * order) - 2.5 / math.sqrt(order)) ** (3.0 / shape)
+    high = (1.0 + 8.0 / math.sqrt(order) + 30.0 / order) ** (1.0 / shape)
+    power = max(1.0, 4.0 / (shape * order)) if low == 0.0 else 1.0
+    places, weights = np.polynomial.legendre.leggauss(_PACES if variance <= 1.0 else _MANY_PACES)
+    places = 0.5 * (places + 1.0)
+    pace = low + (high - low) * places**power
+    log_frailty = shape * np.log(pace)
+    # Density of the pace against that of the place, up to a factor.
+    density = np.exp(order * (log_frailty - np.expm1(log_frailty))) / pace * places ** (power - 1.0)
+    mass = weights * density
+    return pace, mass / mass.sum()
+
+
+def _over_vehicles(age: Array, distance: Array, shape: float, variance: float) -> Array:
+    """Failures ahead in units of the scale, as a mean over the vehicles whose part reached the age."""
+    if variance == 0.0:
+        return _delayed(age, distance, shape)
+    # That a part has lived so long speaks for its vehicle: the frailty keeps its law, on a smaller scale.
+    slower = np.power(1.0 + variance * np.power(age, shape), -1.0 / shape)
+    out = np.zeros(age.shape)
+    for pace, weight in zip(*_paces(shape, variance), strict=True):
+        out += weight * _delayed(age * (slower * pace), distance * (slower * pace), shape)
     return out
 
 

@@ -5,6 +5,7 @@ import pandas as pd
 from scipy.special import gamma, gammainc
 from xlsxwriter.utility import xl_rowcol_to_cell
 
+from wearmodel.survival.weibull import mean_pace
 from workbook.planner.book import Book
 from workbook.planner.columns import Column, Place
 from workbook.planner.page import Page
@@ -17,6 +18,19 @@ _MISSING = (
     "The notes on the sheet Read first say what is missing."
 )
 
+_UNLIKE = (
+    "Where a spread of wear between vehicles is given, vehicles wear unlike: B10, median and mean life are of a part "
+    "on a vehicle taken at random; the interval, shape and scale are of a usual vehicle, and the costs are the mean "
+    "of all vehicles, each renewed the sooner or later as it wears faster or slower than a usual one."
+)
+#: Below this variance the mean pace is 1 to seven digits, and its formula would lose as many.
+_LEAST_VARIANCE = 1e-6
+#: Mean over vehicles of how fast they wear, as a formula.
+_PACE = (
+    "IF({frailty_variance}>0.000001,{frailty_variance}^(1/{shape})"
+    "*EXP(GAMMALN(1/{frailty_variance}+1/{shape})-GAMMALN(1/{frailty_variance})),1)"
+)
+
 
 def _rate_formula(age: str) -> str:
     """Cost per 1000 when a part is replaced at `age` or at failure; blank where a figure is missing."""
@@ -24,11 +38,13 @@ def _rate_formula(age: str) -> str:
     power = f"(({age}/{{scale}})^{{shape}})"
     expected = f"{{scale}}*EXP(GAMMALN(1+1/{{shape}}))*_xlfn.GAMMA.DIST({power},1/{{shape}},1,TRUE)"
     cost = f"{{planned_cost}}*EXP(-{power})+{{failed_cost}}*(1-EXP(-{power}))"
-    return f'=IF(COUNT({age},{{shape}},{{scale}},{{planned_cost}},{{failed_cost}})=5,1000*({cost})/({expected}),"")'
+    known = f"COUNT({age},{{shape}},{{scale}},{{planned_cost}},{{failed_cost}})=5"
+    return f'=IF({known},1000*({cost})/({expected})*{_PACE},"")'
 
 
 _AT_FAILURE = (
-    '=IF(COUNT({shape},{scale},{failed_cost})=3,1000*{failed_cost}/({scale}*EXP(GAMMALN(1+1/{shape}))),"")'
+    '=IF(COUNT({shape},{scale},{failed_cost})=3,1000*{failed_cost}/({scale}*EXP(GAMMALN(1+1/{shape})))*'
+    f'{_PACE},"")'
 )
 _SAVING = '=IF(COUNT({rate},{rate_failure})=2,1-{rate}/{rate_failure},"")'
 
@@ -46,8 +62,11 @@ def _with_live_values(frame: pd.DataFrame, book: Book) -> pd.DataFrame:
     mean = out["scale"] * gamma(1 + 1 / out["shape"])
     survive = np.exp(-power)
     cost = out["planned_cost"] * survive + out["failed_cost"] * (1 - survive)
-    out["rate"] = 1000 * cost / (mean * gammainc(1 / out["shape"], power))
-    out["rate_failure"] = 1000 * out["failed_cost"] / mean
+    variance = out["frailty_variance"].fillna(0.0)
+    out["frailty_variance"] = variance
+    pace = mean_pace(out["shape"].fillna(1.0), variance.where(variance > _LEAST_VARIANCE, 0.0))
+    out["rate"] = pace * 1000 * cost / (mean * gammainc(1 / out["shape"], power))
+    out["rate_failure"] = pace * 1000 * out["failed_cost"] / mean
     out["saving"] = 1 - out["rate"] / out["rate_failure"]
     return out.assign(own=np.nan, rate_own=np.nan)
 
@@ -76,6 +95,7 @@ def _columns(words: Words) -> list[Column]:
         Column("mean", f"Mean life ({unit})", "distance"),
         Column("shape", "Weibull shape", "decimal2"),
         Column("scale", f"Weibull scale ({unit})", "distance"),
+        Column("frailty_variance", "Spread of wear between vehicles (variance)", "decimal2"),
         Column("planned_cost", f"Planned replacement ({words.currency})", "money", "live", "={planned_name}"),
         Column("failed_cost", f"Failure on average ({words.currency})", "money", "live", "={failed_name}"),
         Column("note", "Note", widest=340),
@@ -105,6 +125,8 @@ def write_intervals(book: Book) -> None:
         "changes: choose what fits the service. Blank interval: nothing is gained by replacing before failure, "
         "or a cost is missing; the advice says which."
     )
+    if (frame["frailty_variance"] > 0).any():
+        page.paragraph(_UNLIKE)
     place = _write_rows(book, page, frame)
     page.finish(footer=book.footer, repeat=place.first_row - 1)
 

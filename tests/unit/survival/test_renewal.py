@@ -1,6 +1,6 @@
 import numpy as np
 import pytest
-from scipy import integrate
+from scipy import integrate, stats
 
 from wearmodel.survival import weibull
 from wearmodel.survival.renewal import expected_replacements, renewal_function
@@ -116,3 +116,42 @@ def test_scaling_and_broadcasting() -> None:
 def test_refused_shapes(shape: float) -> None:
     with pytest.raises(ValueError, match=r"shape must be from 0\.4 to 20"):
         renewal_function(1.0, shape=shape, scale=1.0)
+
+
+def mean_over_vehicles(age: float, distance: float, *, shape: float, variance: float) -> float:
+    """Expected replacements of vehicles with a gamma frailty, by panels in its logarithm."""
+    frailty = stats.gamma(1.0 / variance, scale=1.0 / (1.0 / variance + age**shape))
+    ends = np.linspace(np.log(max(frailty.ppf(1e-14), 1e-60)), np.log(frailty.isf(1e-16)), 121)
+    points, weights = np.polynomial.legendre.leggauss(12)
+    width = np.diff(ends)[:, None]
+    logs = (ends[:-1, None] + width * (points + 1.0) / 2.0).ravel()
+    mass = (width * weights / 2.0).ravel() * np.exp(frailty.logpdf(np.exp(logs)) + logs)
+    pace = np.exp(logs / shape)
+    return float(mass @ expected_replacements(age * pace, distance * pace, shape=shape, scale=1.0))
+
+
+@pytest.mark.parametrize("shape", [0.6, 1.4, 2.2, 5.0, 9.0])
+@pytest.mark.parametrize(("variance", "tolerance"), [(0.05, 1e-5), (0.4, 1e-5), (1.0, 1e-5), (4.0, 1e-4), (10.0, 1e-4)])
+def test_mean_over_unlike_vehicles_against_quadrature(shape: float, variance: float, tolerance: float) -> None:
+    for age in (0.0, 0.7):
+        for distance in (0.5, 2.0, 8.0):
+            expected = mean_over_vehicles(age, distance, shape=shape, variance=variance)
+            found = expected_replacements(age, distance, shape=shape, scale=1.0, variance=variance)
+            assert found == pytest.approx(expected, rel=tolerance)
+
+
+def test_few_replacements_over_unlike_vehicles_are_first_failures() -> None:
+    first = weibull.fail_within([0.2, 0.7], 0.001, shape=2.0, scale=1.0, variance=0.4)
+    found = expected_replacements([0.2, 0.7], 0.001, shape=2.0, scale=1.0, variance=0.4)
+    assert found == pytest.approx(first, rel=1e-4)
+
+
+def test_a_vanishing_variance_leaves_the_number_as_it_was() -> None:
+    ages, ahead = np.array([0.0, 0.4, 1.1]), np.array([0.5, 2.0, 6.0])
+    plain = expected_replacements(ages, ahead, shape=2.2, scale=1.0)
+    for variance in (1e-12, 1e-8):
+        found = expected_replacements(ages, ahead, shape=2.2, scale=1.0, variance=variance)
+        assert found == pytest.approx(plain, rel=1e-6)
+    mixed = expected_replacements(ages, ahead, shape=2.2, scale=1.0, variance=[0.0, 0.4, 0.0])
+    assert mixed[[0, 2]] == pytest.approx(plain[[0, 2]], rel=0.0)
+    assert mixed[1] != pytest.approx(plain[1], rel=1e-3)
