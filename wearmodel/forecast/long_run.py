@@ -10,7 +10,6 @@ from wearmodel.forecast.usage import Usage
 from wearmodel.policy.age_replacement import cost_rate
 from wearmodel.policy.fitted import FittedParts
 from wearmodel.survival.model import LifeModel
-from wearmodel.survival.weibull import mean_pace
 
 __all__ = ["long_run_costs"]
 
@@ -38,9 +37,8 @@ def long_run_costs(
     -------
     dict of str to float
         `run_to_failure` and `planned` [currency / year]: cost per distance of age replacement times
-        the yearly distance, summed over the parts now fitted, vehicles with a frailty taken as the mean of
-        all vehicles. Components without costs or a curve
-        are left out of both.
+        the yearly distance, summed over the parts now fitted, each at the pace its vehicle's record tells.
+        Components without costs or a curve are left out of both.
 
     Notes
     -----
@@ -61,7 +59,7 @@ def long_run_costs(
             "planned_cost": cost.planned,
             "failed_cost": cost.failed,
         }
-        run = yearly[parts.frame["vehicle"]] * mean_pace(terms["shape"], own.frailty_variance)
+        run = yearly[parts.frame["vehicle"]]
         totals["run_to_failure"] += float(run @ cost_rate(np.inf, **terms))
         totals["planned"] += float(run @ cost_rate(intervals[code], **terms))
     return totals

@@ -18,7 +18,7 @@ def coded_of(made):
     blank = {"angle": np.nan, "length": np.nan, "described": False, "duty": "road"}
     blank |= dict.fromkeys(("vehicle_class", "place", "make", "build"), "")
     traits = pd.DataFrame(blank, index=made.lives.index)
-    lives = made.lives.assign(silent=0.0, look_gap=0.0)
+    lives = made.lives.assign(silent=0.0, look_gap=0.0, age_known=True)
     return build_component_lives(
         CODE, lives=lives, segments=made.segments, traits=traits, lifts=(0.0,), other_rate=0.0
     )
