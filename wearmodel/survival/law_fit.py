@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from wearmodel.survival.covariance import less_information, wider_covariance
 from wearmodel.survival.families import WEIBULL
 from wearmodel.survival.fit import Fit, fit_lives
+from wearmodel.survival.frailty.fit import fit_frailty
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.likelihood import evaluate
 from wearmodel.survival.pooling import SMALLEST_SPREAD, PooledFit, fit_pooled
@@ -138,13 +139,16 @@ def fit_law(
     if quick and isinstance(plain, Fit):
         return _quick(plain, spreads, precision, own)
     frailty = data.failures + unknown.failures >= FEWEST_FOR_FRAILTY
-    full = fit_with_unknown_ages(
-        data,
-        unknown,
-        frailty=frailty and not quick,
-        prior_precision=precision,
-        start=None if plain is None else plain.values,
-    )
+    if frailty and not quick and not unknown.lives:
+        full = _dated_with_frailty(data, precision)
+    else:
+        full = fit_with_unknown_ages(
+            data,
+            unknown,
+            frailty=frailty and not quick,
+            prior_precision=precision,
+            start=None if plain is None else plain.values,
+        )
     covariance = _whole_covariance(full, extra, lost_information)
     return LawFit(
         values=full.values[:size],
@@ -173,6 +177,22 @@ def _quick(plain: Fit, spreads: Array, precision: Array, own: Array) -> LawFit:
         log_likelihood=plain.log_likelihood,
         converged=plain.converged,
         dated_alone=plain,
+    )
+
+
+def _dated_with_frailty(data: LifeData, precision: Array) -> UnknownAgeFit:
+    """Frailty fit where every age is known: the closed form, several times faster than the general quadrature."""
+    found = fit_frailty(data, prior_precision=precision)
+    differ = found.variance > 0
+    size = len(found.values) if differ else len(found.values) - 1
+    return UnknownAgeFit(
+        values=found.values[:size],
+        covariance=found.covariance[:size, :size],
+        clustered_covariance=found.clustered_covariance[:size, :size],
+        log_likelihood=found.log_likelihood,
+        passes=found.passes,
+        converged=found.converged,
+        theta=found.variance,
     )
 
 

@@ -66,7 +66,7 @@ _FAILED = (
 # --- noticed at a look
 
 _SHEETS = (
-    "write up; writeup; written up; sheet; report; card; defect; squawk; item; snag; finding; findings; note; remark; "
+    "write up; writeup; written up; sheet; report; card; defect; squawk; snag; finding; findings; note; remark; "
     "job; work; action"
 )
 _LOOKS = (
@@ -116,7 +116,8 @@ _PLANNED = (
     *phrases(
         """
         on interval; at its interval; as routine; old one still ok; old one ok; old still ok; old part ok; old one not
-        bad; old one still serviceable; nothing wrong with old; nothing wrong with old one; nothing wrong old; replaced by book; by manual;
+        bad; old one still serviceable;
+        nothing wrong with old; nothing wrong with old one; nothing wrong old; replaced by book; by manual;
         as manual; by the clock; changed out by; life cycle replaced programme; replacement programme;
         renewal programme; half life overhaul; planned swap
         """

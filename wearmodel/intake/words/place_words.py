@@ -109,7 +109,7 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
             sections; between drive shaft; between two drive shaft; halfway; half way
             """,
         "outboard": f"""
-            outboard; {_ends_of('outboard')}; fixed side; fixed end; bell side; bell end; ball end; ball side
+            outboard; {_ends_of("outboard")}; fixed side; fixed end; bell side; bell end; ball end; ball side
             """,
         "inboard": f"""
             inboard; {_ends_of("inboard")}; plunge side; plunge end; plunging side; plunging end; tripod side; tripod
