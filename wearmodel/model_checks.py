@@ -13,7 +13,7 @@ from wearmodel.fleet_model import CodedFleet
 from wearmodel.history.histories import Histories
 from wearmodel.intake.fleet import Fleet
 from wearmodel.survival.checks.calibration import calibrate, calibration_chance
-from wearmodel.survival.checks.counts import ExpectedCount, count_limits, expected_count
+from wearmodel.survival.checks.counts import count_limits, expected_count
 from wearmodel.survival.checks.hazards import expected_failures, had_it_gone_on, life_hazards
 from wearmodel.survival.checks.influence import Influence, log_b10_error, vehicle_influence
 from wearmodel.survival.checks.residuals import farthest_off, residual_curve
@@ -141,9 +141,7 @@ def _data_for(model: ComponentModel, histories: Histories, coded: CodedFleet) ->
         return None
     if mine.coding == model.coding:
         return mine.data
-    return lives_coded_for(
-        model, mine.rows, lives=histories.lives, segments=histories.segments, swings=coded.swings
-    )
+    return lives_coded_for(model, mine.rows, lives=histories.lives, segments=histories.segments, swings=coded.swings)
 
 
 def _of_all_lives(
@@ -233,7 +231,9 @@ class _LastYear:
         """Lives as seen from the day on, coded as the earlier curve is."""
         rows = lives["row"].to_numpy()
         everyone = self._histories.lives
-        whole = everyone.iloc[rows].assign(**{name: lives[name].to_numpy() for name in ("entry", "stop_low", "stop_high")})
+        whole = everyone.iloc[rows].assign(
+            **{name: lives[name].to_numpy() for name in ("entry", "stop_low", "stop_high")}
+        )
         segments = self._histories.segments
         segments = segments[np.isin(segments["life"].to_numpy(), rows)]
         return lives_coded_for(
@@ -270,9 +270,7 @@ class _LastYear:
     def _chances(self, model: ComponentModel, lives: pd.DataFrame) -> tuple[float, float, float]:
         """Brier scores of the model's chances and of one chance for all, and the standard error of their difference."""
         ahead = np.maximum(self._since.ahead[self._mine], _LEAST_AHEAD)
-        data = self._coded_lives(
-            model, lives.assign(stop_low=lives["entry"] + ahead, stop_high=np.inf)
-        )
+        data = self._coded_lives(model, lives.assign(stop_low=lives["entry"] + ahead, stop_high=np.inf))
         hazards = life_hazards(model, data)
         chance = -np.expm1(hazards.entry - hazards.low)
         weight = data.weight / data.weight.sum()
@@ -287,8 +285,6 @@ class _LastYear:
             for name, given in (("model", chance), ("alike", np.full(len(chance), chance @ weight)))
         }
         better = scored["alike"] - scored["model"]
-        by_vehicle = scores_by_cluster(
-            (weight * (better - better @ weight))[:, None], data.cluster
-        )
+        by_vehicle = scores_by_cluster((weight * (better - better @ weight))[:, None], data.cluster)
         error = float(np.sqrt((by_vehicle**2).sum()))
         return float(scored["model"] @ weight), float(scored["alike"] @ weight), error

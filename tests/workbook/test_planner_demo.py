@@ -70,13 +70,20 @@ def test_demo_live_cost_rates_are_the_plan_s_own(demo_planner: Path, demo_plan: 
     assert np.isnan(rate[~replaced]).all()
 
 
+def test_demo_model_checks_are_the_plan_s_own(demo_planner: Path, demo_plan: Plan) -> None:
+    shown = first_table(open_book(demo_planner, values=True)["Model checks"], "Component")
+    checks = demo_plan.tables["model_checks"]
+    assert shown["Result"].tolist() == checks["result"].tolist()
+    assert shown["In words"].tolist() == checks["sentence"].tolist()
+
+
 @pytest.mark.parametrize("fleet", ["valve_seats", "braking_grids"])
 def test_a_record_with_most_tables_missing(fleet: str, tmp_path: Path) -> None:
     plan = build_plan(read_fleet(DATA / "reference" / fleet), months=12, seed=1)
     path = tmp_path / "planner.xlsx"
     write_planner(plan, path)
     book = open_book(path, values=True)
-    assert len(book.sheetnames) == 15
+    assert len(book.sheetnames) == 16
     notes = {str(row[0]) for row in book["Read first"].iter_rows(values_only=True)}
     assert all(any(note in shown for shown in notes) for note in plan.notes)
     shown = first_table(book["Mean replacements"], "Component")
