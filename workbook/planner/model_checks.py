@@ -48,6 +48,7 @@ def write_model_checks(book: Book) -> None:
     )
     page.row += 1
     _write_sentences(book, page, checks)
+    page.row += 1
     page.break_here()
     _write_charts(book, page)
     _write_last_year(book, page)
