@@ -85,7 +85,7 @@ def _write_charts(book: Book, page: Page) -> None:
     page.paragraph(
         "Left: lives in ten groups by the risk predicted for them. Where the curve is right, most of the thin bars, "
         f"the {book.confidence} interval that the seen failures speak for, reach the expected ones. Right: residuals, "
-        "the share of its predicted wear that each part used up. Where the curve has the right form the blue line keeps to "
+        "the share of its predicted wear that each part used up. With the right form the blue line keeps to "
         f"the dashed one, mostly within its {book.confidence} band; the right end rests on few parts."
     )
     charts = []
