@@ -274,9 +274,7 @@ class _LastYear:
     def _chances(self, model: ComponentModel, lives: pd.DataFrame) -> tuple[float, float, float]:
         """Brier scores of the model's chances and of one chance for all, and the standard error of their difference."""
         ahead = np.maximum(self._since.ahead[self._mine], _LEAST_AHEAD)
-        data = self._coded_lives(
-            model, lives.assign(stop_low=lives["entry"] + ahead, stop_high=np.inf)
-        )
+        data = self._coded_lives(model, lives.assign(stop_low=lives["entry"] + ahead, stop_high=np.inf))
         hazards = life_hazards(model, data)
         chance = -np.expm1(hazards.entry - hazards.low)
         weight = data.weight / data.weight.sum()
@@ -291,8 +289,6 @@ class _LastYear:
             for name, given in (("model", chance), ("alike", np.full(len(chance), chance @ weight)))
         }
         better = scored["alike"] - scored["model"]
-        by_vehicle = scores_by_cluster(
-            (weight * (better - better @ weight))[:, None], data.cluster
-        )
+        by_vehicle = scores_by_cluster((weight * (better - better @ weight))[:, None], data.cluster)
         error = float(np.sqrt((by_vehicle**2).sum()))
         return float(scored["model"] @ weight), float(scored["alike"] @ weight), error

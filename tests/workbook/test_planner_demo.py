@@ -70,6 +70,13 @@ def test_demo_live_cost_rates_are_the_plan_s_own(demo_planner: Path, demo_plan: 
     assert np.isnan(rate[~replaced]).all()
 
 
+def test_demo_model_checks_are_the_plan_s_own(demo_planner: Path, demo_plan: Plan) -> None:
+    shown = first_table(open_book(demo_planner, values=True)["Model checks"], "Component")
+    checks = demo_plan.tables["model_checks"]
+    assert shown["Result"].tolist() == checks["result"].tolist()
+    assert shown["In words"].tolist() == checks["sentence"].tolist()
+
+
 @pytest.mark.parametrize("fleet", ["valve_seats", "braking_grids"])
 def test_a_record_with_most_tables_missing(fleet: str, tmp_path: Path) -> None:
     plan = build_plan(read_fleet(DATA / "reference" / fleet), months=12, seed=1)

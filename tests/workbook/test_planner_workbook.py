@@ -17,8 +17,8 @@ from workbook.planner import write_planner
 
 SHEETS = [
     *("Read first", "Overview", "Due list", "Intervals", "Life curves", "How lives end", "Raised and factory"),
-    "Parts forecast",
-    *("Stock", "Budget", "Assumptions", "Mean replacements", "Set aside", "To settle", "Chart data", "Lists"),
+    *("Parts forecast", "Stock", "Budget", "Assumptions", "Mean replacements", "Model checks", "Set aside"),
+    *("To settle", "Chart data", "Lists"),
 ]
 FUNCTIONS = [
     {

@@ -232,6 +232,7 @@ def column_chart(
     y_name: str,
     x_name: str = "",
     stacked: bool = True,
+    y_max: float | None = None,
     size: tuple[int, int] = (620, 330),
 ) -> Any:
     """Columns from zero, stacked or side by side.
@@ -250,6 +251,8 @@ def column_chart(
         What the labels are, where that is not plain.
     stacked : bool
         Whether columns stand on one another.
+    y_max : float, optional
+        Top of the scale; a spreadsheet program does not make room for intervals of itself.
     size : tuple of int
         Width and height [pixel].
 
@@ -277,7 +280,7 @@ def column_chart(
             }
         )
     chart.set_x_axis(_axis(x_name, number_format="General", grid=False))
-    chart.set_y_axis(_axis(y_name, number_format="#,##0", grid=True, min=0))
+    chart.set_y_axis(_axis(y_name, number_format="#,##0", grid=True, min=0, max=y_max))
     _dress(chart, title, size=size)
     return chart
 

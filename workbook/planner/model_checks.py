@@ -23,6 +23,7 @@ _CHECKS = {
 }
 #: Where fewer lives are left, the residuals' curve is not drawn.
 _FEWEST_LIVES = 5
+_LABEL_EVERY = 10
 
 
 def write_model_checks(book: Book) -> None:
@@ -47,6 +48,7 @@ def write_model_checks(book: Book) -> None:
     )
     page.row += 1
     _write_sentences(book, page, checks)
+    page.row += 1
     page.break_here()
     _write_charts(book, page)
     _write_last_year(book, page)
@@ -82,8 +84,8 @@ def _write_charts(book: Book, page: Page) -> None:
     page.heading("Expected beside seen, and residuals")
     page.paragraph(
         "Left: lives in ten groups by the risk predicted for them. Where the curve is right, most of the thin bars, "
-        f"the {book.confidence} interval that the seen failures speak for, reach the expected ones. Right: residuals, the "
-        "share of its predicted wear that each part used up. Where the curve has the right form the blue line keeps to "
+        f"the {book.confidence} interval that the seen failures speak for, reach the expected ones. Right: residuals, "
+        "the share of its predicted wear that each part used up. With the right form the blue line keeps to "
         f"the dashed one, mostly within its {book.confidence} band; the right end rests on few parts."
     )
     charts = []
@@ -124,6 +126,7 @@ def _calibration_chart(book: Book, label: str, rows: pd.DataFrame) -> object:
         y_name="failures",
         x_name="tenth of lives by predicted risk (10: highest)",
         stacked=False,
+        y_max=float(np.ceil(max(rows["upper"].max(), rows["expected"].max()))),
         size=GALLERY_SIZE,
     )
 
@@ -135,7 +138,9 @@ def _residual_rows(rows: pd.DataFrame) -> pd.DataFrame:
     longest = float((solid if len(solid) else ordered)["residual"].max())
     grid = even_grid(longest)
     at = np.searchsorted(ordered["residual"].to_numpy(dtype=float), grid, side="right")
-    shown = pd.DataFrame({"residual": grid, "line": grid})
+    # Not every program leaves out labels that do not fit: those between the marks are blank.
+    marks = [f"{x:.2f}" if i % _LABEL_EVERY == 0 else "" for i, x in enumerate(grid)]
+    shown = pd.DataFrame({"residual": grid, "line": grid, "mark": marks})
     for name in ("cumulative_hazard", "lower", "upper"):
         shown[name] = np.concatenate([[0.0], ordered[name].to_numpy(dtype=float)])[at]
     shown["height"] = shown["upper"] - shown["lower"]
@@ -147,7 +152,7 @@ def _residual_chart(book: Book, label: str, rows: pd.DataFrame) -> object:
     return band_chart(
         book.workbook,
         f"{label}: residuals",
-        categories=place.series("residual"),
+        categories=place.series("mark"),
         band=Band(f"{book.confidence} band", place.series("lower"), place.series("height"), BAND_BLUE),
         lines=[
             Line("Residuals", place.series("cumulative_hazard"), BLUE),
@@ -155,9 +160,8 @@ def _residual_chart(book: Book, label: str, rows: pd.DataFrame) -> object:
         ],
         x_name="cumulative hazard by the curve",
         y_name="seen",
-        x_format="0.0",
         y_format="0.0",
-        label_every=10,
+        label_every=_LABEL_EVERY,
         size=GALLERY_SIZE,
     )
 
@@ -170,6 +174,7 @@ def _write_residual_rows(book: Book, label: str, shown: pd.DataFrame) -> Place:
         Column("cumulative_hazard", "Seen", "decimal3"),
         Column("lower", "Low", "decimal3"),
         Column("upper", "High", "decimal3"),
+        Column("mark", "Label"),
         Column("line", "A perfect curve", "decimal3"),
         Column("height", "High less low", "decimal3", "live", '=IF(COUNT({lower},{upper})=2,{upper}-{lower},"")'),
     ]

@@ -227,9 +227,7 @@ def judge_chances(*, model: float, alike: float, error: float, seen: float) -> V
         return Verdict("chances", "too few", "Too few failures in the last year to judge the chances of single parts.")
     scores = f"(Brier score {model:.3f}, against {alike:.3f} with one chance for all)"
     if model <= alike:
-        return Verdict(
-            "chances", "fine", f"Chances to fail in the last year told which parts were at risk {scores}."
-        )
+        return Verdict("chances", "fine", f"Chances to fail in the last year told which parts were at risk {scores}.")
     if model - alike > _ONE_SIDED * error:
         return Verdict(
             "chances", "look", f"Chances to fail in the last year misled: one chance for all was better {scores}."
