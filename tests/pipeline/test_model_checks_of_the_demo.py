@@ -37,7 +37,7 @@ def test_expected_failures_sum_to_about_those_seen(demo):
     sums = demo.tables["calibration"].groupby("component")[["expected", "seen"]].sum()
     assert ((sums["expected"] - sums["seen"]).abs() < 1.65 * np.sqrt(sums["seen"])).all()
     for code, seen in sums["seen"].items():
-        assert round(seen) == demo.model.components[code].failures
+        assert round(seen) == demo.model.components[code].dated_failures
 
 
 @pytest.fixture(scope="module")

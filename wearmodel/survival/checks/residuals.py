@@ -15,6 +15,8 @@ __all__ = ["FarthestOff", "farthest_off", "residual_curve"]
 
 #: A step of the curve says something where it stands on about this many failures and lives.
 _FEWEST = 5.0
+#: Beyond, where all but 1 in 50 of the record's parts have failed, its curve rests on how the last ones happen to end.
+_LARGEST_HAZARD = 3.9
 
 
 @dataclass(frozen=True)
@@ -99,7 +101,7 @@ def farthest_off(curve: pd.DataFrame, *, confidence: float = 0.9) -> FarthestOff
     known = curve[(curve["cumulative_hazard"] > 0) & (curve["residual"] > 0) & (curve["lives"] >= _FEWEST)]
     line, seen, upper = (known[name].to_numpy(dtype=float) for name in ("residual", "cumulative_hazard", "upper"))
     error = np.log(upper / seen) / half
-    used = error <= _FEWEST**-0.5
+    used = (error <= _FEWEST**-0.5) & (seen <= _LARGEST_HAZARD)
     if not used.any():
         return FarthestOff(math.nan, math.nan, 0.0)
     off = np.log(seen[used] / line[used]) / error[used]
