@@ -165,7 +165,9 @@ def _of_all_lives(
     )
     apart = ((tenths["seen"] - tenths["expected"]).abs() / np.sqrt(tenths["expected"].clip(lower=1e-9))).to_numpy()
     worst = tenths.iloc[int(apart.argmax())]
-    by_vehicle = scores_by_cluster((data.weight * failed)[:, None], data.cluster)[:, 0]
+    weights = [one.weight * (one.exact | one.interval) for one in (data, mine.unknown)]
+    vehicles = np.concatenate([data.cluster, mine.unknown.cluster])
+    by_vehicle = scores_by_cluster(np.concatenate(weights)[:, None], vehicles)[:, 0]
     return _Found(
         {"residuals": residuals, "calibration": tenths},
         (

@@ -156,13 +156,16 @@ def build_fits(model: LifeModel) -> pd.DataFrame:
     Returns
     -------
     pandas.DataFrame
-        Columns of the table `fits` and `basis, note`. `shape` [-] and `scale` [distance, reference duty at
-        factory height] are on their natural scale, effects on the log scale of life; `frailty_variance` [-]
-        stands for components whose vehicles wear unlike, its bounds from the log scale.
+        Columns of the table `fits` and `basis, note, own_share`. `shape` [-] and `scale` [distance, first duty and
+        first level of every kind of group, factory height] are on their natural scale, effects on the log scale of
+        life; `frailty_variance` [-] stands for components whose vehicles wear unlike, its bounds from the log scale.
+        `own_share` is how much of an effect is its own and not borrowed from like groups: 0 where the record speaks
+        for no difference.
     """
     half = NormalDist().inv_cdf(0.5 + model.confidence / 2.0)
     rows: list[tuple[object, ...]] = []
     for own in model.components.values():
+        shares = own.own_share or (math.nan,) * len(own.values)
         for index, (name, value) in enumerate(zip(own.names, own.values, strict=True)):
             error = math.sqrt(max(own.covariance[index][index], 0.0))
             estimate, lower, upper = (value + step * half * error for step in (0, -1, 1))
@@ -171,18 +174,16 @@ def build_fits(model: LifeModel) -> pd.DataFrame:
                 estimate, lower, upper = (math.exp(x) for x in (estimate, lower, upper))
                 name = "scale" if name == "intercept" else "shape"
             bounds = (lower, upper) if known else (math.nan, math.nan)
-            rows.append(
-                (own.component, "weibull", name, estimate, *bounds, own.lives, own.failures, own.basis, own.note)
-            )
+            counts = (own.lives, own.failures, own.basis, own.note, shares[index])
+            rows.append((own.component, "weibull", name, estimate, *bounds, *counts))
         if own.frailty_variance > 0.0:
             error = math.sqrt(own.frailty_covariance[-1]) if own.frailty_covariance else math.nan
             figures = [own.frailty_variance * math.exp(step * half * error) for step in (-1, 1)]
             figures = [own.frailty_variance, *figures]
-            rows.append(
-                (own.component, "weibull", "frailty_variance", *figures, own.lives, own.failures, own.basis, own.note)
-            )
+            counts = (own.lives, own.failures, own.basis, own.note, math.nan)
+            rows.append((own.component, "weibull", "frailty_variance", *figures, *counts))
     columns = ["component", "family", "parameter", "estimate", "lower", "upper", "lives", "failures", "basis", "note"]
-    return pd.DataFrame(rows, columns=columns)
+    return pd.DataFrame(rows, columns=[*columns, "own_share"])
 
 
 def build_nonparametric(lives: pd.DataFrame) -> pd.DataFrame:

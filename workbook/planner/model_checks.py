@@ -83,6 +83,7 @@ def _write_charts(book: Book, page: Page) -> None:
         return
     page.heading("Expected beside seen, and residuals")
     page.paragraph(
+        "Parts of known age, though the curves rest on the others as well. "
         "Left: lives in ten groups by the risk predicted for them. Where the curve is right, most of the thin bars, "
         f"the {book.confidence} interval that the seen failures speak for, reach the expected ones. Right: residuals, "
         "the share of its predicted wear that each part used up. With the right form the blue line keeps to "

@@ -107,7 +107,7 @@ def test_rules_of_look_and_too_few():
     assert judge_last_year(ExpectedCount(2.0, 0.0), seen=3.0, confidence=0.9).result == "too few"
     assert judge_last_year(ExpectedCount(0.5, 0.0), seen=9.0, confidence=0.9).result == "look"
     assert judge_last_year(None, seen=0.0, confidence=0.9).result == "too few"
-    assert judge_residuals(FarthestOff(0.2, 0.5, 3.5), failures=40).result == "look"
+    assert judge_residuals(FarthestOff(0.2, 0.5, 3.8), failures=40).result == "look"
     assert judge_residuals(FarthestOff(0.2, 0.25, -1.5), failures=40).result == "fine"
     assert judge_residuals(FarthestOff(np.nan, np.nan, 0.0), failures=40).result == "too few"
     assert judge_calibration(0.001, failures=40, worst=(10, 4.0, 12.0)).result == "look"
