@@ -129,7 +129,7 @@ def _record_tables(fleet: Fleet, histories: Histories, coded: CodedFleet) -> dic
 
 
 def build_fit_tables(
-    fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel
+    fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel, *, checks: bool = True
 ) -> dict[str, pd.DataFrame]:
     """Tables of the fit stage alone.
 
@@ -137,6 +137,8 @@ def build_fit_tables(
     ----------
     fleet, histories, coded, model
         Outcome of the earlier stages.
+    checks : bool
+        Whether to check the models.
 
     Returns
     -------
@@ -148,7 +150,7 @@ def build_fit_tables(
         "curves": build_curves(model, coded.levels),
         "alternatives": build_alternatives(model),
         **build_ending_tables(fleet, histories, coded, model),
-        **build_check_tables(fleet, histories, coded, model),
+        **(build_check_tables(fleet, histories, coded, model) if checks else {}),
     }
 
 
@@ -211,6 +213,7 @@ def build_plan(
     seed: int,
     model: LifeModel | None = None,
     model_name: str = "model file",
+    checks: bool = True,
     progress: Progress = _quiet,
 ) -> Plan:
     """Plan of a fleet.
@@ -227,6 +230,8 @@ def build_plan(
         A model fitted before; fitted anew when missing.
     model_name : str
         How to call it in messages.
+    checks : bool
+        Whether to check the models, which takes a fit to the record of a year before; their tables are missing else.
     progress : callable
         Told the name of each stage.
 
@@ -250,7 +255,7 @@ def build_plan(
         model = fit_fleet(fleet, coded, lost=settled.lost)
     else:
         model = adopt_model(given, fleet=fleet, coded=coded, name=model_name)
-    tables = build_fit_tables(fleet, histories, coded, model)
+    tables = build_fit_tables(fleet, histories, coded, model, checks=checks)
     progress("planning intervals and due dates")
     worn_shares = {str(r.component): float(r.worn_share) for r in frame_rows(coded.costs)}
     tables |= _decision_tables(fleet, histories, coded, model, worn_shares)

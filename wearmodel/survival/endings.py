@@ -29,6 +29,8 @@ WAYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 #: Row of what has ended in no way yet.
 STILL_FITTED = "still_fitted"
 #: Distances of a component's table, at most.
+#: Keeps powers of e finite.
+_LARGEST_LOG = 700.0
 _MOST_POINTS = 40
 #: The curves are shown up to where this weight of lives was last at risk: beyond, one life moves them by a fifth.
 _FEWEST_AT_RISK = 5.0
@@ -120,7 +122,8 @@ def share_limits(share: Array, variance: Array, *, confidence: float) -> tuple[A
     safe = np.where(inside, share, 0.5)
     relative = np.minimum(np.sqrt(np.where(inside, variance, 0.0)) / safe, 1.0)
     spread = relative / np.abs(np.log(safe))
-    factor = np.exp(NormalDist().inv_cdf(0.5 + confidence / 2.0) * spread)
+    # Next to 0 and 1 the error of the odds knows no bounds: the limits are then 0 and 1.
+    factor = np.exp(np.minimum(NormalDist().inv_cdf(0.5 + confidence / 2.0) * spread, _LARGEST_LOG))
     return np.where(inside, safe**factor, np.nan), np.where(inside, safe ** (1.0 / factor), np.nan)
 
 
