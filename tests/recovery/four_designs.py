@@ -176,16 +176,14 @@ def _plain_of_lines(made: InspectedFleet) -> ComponentModel:
 def _raised(rng: np.random.Generator, count: int) -> dict[str, tuple[ComponentModel, ...]]:
     vehicles = drawn_vehicles(rng, count, raised=True, variance=FRAILTY)
     coded = coded_lives(vehicles, drawn_lives(rng, vehicles))
-    data, names = coded.dated, coded.coding.names
-    columns = [0, *(names.index(f"duty:{duty}") for duty in DUTIES[1:]), len(names) - 1]
-    plain = _plain_model(_with_columns(data, columns), _plain_coding(duties=DUTIES, raised=True))
-    ratio = _plain_model(_with_columns(data, [0, len(names) - 1]), _plain_coding(duties=DUTIES[:1], raised=True))
+    data = coded.dated
+    duty = np.array([vehicle.duty for vehicle in vehicles])[data.cluster[data.life]]
+    lift = data.design[:, -1:]
+    with_duty = replace(data, design=np.hstack([_duty_design(duty), lift]))
+    without = replace(data, design=np.hstack([np.ones_like(lift), lift]))
+    plain = _plain_model(with_duty, _plain_coding(duties=DUTIES, raised=True))
+    ratio = _plain_model(without, _plain_coding(duties=DUTIES[:1], raised=True))
     return {PRODUCT: (_fitted(coded),), PLAIN: (plain, ratio)}
-
-
-def _with_columns(data: LifeData, columns: list[int]) -> LifeData:
-    """The same lives with some of the covariates."""
-    return replace(data, design=np.ascontiguousarray(data.design[:, columns]))
 
 
 DESIGNS = {
