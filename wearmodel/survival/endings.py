@@ -28,9 +28,9 @@ WAYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 )
 #: Row of what has ended in no way yet.
 STILL_FITTED = "still_fitted"
-#: Distances of a component's table, at most.
 #: Keeps powers of e finite.
 _LARGEST_LOG = 700.0
+#: Distances of a component's table, at most.
 _MOST_POINTS = 40
 #: The curves are shown up to where this weight of lives was last at risk: beyond, one life moves them by a fifth.
 _FEWEST_AT_RISK = 5.0

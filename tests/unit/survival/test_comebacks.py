@@ -92,7 +92,8 @@ def model_of(shape, scale):
 
 def table_of(rows, *, models=None, days=90.0):
     made = histories(rows)
-    traits = pd.DataFrame({"angle": np.nan, "length": np.nan, "described": False}, index=made.lives.index)
+    blank = {"angle": np.nan, "length": np.nan, "described": False, "duty": "road"}
+    traits = pd.DataFrame(blank, index=made.lives.index)
     return build_comebacks(made, models=models or {}, traits=traits, days=days).set_index("part_number")
 
 
