@@ -118,22 +118,25 @@ def fit_law(
 
     Notes
     -----
-    The spreads are estimated on lives of known age with vehicles taken as alike; what their uncertainty adds to the
-    covariance is taken from there. Where vehicles differ the covariance is the inverse information with the frailty
-    integrated out; else the wider of it and the sandwich by vehicle.
+    The spreads and their uncertainty are estimated on lives of known age with vehicles taken as alike; what the latter
+    adds to the covariance is by how far this fit's estimates move with the spreads. Where vehicles differ the
+    covariance is the inverse information with the frailty integrated out; else the wider of it and the sandwich by
+    vehicle.
     """
     size = len(fixed_precision) + 1
     plain: Fit | PooledFit | None = None
     precision, spreads = _given_precision(pooled, fixed_precision), np.zeros(len(pooled))
-    own, extra, settled = np.ones(size), np.zeros((size, size)), True
+    own, settled = np.ones(size), True
+    spread_covariance = np.zeros((len(pooled), len(pooled)))
     if data.failures >= _FEWEST_DATED and quick:
         plain = fit_lives(data, prior_precision=precision)
     elif data.failures >= _FEWEST_DATED:
-        plain, spreads = _dated_alone(data, pooled, tested, fixed_precision)
+        dated = _dated_alone(data, pooled, tested, fixed_precision)
+        plain, spreads, spread_covariance = dated.fit, dated.spreads, dated.spread_covariance
         settled = plain.converged
         precision = _with_spreads(pooled, spreads, fixed_precision)
         if isinstance(plain, PooledFit):
-            own, extra = plain.own_share.copy(), plain.from_spreads
+            own = plain.own_share.copy()
         for columns, spread in zip(pooled, spreads, strict=True):
             own[columns] *= spread > SMALLEST_SPREAD
     if quick and isinstance(plain, Fit):
@@ -149,7 +152,11 @@ def fit_law(
             prior_precision=precision,
             start=None if plain is None else plain.values,
         )
-    covariance = _whole_covariance(full, extra, lost_information)
+    covariance = _from_spreads(
+        _less_lost(full.covariance, size, lost_information), full.values, pooled, spreads, spread_covariance
+    )
+    wide = full.covariance if full.theta > 0 else wider_covariance(full.covariance, full.clustered_covariance)
+    covariance += _less_lost(wide, size, lost_information)
     return LawFit(
         values=full.values[:size],
         covariance=covariance[:size, :size],
@@ -209,12 +216,25 @@ def _with_spreads(pooled: Sequence[Array], spreads: Array, fixed_precision: Arra
     return precision
 
 
+@dataclass(frozen=True)
+class _DatedFit:
+    """Fit to lives of known age, the spread of each kind, and the covariance of the logs of the spreads.
+
+    A kind whose groups are taken as alike has no uncertainty of its spread.
+    """
+
+    fit: Fit | PooledFit
+    spreads: Array
+    spread_covariance: Array
+
+
 def _dated_alone(
     data: LifeData, pooled: Sequence[Array], tested: Sequence[bool], fixed_precision: Array
-) -> "tuple[Fit | PooledFit, Array]":
-    """Fit to lives of known age, and the spread of each kind."""
+) -> _DatedFit:
+    """Fit to lives of known age."""
     start = fit_lives(data, prior_precision=_given_precision(pooled, fixed_precision))
     spreads = np.full(len(pooled), SMALLEST_SPREAD)
+    uncertain = np.zeros((len(pooled), len(pooled)))
     kinds = list(range(len(pooled)))
     while kinds:
         dropped = [i for i in range(len(pooled)) if i not in kinds]
@@ -223,11 +243,12 @@ def _dated_alone(
         weak = [(gain, i) for gain, i in zip(found.support, kinds, strict=True) if tested[i] and gain < _LEAST_SUPPORT]
         if not weak:
             spreads[kinds] = found.spreads
-            return found, spreads
+            uncertain[np.ix_(kinds, kinds)] = found.spread_covariance
+            return _DatedFit(found, spreads, uncertain)
         # The weakest first: kinds that say the same of the parts would else all go.
         kinds.remove(min(weak)[1])
     precision = _with_spreads(pooled, spreads, fixed_precision)
-    return fit_lives(data, prior_precision=precision), spreads
+    return _DatedFit(fit_lives(data, prior_precision=precision), spreads, uncertain)
 
 
 def _pooled_fit(data: LifeData, start: Fit, kinds: Sequence[Array], precision: Array) -> PooledFit:
@@ -245,15 +266,27 @@ def _pooled_fit(data: LifeData, start: Fit, kinds: Sequence[Array], precision: A
     return replace(found, values=values, log_likelihood=found.log_likelihood - exact * math.log(unit))
 
 
-def _whole_covariance(full: UnknownAgeFit, extra: Array, lost: Array | None) -> Array:
-    """Covariance of all parameters, less what open lines lost and plus what the spreads add."""
-    covariance = full.covariance if full.theta > 0 else wider_covariance(full.covariance, full.clustered_covariance)
-    size = len(extra)
-    if lost is not None:
-        information = np.linalg.pinv(covariance, hermitian=True)
-        missing = np.zeros_like(information)
-        missing[:size, :size] = lost
-        covariance = np.linalg.pinv(less_information(information, missing), hermitian=True)
-    covariance = covariance.copy()
-    covariance[:size, :size] += extra
-    return covariance
+def _less_lost(covariance: Array, size: int, lost: Array | None) -> Array:
+    """Covariance of all parameters, its information less what open lines lost of that of the first `size`."""
+    if lost is None:
+        return covariance
+    information = np.linalg.pinv(covariance, hermitian=True)
+    missing = np.zeros_like(information)
+    missing[:size, :size] = lost
+    return np.linalg.pinv(less_information(information, missing), hermitian=True)
+
+
+def _from_spreads(
+    inverse: Array, values: Array, pooled: Sequence[Array], spreads: Array, spread_covariance: Array
+) -> Array:
+    """What the uncertainty of the spreads adds to the covariance, shape (n_parameters, n_parameters).
+
+    The penalty of an effect b of spread s pulls by -b / s^2, which falls by 2 b / s^2 as log s rises by 1: the top then
+    moves by the inverse information times that (Kass & Steffey, as in `wearmodel.survival.pooling`).
+    """
+    pull = np.zeros((len(values), len(pooled)))
+    for kind, (columns, spread) in enumerate(zip(pooled, spreads, strict=True)):
+        if spread_covariance[kind, kind] > 0:
+            pull[columns, kind] = 2.0 * values[columns] / spread**2
+    drift = inverse @ pull
+    return np.asarray(drift @ spread_covariance @ drift.T)

@@ -42,8 +42,8 @@ class PooledFit:
         Parameters; pooled effects are drawn towards 0.
     covariance : ndarray, shape (n_parameters, n_parameters)
         Inverse penalised information, plus what the uncertainty of the spreads adds.
-    from_spreads : ndarray, shape (n_parameters, n_parameters)
-        What the uncertainty of the spreads adds.
+    spread_covariance : ndarray, shape (n_kinds, n_kinds)
+        Of the logarithms of the spreads.
     spreads : ndarray, shape (n_kinds,)
         Standard deviation of the effects of each kind.
     support : ndarray, shape (n_kinds,)
@@ -63,7 +63,7 @@ class PooledFit:
 
     values: Array
     covariance: Array
-    from_spreads: Array
+    spread_covariance: Array
     spreads: Array
     support: Array
     own_share: Array
@@ -194,7 +194,7 @@ def fit_pooled(
     return PooledFit(
         values=top.values,
         covariance=inverse + drift @ spread_covariance @ drift.T,
-        from_spreads=drift @ spread_covariance @ drift.T,
+        spread_covariance=spread_covariance,
         spreads=np.exp(log_spreads),
         support=marginal.support(log_spreads),
         own_share=own,
