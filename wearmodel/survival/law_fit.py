@@ -18,7 +18,7 @@ from wearmodel.survival.families import WEIBULL
 from wearmodel.survival.fit import Fit, fit_lives
 from wearmodel.survival.frailty.fit import fit_frailty
 from wearmodel.survival.life_data import LifeData
-from wearmodel.survival.likelihood import evaluate
+from wearmodel.survival.likelihood import LifeLikelihood
 from wearmodel.survival.pooling import SMALLEST_SPREAD, PooledFit, fit_pooled
 from wearmodel.survival.unknown_ages.fit import UnknownAgeFit, fit_with_unknown_ages
 from wearmodel.survival.unknown_ages.lives import UnknownAges
@@ -259,7 +259,7 @@ def _pooled_fit(data: LifeData, start: Fit, kinds: Sequence[Array], precision: A
     first[0] = 0.0
     fixed = np.zeros((len(first), len(first)))
     np.fill_diagonal(fixed[:-1, :-1], precision)
-    found = fit_pooled(lambda at: evaluate(scaled, at, WEIBULL), first, kinds=kinds, fixed_precision=fixed)
+    found = fit_pooled(LifeLikelihood(scaled, WEIBULL), first, kinds=kinds, fixed_precision=fixed)
     values = found.values.copy()
     values[0] += math.log(unit)
     exact = float(data.weight[data.exact].sum())

@@ -6,18 +6,15 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import gammaln
 
 from wearmodel.survival.component_fits import ComponentLives
-from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.model import ComponentModel
-from wearmodel.survival.unknown_ages.lives import UnknownAges
-from wearmodel.survival.unknown_ages.mixed_frailty import MixedFrailtyLikelihood
+from wearmodel.survival.vehicle_terms import vehicle_terms
+from wearmodel.survival.weibull import mean_pace
 
 __all__ = ["Frailties", "alike", "vehicle_frailties"]
 
 Array = NDArray[Any]
-_NODES = 20
 _LEAST_SPREAD = 1e-9
 
 
@@ -106,9 +103,9 @@ class Frailties:
         ndarray, shape (n,)
             Mean of frailty^(1 / shape) [-].
         """
-        own, power = self._certain(self.shape), 1.0 / shape
-        logs = gammaln(own + power) - gammaln(own) - power * np.log(self._certain(self.rate))
-        return np.where(np.isfinite(self.rate), np.exp(logs), 1.0)
+        vague = np.isfinite(self.rate)
+        spread = np.where(vague, 1.0 / self._certain(self.shape), 0.0)
+        return np.power(self.mean, 1.0 / shape) * mean_pace(np.full(len(spread), shape), spread)
 
     def drawn(self, draws: int, rng: np.random.Generator) -> Array:
         """Frailties drawn.
@@ -171,23 +168,9 @@ def vehicle_frailties(mine: ComponentLives, model: ComponentModel, *, vehicles: 
         return alike(vehicles)
     own = 1.0 / model.frailty_variance
     shape, rate = np.full(vehicles, own), np.full(vehicles, own)
-    found = _moments(mine.dated, mine.unknown, model)
-    if found is not None:
-        index, mean, variance = found
-        spread = np.maximum(variance, _LEAST_SPREAD)
-        shape[index], rate[index] = mean**2 / spread, mean / spread
+    if mine.dated.lives + mine.unknown.lives:
+        terms = vehicle_terms(model, mine)
+        if math.isfinite(terms.value):
+            spread = np.maximum(terms.frailty_spread, _LEAST_SPREAD)
+            shape[terms.vehicle], rate[terms.vehicle] = terms.frailty**2 / spread, terms.frailty / spread
     return Frailties(shape, rate)
-
-
-def _moments(data: LifeData, unknown: UnknownAges, model: ComponentModel) -> "tuple[Array, Array, Array] | None":
-    """Vehicles with lives, and mean and variance of their frailty."""
-    if not data.lives + unknown.lives:
-        return None
-    unit = math.exp(model.values[0])
-    at = np.array([0.0, *model.values[1:], math.log(model.frailty_variance)])
-    likelihood = MixedFrailtyLikelihood(data.in_units_of(unit), unknown.in_units_of(unit), nodes=_NODES)
-    found = likelihood.evaluate(at)
-    if not math.isfinite(found.value):
-        return None
-    index = np.unique(np.concatenate([data.cluster, unknown.cluster]))
-    return index, found.frailty, found.frailty_spread

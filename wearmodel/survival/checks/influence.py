@@ -9,17 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wearmodel.survival.component_fits import ComponentLives
-from wearmodel.survival.covariance import scores_by_cluster
 from wearmodel.survival.model import ComponentModel, life_band
-from wearmodel.survival.unknown_ages.fit import alike_derivatives
-from wearmodel.survival.unknown_ages.mixed_frailty import MixedFrailtyLikelihood
+from wearmodel.survival.vehicle_terms import vehicle_terms
 
 __all__ = ["Influence", "log_b10_error", "vehicle_influence"]
 
 Array = NDArray[Any]
 _STEP = 1e-5
 _B10 = 0.1
-_NODES = 20
 
 
 @dataclass(frozen=True)
@@ -100,9 +97,11 @@ def vehicle_influence(model: ComponentModel, mine: ComponentLives) -> Influence:
     sec. 5.2). It falls a little short of what leaving out really does where a vehicle weighs much. Chances of
     lives that could be about several positions are held.
     """
-    vehicle, scores, information = _vehicle_scores(model, mine)
-    change = -scores @ np.linalg.pinv(information, hermitian=True)
-    size = len(model.coding.names)
+    terms, size = vehicle_terms(model, mine), len(model.coding.names)
+    vehicle, information = terms.vehicle, -terms.hessian
+    priors = np.arange(len(model.prior_precision))
+    information[priors, priors] += model.prior_precision
+    change = -terms.scores @ np.linalg.pinv(information, hermitian=True)
     sets = (mine.dated, mine.unknown)
     index = np.searchsorted(vehicle, np.concatenate([one.cluster for one in sets]))
     weight = np.concatenate([one.weight for one in sets])
@@ -115,18 +114,3 @@ def vehicle_influence(model: ComponentModel, mine: ComponentLives) -> Influence:
         b10=change @ _log_b10_slope(model),
         height=change[:, size - 1] if has_height else np.full(len(vehicle), np.nan),
     )
-
-
-def _vehicle_scores(model: ComponentModel, mine: ComponentLives) -> "tuple[Array, Array, Array]":
-    """Vehicles with lives, the gradient of each at the fit, and the information, priors included."""
-    unit = math.exp(model.values[0])
-    data, unknown = mine.dated.in_units_of(unit), mine.unknown.in_units_of(unit)
-    cluster = np.concatenate([data.cluster, unknown.cluster])
-    at = np.array([0.0, *model.values[1:]])
-    precision = np.array(model.prior_precision or (0.0,) * len(at))
-    if model.frailty_variance > 0:
-        likelihood = MixedFrailtyLikelihood(data, unknown, nodes=_NODES)
-        mixed = likelihood.evaluate(np.append(at, math.log(model.frailty_variance)))
-        return np.unique(cluster), mixed.scores, np.diag(np.append(precision, 0.0)) - mixed.hessian
-    found, rows = alike_derivatives(data, unknown, at)
-    return np.unique(cluster), scores_by_cluster(rows, cluster), np.diag(precision) - found.hessian

@@ -21,13 +21,19 @@ from wearmodel.survival.fit import LEAST_GAIN
 from wearmodel.survival.frailty.fit import LEAST_LOG_VARIANCE
 from wearmodel.survival.life_clocks import curvature, run_clock, slopes_by_life
 from wearmodel.survival.life_data import LifeData
-from wearmodel.survival.likelihood import evaluate
-from wearmodel.survival.newton import Climb, Derivatives, Objective, climb
+from wearmodel.survival.likelihood import Evaluation, LifeLikelihood
+from wearmodel.survival.newton import Climb, Derivatives, climb
 from wearmodel.survival.unknown_ages.lives import UnknownAges
 from wearmodel.survival.unknown_ages.mixed_frailty import MixedDerivatives, MixedFrailtyLikelihood
 from wearmodel.survival.unknown_ages.recurrence_terms import build_recurrence_tables, recurrence_terms
 
-__all__ = ["UnknownAgeFit", "alike_derivatives", "fit_with_unknown_ages", "frailty_objective", "unknown_age_objective"]
+__all__ = [
+    "UnknownAgeEvaluation",
+    "UnknownAgeFit",
+    "UnknownAgeLikelihood",
+    "fit_with_unknown_ages",
+    "frailty_objective",
+]
 
 Array = NDArray[Any]
 _START_LOG_SHAPE, _START_LOG_VARIANCE = math.log(1.5), math.log(0.3)
@@ -70,7 +76,28 @@ class UnknownAgeFit:
     theta: float
 
 
-def unknown_age_objective(data: LifeData, unknown: UnknownAges) -> Objective:
+@dataclass(frozen=True)
+class UnknownAgeEvaluation(Derivatives):
+    """Log-likelihood with derivatives in the coefficients and the log shape.
+
+    Parameters
+    ----------
+    known : Evaluation or None
+        Of the lives of known age; None where there are none.
+    undated : ndarray, shape (n_undated_lives, n_parameters)
+        Gradient of each life of unknown age.
+    """
+
+    known: Evaluation | None
+    undated: Array
+
+    @property
+    def scores(self) -> Array:
+        """Gradient of the lives of known age, then of those of unknown age."""
+        return self.undated if self.known is None else np.vstack([self.known.scores, self.undated])
+
+
+class UnknownAgeLikelihood:
     """Log-likelihood of lives of known and unknown age, vehicles alike.
 
     Parameters
@@ -79,17 +106,38 @@ def unknown_age_objective(data: LifeData, unknown: UnknownAges) -> Objective:
         Lives of known age; may be empty.
     unknown : UnknownAges
         Lives of unknown age, with the same coefficients; may be empty.
-
-    Returns
-    -------
-    Objective
-        Of the coefficients of the log scale and the log shape; minus infinity where no table can be made.
     """
 
-    def objective(values: Array) -> Derivatives:
-        return alike_derivatives(data, unknown, values)[0]
+    def __init__(self, data: LifeData, unknown: UnknownAges) -> None:
+        self._known = LifeLikelihood(data, WEIBULL) if data.lives else None
+        self._unknown = unknown
 
-    return objective
+    def __call__(self, values: Array) -> UnknownAgeEvaluation:
+        """Log-likelihood and derivatives.
+
+        Parameters
+        ----------
+        values : ndarray, shape (n_coefficients + 1,)
+            Coefficients of the log scale, then the log shape.
+
+        Returns
+        -------
+        UnknownAgeEvaluation
+            Minus infinity where no table can be made.
+        """
+        size = len(values)
+        value, gradient, hessian = 0.0, np.zeros(size), np.zeros((size, size))
+        known = None if self._known is None else self._known(values)
+        if known is not None:
+            value, gradient, hessian = known.value, known.gradient, known.hessian
+        undated = np.zeros((self._unknown.lives, size))
+        if self._unknown.lives:
+            with np.errstate(over="ignore", invalid="ignore"):
+                found = _recurrences(self._unknown, values)
+            if found is None:
+                return UnknownAgeEvaluation(-math.inf, np.zeros(size), np.zeros((size, size)), known, undated)
+            value, hessian, undated = value + found[0], hessian + found[1], found[2]
+        return UnknownAgeEvaluation(value, gradient + undated.sum(axis=0), hessian, known, undated)
 
 
 def frailty_objective(
@@ -124,39 +172,6 @@ def frailty_objective(
         return replace(found, gradient=gradient, hessian=hessian)
 
     return objective
-
-
-def alike_derivatives(data: LifeData, unknown: UnknownAges, values: Array) -> "tuple[Derivatives, Array]":
-    """Log-likelihood of lives of known and unknown age, vehicles alike.
-
-    Parameters
-    ----------
-    data : LifeData
-        Lives of known age; may be empty.
-    unknown : UnknownAges
-        Lives of unknown age; may be empty.
-    values : ndarray, shape (n_coefficients + 1,)
-        Coefficients of the log scale, then the log shape.
-
-    Returns
-    -------
-    tuple of Derivatives and ndarray, shape (n_lives, n_parameters)
-        With the scores of the lives of known age, then of those of unknown age.
-    """
-    size = len(values)
-    value, hessian = 0.0, np.zeros((size, size))
-    scores = [np.zeros((0, size)), np.zeros((0, size))]
-    if data.lives:
-        known = evaluate(data, values, WEIBULL)
-        value, hessian, scores[0] = known.value, known.hessian.copy(), known.scores
-    if unknown.lives:
-        with np.errstate(over="ignore", invalid="ignore"):
-            found = _recurrences(unknown, values)
-        if found is None:
-            return Derivatives(-math.inf, np.zeros(size), np.zeros((size, size))), np.vstack(scores)
-        value, hessian, scores[1] = value + found[0], hessian + found[1], found[2]
-    rows = np.vstack(scores)
-    return Derivatives(value, rows.sum(axis=0), hessian), rows
 
 
 def _recurrences(unknown: UnknownAges, values: Array) -> "tuple[float, Array, Array] | None":
@@ -256,7 +271,7 @@ def _fit(
         start[0], start[-1] = math.log(exposure / unit / (data.failures + unknown.failures)), _START_LOG_SHAPE
     else:
         start[0] -= math.log(unit)
-    found = climb(unknown_age_objective(data, unknown), start, precision=precision)
+    found = climb(UnknownAgeLikelihood(data, unknown), start, precision=precision)
     passes = found.passes
     if not math.isfinite(found.at_top.value) or not _LOWEST_SHAPE < found.values[-1] < _HIGHEST_SHAPE:
         raise ValueError("the lives do not tell the shape: it leaves the range that parts can have")
@@ -271,8 +286,7 @@ def _fit(
         if top.values[-1] > LEAST_LOG_VARIANCE:
             scores = top.found.scores
             return _finish(top, wider, scores, data, unknown, unit, passes, math.exp(float(top.values[-1])))
-    _, rows = alike_derivatives(data, unknown, found.values)
-    scores = scores_by_cluster(rows, np.concatenate([data.cluster, unknown.cluster]))
+    scores = scores_by_cluster(found.found.scores, np.concatenate([data.cluster, unknown.cluster]))
     return _finish(found, precision, scores, data, unknown, unit, passes, 0.0)
 
 

@@ -11,7 +11,7 @@ from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.life_data import build_life_data
 from wearmodel.survival.likelihood import evaluate
 from wearmodel.survival.renewal import renewal_function
-from wearmodel.survival.unknown_ages.fit import fit_with_unknown_ages, frailty_objective, unknown_age_objective
+from wearmodel.survival.unknown_ages.fit import UnknownAgeLikelihood, fit_with_unknown_ages, frailty_objective
 from wearmodel.survival.unknown_ages.lives import build_unknown_ages
 
 seeds = st.integers(0, 2**31)
@@ -20,7 +20,7 @@ seeds = st.integers(0, 2**31)
 @pytest.mark.parametrize("other_rate", [0.0, 0.3])
 @pytest.mark.parametrize("seed", [1, 2, 3])
 def test_gradient_and_hessian_are_derivatives(seed, other_rate):
-    objective = unknown_age_objective(*fleet(seed, other_rate=other_rate))
+    objective = UnknownAgeLikelihood(*fleet(seed, other_rate=other_rate))
     here = objective(AT)
     gradient, hessian = differences(objective, AT)
     np.testing.assert_allclose(here.gradient, gradient, rtol=1e-7, atol=2e-6)
@@ -47,7 +47,7 @@ def test_against_direct_integration():
         else:
             likelihood = good(low) - (good(high) if np.isfinite(high) else 0.0)
         expected += np.log(likelihood)
-    found = unknown_age_objective(no_lives(), build_unknown_ages(**lives))(np.log([scale, shape]))
+    found = UnknownAgeLikelihood(no_lives(), build_unknown_ages(**lives))(np.log([scale, shape]))
     assert found.value == pytest.approx(expected, abs=1e-3)
 
 
@@ -57,7 +57,7 @@ def test_no_unseen_past_is_an_ordinary_life():
     ordinary = build_life_data(entry=np.zeros(40), stop_low=low, stop_high=high)
     first = build_unknown_ages(observed_from=np.zeros(40), stop_low=low, stop_high=high, other_rate=0.3)
     at = np.array([0.2, 0.8])
-    found, expected = unknown_age_objective(no_lives(), first)(at), evaluate(ordinary, at, WEIBULL)
+    found, expected = UnknownAgeLikelihood(no_lives(), first)(at), evaluate(ordinary, at, WEIBULL)
     assert found.value == pytest.approx(expected.value, abs=1e-4)
     np.testing.assert_allclose(found.gradient, expected.gradient, atol=2e-2)
 
@@ -83,7 +83,7 @@ def test_a_looked_at_life_splits_into_chances(seed):
 
     def value(low, high):
         first = build_unknown_ages(observed_from=begin[i : i + 1], stop_low=[low], stop_high=[high])
-        return np.exp(unknown_age_objective(no_lives(), first)(np.array([0.1, 0.8])).value)
+        return np.exp(UnknownAgeLikelihood(no_lives(), first)(np.array([0.1, 0.8])).value)
 
     for i in range(20):
         at = begin[i] + look[i]
@@ -109,13 +109,13 @@ def test_row_order_and_doubled_rows(seed):
     lives = simple(seed)
     at = np.array([0.2, 0.7])
     order = np.random.default_rng(seed).permutation(60)
-    whole = unknown_age_objective(no_lives(), build_unknown_ages(**lives))(at)
+    whole = UnknownAgeLikelihood(no_lives(), build_unknown_ages(**lives))(at)
     shuffled = build_unknown_ages(**{name: values[order] for name, values in lives.items()})
-    assert unknown_age_objective(no_lives(), shuffled)(at).value == pytest.approx(whole.value, rel=1e-12)
+    assert UnknownAgeLikelihood(no_lives(), shuffled)(at).value == pytest.approx(whole.value, rel=1e-12)
     twice = build_unknown_ages(**{name: np.concatenate([values, values]) for name, values in lives.items()})
     heavy = build_unknown_ages(**lives, weight=np.full(60, 2.0))
-    for make in (unknown_age_objective, frailty_objective):
-        where = at if make is unknown_age_objective else np.append(at, -0.5)
+    for make in (UnknownAgeLikelihood, frailty_objective):
+        where = at if make is UnknownAgeLikelihood else np.append(at, -0.5)
         one, two = make(no_lives(), twice)(where), make(no_lives(), heavy)(where)
         assert one.value == pytest.approx(two.value, rel=1e-12)
         np.testing.assert_allclose(one.gradient, two.gradient, rtol=1e-8, atol=1e-8)
@@ -135,7 +135,7 @@ def test_equal_segments_equal_one_segment(seed):
         **lives,
     )
     at = np.array([0.2, 0.7, -0.4])
-    for make, where in ((unknown_age_objective, at[:2]), (frailty_objective, at)):
+    for make, where in ((UnknownAgeLikelihood, at[:2]), (frailty_objective, at)):
         one, two = make(no_lives(), build_unknown_ages(**lives))(where), make(no_lives(), pieces)(where)
         assert two.value == pytest.approx(one.value, rel=1e-11)
         np.testing.assert_allclose(two.gradient, one.gradient, rtol=1e-7, atol=1e-7)
@@ -182,7 +182,7 @@ def test_a_prior_pulls_a_coefficient_to_nothing():
 
 
 def test_shapes_no_table_holds_are_no_answer():
-    objective = unknown_age_objective(*fleet(1))
+    objective = UnknownAgeLikelihood(*fleet(1))
     assert objective(np.array([0.1, 0.2, 4.0])).value == -np.inf
     assert frailty_objective(*fleet(1))(np.array([0.1, 0.2, 4.0, -1.0])).value == -np.inf
 

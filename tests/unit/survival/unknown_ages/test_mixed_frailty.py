@@ -7,7 +7,7 @@ from scipy.stats import gamma
 from unknown_age_lives import AT, differences, ends, fleet, no_lives, simple
 
 from wearmodel.survival.life_data import build_life_data
-from wearmodel.survival.unknown_ages.fit import fit_with_unknown_ages, frailty_objective, unknown_age_objective
+from wearmodel.survival.unknown_ages.fit import UnknownAgeLikelihood, fit_with_unknown_ages, frailty_objective
 from wearmodel.survival.unknown_ages.lives import build_unknown_ages
 
 NONE = build_unknown_ages(observed_from=[], stop_low=[], stop_high=[])
@@ -70,7 +70,7 @@ def test_against_adaptive_quadrature(theta):
         return data, first
 
     for i in range(3):
-        plain = unknown_age_objective(*vehicle(i))
+        plain = UnknownAgeLikelihood(*vehicle(i))
 
         def integrand(log_z, plain=plain):
             z = np.exp(log_z)
@@ -93,7 +93,7 @@ def test_more_nodes_change_nothing():
 
 def test_no_variance_is_the_plain_likelihood():
     lives = fleet(5)
-    plain, near = unknown_age_objective(*lives)(AT), frailty_objective(*lives)
+    plain, near = UnknownAgeLikelihood(*lives)(AT), frailty_objective(*lives)
     gaps = [near(np.append(AT, log_variance)).value - plain.value for log_variance in (-5.0, -7.0, -9.0)]
     # Proportional to the variance: another e^-2 each time.
     assert gaps[1] / gaps[0] == pytest.approx(np.exp(-2.0), rel=0.05)
