@@ -99,14 +99,14 @@ def build_check_tables(
     own = model.fingerprint == lives_fingerprint(coded.lives_table)
     gathered: dict[str, list[pd.DataFrame]] = {name: [] for name in CHECK_COLUMNS}
     for code, mine in model.components.items():
-        data = _data_for(mine, histories, coded)
-        if data is None:
+        lives = coded.coded.get(code)
+        if lives is None or lives.data is None:
             continue
         found = _unfitted(mine)
         if mine.basis == "fitted":
             year = _LastYear(before.get(code), histories, coded, since, code)
-            parts = [_of_all_lives(mine, histories, coded, data, model.confidence), year.found(day, model.confidence)]
-            parts += [_of_vehicles(mine, coded.coded[code], histories)] if own else []
+            parts = [_of_all_lives(mine, lives, histories, model.confidence), year.found(day, model.confidence)]
+            parts += [_of_vehicles(mine, lives, histories)] if own else []
             found = _joined(parts)
         for name, frame in found.tables.items():
             gathered[name].append(frame.assign(component=code))
@@ -135,23 +135,9 @@ def _unfitted(model: ComponentModel) -> _Found:
     return _Found({}, (Verdict("failures", "too few", model.note),))
 
 
-def _data_for(model: ComponentModel, histories: Histories, coded: CodedFleet) -> LifeData | None:
-    """The component's lives as the model codes them; None where there are none."""
-    mine = coded.coded.get(model.component)
-    if mine is None or mine.data is None:
-        return None
-    if mine.coding == model.coding:
-        return mine.data
-    return lives_coded_for(
-        model, mine.rows, lives=histories.lives, segments=histories.segments, traits=coded.traits
-    )
-
-
-def _of_all_lives(
-    model: ComponentModel, histories: Histories, coded: CodedFleet, data: LifeData, confidence: float
-) -> _Found:
-    """Residuals, calibration, order and what the curve rests on."""
-    mine = coded.coded[model.component]
+def _of_all_lives(model: ComponentModel, mine: ComponentLives, histories: Histories, confidence: float) -> _Found:
+    """Residuals, calibration and order on lives of known age, and what the curve rests on."""
+    data = mine.dated
     rates = vehicle_frailties(mine, model, vehicles=len(histories.windows)).mean
     hazards, failed = life_hazards(model, data, rates=rates), data.exact | data.interval
     failures = float(data.weight @ failed)

@@ -6,8 +6,8 @@ import numpy as np
 import pandas as pd
 
 from wearmodel.survival.coding import design_row
-from wearmodel.survival.frailty.law import marginal_hazard_at
 from wearmodel.survival.model import ComponentModel, LifeModel
+from wearmodel.survival.weibull import life_at
 
 __all__ = ["ANALYSES", "build_alternatives"]
 
@@ -48,6 +48,5 @@ def build_alternatives(model: LifeModel) -> pd.DataFrame:
 
 def _life(own: ComponentModel, values: tuple[float, ...], fraction: float, variance: float) -> float:
     """Distance by which a fraction has failed, over the fleet's mix at factory height."""
-    log_scale = float(design_row(own.coding) @ np.array(values[:-1]))
-    spent = float(marginal_hazard_at(fraction, variance=variance))
-    return math.exp(log_scale + math.log(spent) * math.exp(-values[-1]))
+    scale = math.exp(float(design_row(own.coding) @ np.array(values[:-1])))
+    return float(life_at(fraction, shape=math.exp(values[-1]), scale=scale, variance=variance))

@@ -10,8 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wearmodel.survival.coding import FLEET_MIX, Coding, design_row
-from wearmodel.survival.frailty.law import log_life_slopes
-from wearmodel.survival.weibull import cumulative_hazard
+from wearmodel.survival.weibull import cumulative_hazard, log_life_slopes
 
 __all__ = [
     "Band",

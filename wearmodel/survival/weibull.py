@@ -20,6 +20,7 @@ __all__ = [
     "hazard",
     "integrated_survival",
     "life_at",
+    "log_life_slopes",
     "mean_life",
     "mean_pace",
     "mean_remaining",
@@ -28,6 +29,8 @@ __all__ = [
 ]
 
 Array = NDArray[Any]
+#: Below this variance the slope in its logarithm is nothing to speak of.
+_HARDLY_ANY = 1e-9
 
 
 def _spent(age: ArrayLike, shape: ArrayLike, scale: ArrayLike) -> Array:
@@ -151,6 +154,36 @@ def life_at(fraction: ArrayLike, *, shape: ArrayLike, scale: ArrayLike, variance
     """
     spent = _hazard_spent(fraction, variance)
     return np.asarray(scale, dtype=float) * np.power(spent, 1.0 / np.asarray(shape, dtype=float))
+
+
+def log_life_slopes(fraction: float, *, shape: float, variance: float) -> tuple[float, float, float]:
+    """How the log of a Weibull marginal life moves with the parameters.
+
+    Parameters
+    ----------
+    fraction : float
+        Share failed, above 0 and below 1.
+    shape : float
+        Weibull shape [-].
+    variance : float
+        Variance of the frailty [-].
+
+    Returns
+    -------
+    tuple of float
+        Slope in the log scale (1), in the log shape, and in the log variance.
+
+    Notes
+    -----
+    log t = log scale + (1 / shape) log(((1 - p)^(-theta) - 1) / theta): delta method of Meeker & Escobar, Statistical
+    Methods for Reliability Data, 1998, sec. 8.4.
+    """
+    by_shape = -np.log(float(life_at(fraction, shape=shape, scale=1.0, variance=variance)))
+    if variance < _HARDLY_ANY:
+        return 1.0, float(by_shape), 0.0
+    spent = variance * -np.log1p(-fraction)
+    by_variance = (spent * np.exp(spent) / np.expm1(spent) - 1.0) / shape
+    return 1.0, float(by_shape), float(by_variance)
 
 
 def mean_life(*, shape: ArrayLike, scale: ArrayLike, variance: ArrayLike = 0.0) -> Array:

@@ -7,6 +7,26 @@ from datetime import date
 from clauses import Phrasebook
 from export_files import CLEAN, Mess, Sheet, toml_map, write_delimited, write_workbook
 from exporting import Shares, Shop, settings_head
+from held_out.shop_r_phrases import (
+    COLLATERAL,
+    COMEBACK,
+    DAMAGE,
+    FAILED,
+    IDLE,
+    OTHER,
+    PLANNED,
+    SHORT_COLLATERAL,
+    SHORT_COMEBACK,
+    SHORT_DAMAGE,
+    SHORT_FAILED,
+    SHORT_IDLE,
+    SHORT_PLANNED,
+    SHORT_UNSAID,
+    SHORT_WORN,
+    SYMPTOMS,
+    UNSAID,
+    WORN,
+)
 from phrases import Voice, pick
 
 _AFTER = ("at ", "in ", "on ", "of ", "behind ")
@@ -158,224 +178,6 @@ CURT = Voice(
     same_side=("same side", "same side"),
     ands=(" + ", " & ", ", ", " and "),
 )  # fmt: skip
-SYMPTOMS = {
-    "u_joint": ["a clunk taking off", "a bad vibration over 80", "a knock going on and off the throttle",
-        "a squeak at walking pace", "a clunk going into reverse", "a shake through the floor",
-        "a metallic chirp when rolling"],
-    "axle_joint": ["a knock on full lock in four wheel drive", "a crunch turning tight in 4WD",
-        "a click on lock in low range"],
-    "cv_joint_outboard": ["a clicking noise on full lock", "a crack crack noise turning at the gate",
-        "a clacking noise round corners", "a ratchet noise on lock"],
-    "cv_joint_inboard": ["a shudder under power", "a shake pulling up the hill", "a wobble when you put the foot down",
-        "a thump on and off the power"],
-    "cv_boot_outboard": ["grease all over the inside of the wheel", "grease slung round the wheel arch",
-        "grease on the brake calliper"],
-    "cv_boot_inboard": ["grease all over the diff housing", "grease flung up under the engine bay",
-        "grease on the bash plate and exhaust"],
-    "support_bearing": ["a rumble under the floor", "a shudder taking off", "a drumming noise under the cab",
-        "a growl from the middle of the tailshaft"],
-    "slip_spline": ["a thump when you pull up", "a bump in the back just after stopping",
-        "a clunk as it pulls up at the grid"],
-    "steering_joint": ["notchy steering", "a clunk in the steering", "a tight spot in the steering",
-        "slop at the steering wheel", "stiff steering"],
-    "vague_joint": ["a noise underneath", "a knocking noise", "a clunking noise"],
-    "vague_boot": ["grease everywhere", "grease flung about underneath", "grease dripping"],
-}  # fmt: skip
-FAILED = [
-    "[Driver|Operator|Young fella] came in [complaining about|whinging about|with] {s}, had a look and "
-    "found {p} [stuffed|buggered|shot], so fitted new",
-    "She was booked in for {s} and it turned out to be {p}, pulled it down and put new in",
-    "Got a call on the radio about {s}, nursed it home and found {p} gone, replaced",
-    "j:{p} gave up [on the way back from the bore|out past the second grid|on the haul road], towed it "
-    "in and replaced it",
-    "Defect card from [night shift|the camp|the drivers] says {s}, found {p} gone, new {n} in and all good now",
-    "j:Came in on the back of the float after {p} packed it in on the [north road|stock route], renewed",
-    "d:Went bang going up the [jump up|ramp|creek bank] and {p} had broken, went out and got it, new {n} fitted",
-    "j:{p} seized solid out on the run and I had to go and fetch the vehicle, new one fitted back here",
-    "b:{p} let go on the road and slung its grease, driver noticed it at the fuel bowser and we put a new one on",
-    "b:Driver spotted {s} and reported it, {p} torn right round, cleaned up and fitted new",
-    "j:Boss noticed {s} when he took it to town, {p} was no good any more, new one in",
-    "j:Mob at the [camp|outstation] broke down with {p} gone, took a new one out and fitted it on the "
-    "side of the road", "{s}, been getting worse all week they reckon, was {p}, replaced and it has gone away",
-    "Vehicle off the road since [Friday|the weekend] with {p} failed, got the part on the mail plane and fitted it",
-]  # fmt: skip
-WORN = [
-    "In for its [10,000|20,000|15 thousand] service and found {p} [worn|well worn|on its last legs], replaced",
-    "Had a look round underneath at service time and saw {p} [pretty worn|well past it|about done], put new in",
-    "Mine site inspector [knocked it back|red tagged it] because of wear in {p}, replaced so it can go back on site",
-    "p:Found too much play in {p} when doing the service, new {n} fitted",
-    "b:{p} cracked and perished when I checked underneath at the service, no grease out yet, put new on",
-    "j:Shook everything up on the hoist at the three monthly check and felt slop in {p}, fitted new",
-    "Yearly rego check failed on {p}, replaced and it passed second time",
-    "No complaints from the driver but {p} didn't pass the [quarterly|90 day] inspection, worn, replaced",
-    "Going over it on the pit before the muster found {p} nearly worn out, replaced",
-    "Apprentice found {p} worn on the routine check and I agreed with him, new {n} fitted",
-    "Ticked off the inspection sheet as no good, {p}, too worn to go back out so fitted new",
-    "Roadworthy bloke wasn't happy with how worn {p} was, renewed",
-    "b:Had the wheels off for the annual inspection and saw {p} splitting in the folds, fitted new",
-    "Did the underbody inspection and marked {p} worn beyond limits, replaced same day",
-]  # fmt: skip
-PLANNED = [
-    "{p} came up on the service plan so changed, nothing wrong with the old",
-    "Due for {p} at this many kays, changed as per the schedule",
-    "We do {p} every [60,000|80,000] on these, came due so done, old kept for a spare",
-    "Scheduled changeout of {p} [during the shutdown|at the major service], no fault reported",
-    "Nothing wrong with {p} but the plan says change at [100,000|80,000] km so changed",
-    "Policy is to change {p} on all of them before the wet each year, did this one today",
-    "Time was up on {p} by the maintenance schedule, renewed as planned",
-    "Preventive job off the planner, {p} renewed, old still serviceable",
-    "Booked in last month for the programmed change of {p}, done",
-    "Major service, replaced {p} like the schedule says at this distance, was still good",
-    "Planner had {p} down for changing this week, renewed on kilometres only",
-    "Hit its kays for {p}, new fitted, old was fine",
-]  # fmt: skip
-COLLATERAL = [
-    "Had the shaft out anyway so [did|renewed|changed] {p} while we were there",
-    "{p} done as well seeing it was all apart for the other job",
-    "Wasn't going to put {p} back in old with the main part new, so renewed too",
-    "Wrecked {p} getting the other part out, so new {n} went in",
-    "While we were in there for the job above replaced {p} as well",
-    "{p} had to come off to get at the other part and wouldn't go back on, new fitted",
-    "Goes with the job above, {p} renewed at the same time",
-    "Threw in {p} too since it was stripped down for the other repair",
-    "No sense doing the job above and leaving {p}, replaced together",
-    "{p} can't be used again once it has been pulled apart for the other job, new on reassembly",
-    "Part of the same strip down as the main repair, {p} replaced too",
-    "Same labour so {p} changed along with the main job",
-    "Nothing wrong with {p} but with the other repair needing it apart it made sense to put new in",
-]  # fmt: skip
-DAMAGE = [
-    "Hit a [roo|stump|bullock|rock] [out past the yards|on the boundary track] and wrecked {p}, new {n} fitted",
-    "Star picket came up underneath and [smashed|wrecked|took out] {p}, replaced",
-    "Fencing wire wound itself round the shaft and [wrecked|ruined] {p}, cut it all off and renewed",
-    "b:Stick went straight through {p} on the scrub track, fitted new",
-    "b:Rats chewed through {p} while it was parked in the shed, new one on",
-    "b:Spinifex caught fire under the vehicle and melted {p}, replaced",
-    "Rolled it [coming home|on the bend], {p} damaged along with a lot else, replaced",
-    "Driver bellied it on a rock and {p} copped the hit, fitted new",
-    "Bloke backed the loader into it and damaged {p}, renewed, insurance to pay",
-    "Accident repair after [the prang with the road train|it went off the culvert], {p} renewed",
-    "{p} damaged when it got dragged off the sandbar with the dozer, replaced",
-    "Hit a washout too fast and {p} got smashed on the bank, new in",
-    "Drove over an old drum in the long grass and it tore up {p}, replaced",
-    "j:Went down the side of the ramp and bent {p} on the rail, new one in",
-]  # fmt: skip
-COMEBACK = [
-    "Back again, {p} we put in [last month|three weeks ago] let go already, replaced again under warranty",
-    "Our own doing, {p} wasn't put in properly last time, new {n} fitted no charge",
-    "Only did {p} a [fortnight|month] ago and it has failed again, replaced again",
-    "{p} from our last job was a dud out of the box, swapped under warranty",
-    "d:Circlip got left out when we did {p} last time and it walked out, done over with new",
-    "b:Clamp we put on last time let go and {p} came adrift and got ruined, new one and a proper clamp",
-    "Same job as last visit, {p} failed again because the wrong part was supplied, correct part fitted",
-    "Warranty on our last repair, {p} not lasting, replaced",
-    "Last month's repair of {p} didn't hold up, did it again with new parts",
-    "{p} lasted only [800|1200|300] km since we did it, supplier giving a credit, new fitted",
-    "Redo of our earlier job, {p} fitted [crooked|wrong] the first time, new fitted",
-    "j:Customer not happy, {p} we fitted last time is noisy already, changed it again",
-    "Repeat job, {p} failed again, cheap brand last time, better one put in",
-]  # fmt: skip
-UNSAID = [
-    "Replaced {p} and took it for a run", "Put new in for {p} this arvo", "Swapped out {p}, all done",
-    "Fitted new parts, {p} replaced, that was all", "Spent the morning on {p}, replaced, all back together",
-    "{p} changed, back on the road", "Pulled {p} out and put new in", "Had to renew {p}",
-    "Got {p} replaced before smoko", "Renewed {p} and cleaned up after",
-]  # fmt: skip
-IDLE = {
-    "look": ["Driver asked us to check {p}, had a look and it is fine, left as is",
-        "Came in with {s}, checked {p} and found nothing wrong, sent it back out",
-        "Put it up on the hoist and looked at {p}, still tight, nothing needed",
-        "Checked over {p} during the service, good for another while", "Had a good look at {p}, no wear to speak of",
-        "Inspected {p} after the creek crossing, no harm done"],
-    "grease": ["Gave {p} a good grease while it was in", "Greased {p} because it was dry, nothing replaced",
-        "u:Pumped grease through {p} till it came out clean", "Cleaned the mud off and greased {p}",
-        "Normal grease up including {p}"],
-    "adjust": ["c:Bolts on {p} had worked loose, did them up again",
-        "Took {p} off to get at the gearbox and put the same one back",
-        "b:Clip had come off {p}, put the clip back on, boot is good", "Cleaned up {p} and put it back, no new parts",
-        "c:Retorqued {p}, nothing replaced", "Refitted {p} after the other job, same part went back in"],
-    "later": ["{p} getting a bit worn, ordered a new one for next time it's in",
-        "Told the boss {p} wants doing soon, he said leave it till after the muster",
-        "No {n} on the shelf so {p} still to do, part on order", "Keep an eye on {p}, will do next service",
-        "{p} has started to go but will see out the month, not done today", "Quote to go in for {p}, nothing done yet",
-        "Waiting on parts off the plane for {p}, vehicle went out as is"],
-}  # fmt: skip
-SHORT_FAILED = [
-    "j:b/down, {p} gone, repl", "j:towed in. {p} failed. new one in", "driver rep {s}, {p} u/s, repl",
-    "{p} let go on road, renewed", "defect: {s}. repl {p}", "j:{p} seized, call out, repl",
-    "d:{p} broke on track, recovered, new fitted", "b:dr rep {s}. {p} split. new fitted",
-    "j:call out to [bore 7|camp|no 3 pit], {p} failed, repl", "{s} - {p} stuffed - replaced",
-    "driver complaint {s}. {p} replaced", "j:unit stopped on road, {p} gone, new", "{p} failed in service, repl",
-]  # fmt: skip
-SHORT_WORN = [
-    "{p} worn at svc, repl", "found worn on insp: {p}, repl", "insp fail {p}, worn, new fitted",
-    "p:svc - {p} play, renewed", "b:{p} perished, seen at svc, new", "rego insp: {p} worn, repl",
-    "{p} - worn, found on 90 day check, renewed", "j:slop in {p} at service, new", "pit insp, {p} past limit, repl",
-    "worn on check, {p}, changed", "picked up at service: {p} worn. replaced", "svc: {p} worn out, new",
-    "p:excess play on inspection, {p}, renewed",
-]  # fmt: skip
-SHORT_PLANNED = [
-    "sched change {p}", "{p} - due on km, repl", "PM: {p} renewed", "planned changeout {p}",
-    "{p} changed per schedule", "{p} due, old still ok, new fitted", "changeout program: {p} done",
-    "prev maint, {p} repl, no fault", "per svc plan, {p} replaced", "{p} at interval, renewed",
-    "{p} - programmed renewal", "km up on {p}, changed", "{p} replaced, scheduled, old ok",
-]  # fmt: skip
-SHORT_COLLATERAL = [
-    "{p} also repl while apart", "{p} repl same time as above", "did {p} while there",
-    "{p} renewed w/ above job, shaft out anyway", "shaft out, {p} done too", "{p} spoiled on removal, new",
-    "{p} not reusable after strip, new", "incl with above: {p} new", "{p} new too, all apart",
-    "{p} repl with rest of job", "apart anyway so {p} done", "{p} replaced as well, same strip down",
-    "{p} tore coming off for other job, new",
-]  # fmt: skip
-SHORT_DAMAGE = [
-    "stake damage, {p} repl", "hit roo. {p} repl", "rock damage {p}, new", "accident - {p} renewed",
-    "{p} hit by star picket, new", "fence wire round {p}, repl", "rollover, {p} repl", "b:{p} holed by stick, new",
-    "prang. {p} repl", "driver hit stump, {p} wrecked, repl", "insurance job, {p} repl", "b:{p} chewed by rats, new",
-    "impact damage {p}, replaced",
-]  # fmt: skip
-SHORT_COMEBACK = [
-    "warranty - {p} failed again, repl", "rework {p}, no chg, new fitted", "{p} again!! last one failed, repl",
-    "comeback. {p} repl", "{p} dud part last time, swapped wty", "redo {p}, our fault, new one in",
-    "{p} wrong part last time, right one in", "recall on our job, {p} repl f.o.c.",
-    "{p} failed 2 wks after we fitted, repl", "{p} back again, repl wty", "repeat job {p}, not fitted right, new",
-    "{p} redone, last job no good",
-]  # fmt: skip
-SHORT_UNSAID = [
-    "repl {p}", "{p} replaced", "{p} renewed", "changed {p}", "fitted {p}", "{p} swapped out", "{p} - new",
-    "new {n}: {p}", "r/r {p}, new part in", "{p} done, new",
-]  # fmt: skip
-SHORT_IDLE = {
-    "look": ["checked {p}, ok", "{p} insp, no fault", "looked at {p} for {s} - nothing found, ok", "{p} ok for now",
-        "{p} - good", "insp {p}, within limits"],
-    "grease": ["greased {p}", "{p} greased", "u:grease to {p}", "lube {p}", "{p} dry, greased"],
-    "adjust": ["c:{p} bolts tightened", "{p} off and on for access, same one back", "b:{p} clip refitted",
-        "c:nipped up {p}", "{p} cleaned + refitted", "{p} refitted, old part"],
-    "later": ["{p} worn, on order", "do {p} next svc", "watch {p}", "{p} needs doing, no stock", "quote {p}",
-        "{p} to be done after muster", "advise {p} soon", "book back in for {p}"],
-}  # fmt: skip
-OTHER = [
-    "Front [LH|RH] wheel bearing noisy, replaced", "Lower ball joint [LH|RH] replaced",
-    "Tie rod end boot split, new end fitted", "Steering rack boot torn, fitted new", "Gear lever boot replaced",
-    "Gearbox tailshaft oil seal leaking, replaced", "Pinion seal weeping, new seal fitted",
-    "Slasher PTO shaft, uni joint replaced", "Swivel hub seals both sides renewed",
-    "Freewheel hub sticking, stripped and greased", "Exhaust hanger rubber gone, new one fitted",
-    "Spring centre bolt broken, replaced", "Rear spring U-bolts retightened",
-    "Front shock absorbers replaced, leaking", "Clutch plate and thrust bearing worn out, replaced",
-    "Alternator bearing noisy, fitted exchange alternator", "Replaced both front brake pads and machined discs",
-    "Axle seal leaking, rear LH, renewed and brake shoes cleaned", "Engine mount broken, replaced",
-    "Fan belt squealing, new belts fitted", "Water pump bearing worn out, replaced",
-    "Bull bar bent by roo, straightened and refitted", "UHF radio rewired and aerial fitted",
-    "Spare wheel carrier hinge greased", "Blown tyre RH rear replaced",
-    "Radiator hose split on the track, new hose and coolant", "Trailer coupling greased, new ball fitted",
-    "Idler arm bush worn, renewed", "Transfer case oil changed", "Dust seal kit on rear doors replaced",
-    "Centre console lid hinge repaired", "New starter motor fitted, old one dead", "Diff oil changed front and rear",
-    "Air cleaner and snorkel joint resealed", "Fuel filter changed, water in it",
-    "Steering damper leaking, new one fitted", "Pitman arm replaced, worn",
-    "Issued two pair work boots to the apprentice", "frt pads + rotors", "w/brg rh rear repl", "tie rod end lh repl",
-    "b/joint upper r/h repl", "batt repl", "bulb LH headlight", "bush kit rear spring",
-    "shock brg tower lh noisy, repl", "idler pulley brg repl", "pto uni on bore pump repl",
-    "Transmission output shaft seal renewed", "Drum brake slave cylinder and dust boot replaced, rear",
-]  # fmt: skip
 SHORT = {
     "u_joint": ["uni", "joint"], "cv_joint_outboard": ["cv", "joint"], "cv_joint_inboard": ["cv", "joint"],
     "cv_boot_outboard": ["boot"], "cv_boot_inboard": ["boot"], "support_bearing": ["bearing"],

@@ -3,6 +3,7 @@
 import warnings
 from dataclasses import replace
 
+import lifelines
 import numpy as np
 import pytest
 from clock_lives import clock_lives, draw_lives
@@ -37,7 +38,6 @@ def test_terms_of_lives_sum_to_the_likelihood():
 
 def test_both_clocks_against_lifelines():
     """lifelines on each clock; distance's densities per km become densities per day by the pace."""
-    lifelines = pytest.importorskip("lifelines")
     lives = lives_of(0.5, 3)
     found = compare_clocks(lives)
     sums, laws = [], []

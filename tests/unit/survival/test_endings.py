@@ -2,9 +2,9 @@
 
 import warnings
 
+import lifelines
 import numpy as np
 import pandas as pd
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -31,7 +31,6 @@ def frame_of(entry, low, high, ended, weight=1.0, component="u_joint"):
 
 
 def test_shares_and_their_variance_against_lifelines():
-    lifelines = pytest.importorskip("lifelines")
     entry, stop, way = drawn(200, late=False, seed=4)
     # lifelines moves tied times apart by chance: these have none, so that nothing is moved.
     assert len(np.unique(stop)) == len(stop)

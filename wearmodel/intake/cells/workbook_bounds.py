@@ -21,8 +21,9 @@ __all__ = ["DAMAGED_ARCHIVE", "PLANNER_MARK", "bounded_archive", "check_expansio
 PLANNER_MARK = "wearmodel planner"
 """In a workbook's document properties: it is a result, not a table of the fleet."""
 
-DAMAGED_ARCHIVE = (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, ValueError, zlib.error)
-"""What reading a damaged archive raises, and by ValueError what our own readers of its parts say of damage."""
+DAMAGED_ARCHIVE = (zipfile.BadZipFile, RuntimeError, EOFError, ValueError, zlib.error)
+"""What reading a damaged archive raises: zipfile says by RuntimeError that a part is protected or of a later version,
+our own readers of the parts say by ValueError what is damaged. The file is then refused, whatever the reason."""
 
 _PACKINGS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 """How parts of a workbook may be packed (ECMA-376 part 2, annex B; OpenDocument 1.3 part 2, sec. 3.1): what else zip
