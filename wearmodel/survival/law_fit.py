@@ -32,6 +32,8 @@ FEWEST_FOR_FRAILTY = 20
 _FEWEST_DATED = 5
 #: Log marginal likelihood that a kind of group must add.
 _LEAST_SUPPORT = 1.0
+#: Logarithms of shapes beyond which a fit has run away for want of failures; common practice, no source.
+_LOWEST_SHAPE, _HIGHEST_SHAPE = math.log(0.45), math.log(10.0)
 #: Spread of the effects of a kind before it is estimated, and for fits that do not estimate it.
 _GIVEN_SPREAD = 0.3
 
@@ -152,6 +154,8 @@ def fit_law(
             prior_precision=precision,
             start=None if plain is None else plain.values,
         )
+    if not _LOWEST_SHAPE < full.values[size - 1] < _HIGHEST_SHAPE:
+        raise ValueError("the lives do not tell the shape: it leaves the range that parts can have")
     covariance = _from_spreads(
         _less_lost(full.covariance, size, lost_information), full.values, pooled, spreads, spread_covariance
     )

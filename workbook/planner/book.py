@@ -44,7 +44,7 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
     "due": (
         *("unit", "position", "component", "part_number", "depot", "age", "fail_probability"),
         *("remaining_median", "due_date", "action", "vehicle_class", "duty", "lift", "remaining_p10"),
-        *("reason", "age_known", "next_service_probability", "equivalent_age"),
+        *("reason", "age_known", "next_service_probability", "equivalent_age", "vehicle_rate"),
     ),
     "intervals": (
         *("component", "duty", "lift", "failures", "b10", "b10_lower", "median", "mean", "interval"),
@@ -83,6 +83,7 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
     "events": ("policy", "component", "month", "failures", "condition_finds", "planned"),
     "costs": ("component", "label", "source", *COST_FIELDS),
     "mcf": ("component", "distance", "at_risk", "mcf", "se"),
+    "alternatives": ("component", "analysis", "failures", "shape", "b10", "median", "frailty_variance"),
     "model_checks": ("component", "check", "result", "sentence"),
     "calibration": ("component", "tenth", "lives", "expected", "seen", "lower", "upper"),
     "residuals": ("component", "residual", "cumulative_hazard", "lower", "upper", "lives"),
@@ -105,7 +106,7 @@ _TEXT_COLUMNS = frozenset(
         *("policy", "action", "reason", "advice", "note", "remark", "lift_group", "duty_mix", "family", "parameter"),
         *("label", "source", "file", "table", "column", "problem", "name", "meaning", "shortage_date"),
         *("key", "kind", "date", "order", "text", "choices", "work", "odometer", "ended", "clock", "sentence"),
-        *("check", "result"),
+        *("check", "result", "analysis"),
     }
 )
 _DATE_COLUMNS = frozenset({"due_date", "since"})

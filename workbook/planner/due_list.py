@@ -37,6 +37,7 @@ def _columns(book: Book) -> list[Column]:
         Column("equivalent_age", f"Wear at today's height and duty ({unit})", "distance"),
         Column("remaining_p10", f"Remaining life, 1 in 10 fails by ({unit})", "distance"),
         Column("remaining_median", f"Remaining life, half fail by ({unit})", "distance"),
+        Column("vehicle_rate", "Failure rate of this vehicle (fleet 1)", "decimal2"),
         Column("lift", "Lift (mm)", "count"),
         Column("duty", "Duty"),
         Column("vehicle_class", "Vehicle class"),
@@ -67,7 +68,8 @@ def write_due_list(book: Book) -> Place | None:
     page.paragraph(
         "A worn, noisy or loose part is replaced on its condition whatever its date here. Shaded: replace now; "
         "bold: at the next service. 'Age known: no' means the fitting date is not in the record: the age is then an "
-        "estimate, and the part is not treated as new."
+        "estimate, and the part is not treated as new. Failure rate of this vehicle: 1 is a usual one; its own record "
+        "of that component says how many times as often its parts fail."
     )
     page.row += 1
     place = _write_rows(book, page, due)

@@ -52,6 +52,7 @@ def write_model_checks(book: Book) -> None:
     page.break_here()
     _write_charts(book, page)
     _write_last_year(book, page)
+    _write_alternatives(book, page)
     _write_influence(book, page)
     _write_calibration(book, page)
     page.finish(footer=book.footer)
@@ -205,6 +206,30 @@ def _write_last_year(book: Book, page: Page) -> None:
         Column("seen", "Seen", "decimal1"),
         Column("brier", "Brier score", "decimal3"),
         Column("brier_alike", "One chance for all", "decimal3"),
+    ]
+    page.table(frame.assign(label=frame["component"].map(book.words.component)), columns)
+    page.row += 1
+
+
+def _write_alternatives(book: Book, page: Page) -> None:
+    frame = book.table("alternatives")
+    if frame.empty:
+        return
+    unit = book.words.distance
+    page.heading("The curve as used, and the plain one beside it")
+    page.paragraph(
+        "The plain analysis leaves out parts fitted before the record began, and takes all vehicles as alike. "
+        "Where the two differ much, the curve rests on how such parts are reckoned with. B10 and median: the fleet's "
+        "mix of work at factory height."
+    )
+    columns = [
+        Column("label", "Component"),
+        Column("analysis", "Analysis"),
+        Column("failures", "Failures", "count"),
+        Column("shape", "Weibull shape", "decimal2"),
+        Column("b10", f"B10 ({unit})", "distance"),
+        Column("median", f"Median ({unit})", "distance"),
+        Column("frailty_variance", "Spread of wear between vehicles (variance)", "decimal2"),
     ]
     page.table(frame.assign(label=frame["component"].map(book.words.component)), columns)
     page.row += 1

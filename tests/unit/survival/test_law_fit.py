@@ -69,3 +69,12 @@ def test_vehicles_alike_give_the_wider_of_two_covariances():
     assert fit.variance < 0.05
     assert fit.converged
     assert math.exp(fit.dated_alone.values[-1]) == pytest.approx(SHAPE, rel=0.15)
+
+
+def test_a_shape_that_runs_away_is_refused():
+    """All failures at one age: the shape would grow for ever."""
+    data = build_life_data(
+        entry=np.zeros(30), stop_low=np.full(30, 50.0), stop_high=np.where(np.arange(30) < 25, 50.0, np.inf)
+    )
+    with pytest.raises(ValueError, match="do not tell the shape"):
+        fit_law(data, no_unknown_ages(1), pooled=(), tested=(), fixed_precision=np.zeros(1))

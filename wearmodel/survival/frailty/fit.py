@@ -14,12 +14,14 @@ from wearmodel.survival.frailty.likelihood import FrailtyLikelihood
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.newton import climb
 
-__all__ = ["LEAST_LOG_VARIANCE", "FrailtyFit", "fit_frailty"]
+__all__ = ["LARGEST_LOG_VARIANCE", "LEAST_LOG_VARIANCE", "FrailtyFit", "fit_frailty"]
 
 Array = NDArray[Any]
 #: Below this log variance vehicles differ by less than a tenth: it counts as none (measured: the plain
 #: interval is right there).
 LEAST_LOG_VARIANCE = -5.0
+#: Beyond, most vehicles would hardly wear at all: too few failures for a frailty, and none is taken.
+LARGEST_LOG_VARIANCE = math.log(10.0)
 _LOWEST_LOG_VARIANCE = -7.0
 _STARTS = (-1.0, -3.0)
 _MOST_PASSES = 40
@@ -91,7 +93,7 @@ def fit_frailty(
     Returns
     -------
     FrailtyFit
-        The plain fit, with variance 0, where the likelihood falls with any frailty.
+        The plain fit, with variance 0, where the likelihood falls with any frailty or has no sensible top.
 
     Raises
     ------
@@ -118,7 +120,7 @@ def fit_frailty(
         start[0] = 0.0
         top = climb(likelihood, start, precision=precision, free=free, most_passes=_MOST_PASSES)
         passes += top.passes
-        if top.values[-1] > LEAST_LOG_VARIANCE:
+        if LEAST_LOG_VARIANCE < top.values[-1] <= LARGEST_LOG_VARIANCE:
             break
     else:
         return _without(base, likelihood, passes)

@@ -18,7 +18,7 @@ from threadpoolctl import threadpool_limits
 from wearmodel.survival.covariance import clustered_covariance, scores_by_cluster
 from wearmodel.survival.families import WEIBULL
 from wearmodel.survival.fit import LEAST_GAIN
-from wearmodel.survival.frailty.fit import LEAST_LOG_VARIANCE
+from wearmodel.survival.frailty.fit import LARGEST_LOG_VARIANCE, LEAST_LOG_VARIANCE
 from wearmodel.survival.life_clocks import curvature, run_clock, slopes_by_life
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.likelihood import Evaluation, LifeLikelihood
@@ -39,8 +39,6 @@ Array = NDArray[Any]
 _START_LOG_SHAPE, _START_LOG_VARIANCE = math.log(1.5), math.log(0.3)
 #: The likelihood is followed down to this log variance of the frailty.
 _FLOOR = -9.0
-#: Logarithms of shapes beyond which a fit has run away for want of failures; common practice, no source.
-_LOWEST_SHAPE, _HIGHEST_SHAPE = math.log(0.45), math.log(10.0)
 #: Variance from which vehicles must differ more for a frailty to be looked for.
 _LOW_LOG_VARIANCE = -6.0
 
@@ -273,7 +271,7 @@ def _fit(
         start[0] -= math.log(unit)
     found = climb(UnknownAgeLikelihood(data, unknown), start, precision=precision)
     passes = found.passes
-    if not math.isfinite(found.at_top.value) or not _LOWEST_SHAPE < found.values[-1] < _HIGHEST_SHAPE:
+    if not math.isfinite(found.at_top.value):
         raise ValueError("the lives do not tell the shape: it leaves the range that parts can have")
     likelihood = frailty_objective(data, unknown, nodes=nodes) if frailty else None
     # Where the likelihood does not rise from hardly any frailty there is none to be found.
@@ -283,7 +281,7 @@ def _fit(
         start = np.append(found.values, _START_LOG_VARIANCE)
         top = climb(likelihood, start, precision=wider)
         passes += top.passes
-        if top.values[-1] > LEAST_LOG_VARIANCE:
+        if LEAST_LOG_VARIANCE < top.values[-1] <= LARGEST_LOG_VARIANCE:
             scores = top.found.scores
             return _finish(top, wider, scores, data, unknown, unit, passes, math.exp(float(top.values[-1])))
     scores = scores_by_cluster(found.found.scores, np.concatenate([data.cluster, unknown.cluster]))
