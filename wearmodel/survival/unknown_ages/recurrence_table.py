@@ -23,7 +23,7 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
-from wearmodel.survival.unknown_ages.uniform_spline import UniformSpline, fit_uniform_spline
+from wearmodel.survival.unknown_ages.uniform_spline import UniformSpline, fit_uniform_splines
 
 __all__ = ["LARGEST_RATE", "SHAPE_RANGE", "Curve", "RecurrenceGrid", "RecurrenceTable", "build_recurrence_table",
            "choose_grid"]  # fmt: skip
@@ -277,73 +277,64 @@ def _table(
 ) -> RecurrenceTable:
     """The table itself."""
     grid = RecurrenceGrid(step, cells, capped, np.array(rates))
-    survivor, hazard = [], []
-    for rate in grid.rates:
-        coarse, fine = (_pairs(shape, grid, float(rate), parts) for parts in (1, 2))
-        survivor.append((4.0 * fine[0] - coarse[0]) / 3.0)
-        hazard.append((4.0 * fine[1] - coarse[1]) / 3.0)
+    coarse, fine = (_pairs(shape, grid, parts) for parts in (1, 2))
+    # Log G and log(g / G), one after the other, at (rate, a, x).
+    values = (4.0 * fine - coarse) / 3.0
     ages = grid.step * (np.arange(grid.cells[0] + 1)[:, None] + np.arange(grid.cells[1] + 1))
     ages[0, 0] = 1.0
-    singular = (shape - 1.0) * np.log(ages)
-    for table in hazard:
-        table -= singular
-        # A part known to be new.
-        table[0] = math.log(shape)
-    steps: tuple[float, ...] = (grid.step, grid.step)
-    flat: tuple[bool, ...] = (grid.capped, False)
-    values = (np.stack(survivor), np.stack(hazard))
-    if len(grid.rates) > 1:
-        steps, flat = (_RATE_STEP, *steps), (False, *flat)
-    else:
-        values = (values[0][0], values[1][0])
-    return RecurrenceTable(
-        shape,
-        grid,
-        fit_uniform_spline(values[0], steps, flat_end=flat),
-        fit_uniform_spline(values[1], steps, flat_end=flat),
-    )
+    values[1] -= (shape - 1.0) * np.log(ages)
+    # A part known to be new.
+    values[1, :, 0] = math.log(shape)
+    steps: tuple[float, ...] = (_RATE_STEP, grid.step, grid.step)
+    flat: tuple[bool, ...] = (False, grid.capped, False)
+    if len(grid.rates) == 1:
+        values, steps, flat = values[:, 0], steps[1:], flat[1:]
+    survivor, hazard = fit_uniform_splines(values, steps, flat_end=flat)
+    return RecurrenceTable(shape, grid, survivor, hazard)
 
 
-def _renewals(shape: float, rate: float, step: float, cells: int) -> Array:
-    """Renewals in each cell, shape (cells,)."""
+def _renewals(shape: float, rates: Array, step: float, cells: int) -> Array:
+    """Renewals in each cell, shape (n_rates, cells)."""
 
     def fails(t: Array) -> Array:
-        return -np.expm1(-np.power(t, shape) - rate * t)
+        return -np.expm1(-np.power(t, shape) - rates[:, None] * t)
 
     whole = fails(step * np.arange(cells + 1))
-    middle = fails(step * (np.arange(cells) + 0.5))
-    backwards = middle[::-1].copy()
-    gains = np.zeros(cells)
-    count, first = 0.0, float(middle[0])
+    backwards = np.ascontiguousarray(fails(step * (np.arange(cells) + 0.5))[:, ::-1])
+    first = backwards[:, -1]
+    gains = np.zeros((len(rates), cells))
+    count = np.zeros(len(rates))
     for i in range(1, cells + 1):
-        past = float(gains[: i - 1] @ backwards[cells - i : cells - 1])
-        grown = (float(whole[i]) + past - count * first) / (1.0 - first)
-        gains[i - 1] = grown - count
+        past = np.einsum("rj,rj->r", gains[:, : i - 1], backwards[:, cells - i : cells - 1])
+        grown = (whole[:, i] + past - count * first) / (1.0 - first)
+        gains[:, i - 1] = grown - count
         count = grown
     return gains
 
 
-def _pairs(shape: float, grid: RecurrenceGrid, rate: float, parts: int) -> "tuple[Array, Array]":
-    """Log G and log(g / G) at all pairs of grid points, the sums in cells of a part of the grid's."""
+def _pairs(shape: float, grid: RecurrenceGrid, parts: int) -> Array:
+    """Log G and log(g / G) at all rates and pairs of grid points, the sums in cells of a part of the grid's."""
     step = grid.step / parts
     before, since = (parts * cells for cells in grid.cells)
-    gains = _renewals(shape, rate, step, before)
+    gains = _renewals(shape, grid.rates, step, before)
     lags = before
     if shape >= 1.0:
         lags = min(before, math.ceil(_SPENT ** (1.0 / shape) / step))
-    # Row i: renewals in the cells 0, 1, ... before the start of observation at point i.
-    padded = np.concatenate([np.zeros(lags), gains])
-    past = np.ascontiguousarray(sliding_window_view(padded, lags)[::parts, ::-1])
-    young = np.exp(-rate * step * (np.arange(lags) + 0.5))[:, None]
-    oldest = np.exp(-rate * grid.step * np.arange(grid.cells[0] + 1))[:, None]
+    # Row i of a rate: renewals in the cells 0, 1, ... before the start of observation at point i.
+    padded = np.hstack([np.zeros((len(gains), lags)), gains])
+    past = sliding_window_view(padded, lags, axis=1)[:, ::parts, ::-1]
+    young = np.exp(-grid.rates[:, None] * step * (np.arange(lags) + 0.5))
+    past = (past * young[:, None, :]).reshape(-1, lags)
+    oldest = np.exp(-grid.rates[:, None] * grid.step * np.arange(grid.cells[0] + 1))[:, :, None]
     sums = []
     for law in (_survivor, _density):
         middles = law(step * (np.arange(lags + since) + 0.5), shape)
-        later = sliding_window_view(middles, since + 1)[:lags, ::parts] * young
+        later = np.ascontiguousarray(sliding_window_view(middles, since + 1)[:lags, ::parts])
         points = law(grid.step * np.arange(sum(grid.cells) + 1), shape)
-        sums.append(past @ later + oldest * sliding_window_view(points, grid.cells[1] + 1))
+        first = sliding_window_view(points, grid.cells[1] + 1)
+        sums.append((past @ later).reshape(len(gains), *first.shape) + oldest * first)
     good, fails = sums
-    return np.log(good / good[:, :1]), np.log(np.maximum(fails, 1e-300) / good)
+    return np.stack([np.log(good / good[..., :1]), np.log(np.maximum(fails, 1e-300) / good)])
 
 
 def _survivor(age: Array, shape: float) -> Array:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import solve_banded
 
-__all__ = ["SplineValues", "UniformSpline", "fit_uniform_spline"]
+__all__ = ["SplineValues", "UniformSpline", "fit_uniform_splines"]
 
 Array = NDArray[Any]
 #: Points are worked through in blocks that stay in the processor's cache.
@@ -127,13 +127,15 @@ def _basis(position: Array, cells: int, step: float) -> "tuple[Array, Array]":
     return cell, out
 
 
-def fit_uniform_spline(values: Array, steps: "tuple[float, ...]", *, flat_end: "tuple[bool, ...]") -> UniformSpline:
-    """Spline through values on a uniform grid.
+def fit_uniform_splines(
+    values: Array, steps: "tuple[float, ...]", *, flat_end: "tuple[bool, ...]"
+) -> "tuple[UniformSpline, ...]":
+    """Splines through several sets of values on one uniform grid.
 
     Parameters
     ----------
-    values : ndarray
-        One axis for each variable, five points or more on each.
+    values : ndarray, shape (n_splines, ...)
+        Then one axis for each variable, five points or more on each.
     steps : tuple of float
         Width of a cell on each axis.
     flat_end : tuple of bool
@@ -141,17 +143,17 @@ def fit_uniform_spline(values: Array, steps: "tuple[float, ...]", *, flat_end: "
 
     Returns
     -------
-    UniformSpline
-        Passes through all values; slopes at the ends from the five nearest values.
+    tuple of UniformSpline
+        Each passes through all its values; slopes at the ends from the five nearest values.
 
     References
     ----------
     de Boor, A Practical Guide to Splines, 1978, ch. IV and XVII.
     """
     coefficients = values
-    for axis in range(values.ndim):
-        coefficients = _along(coefficients, axis, flat_end[axis])
-    return UniformSpline(np.ascontiguousarray(coefficients), tuple(steps))
+    for axis, flat in enumerate(flat_end):
+        coefficients = _along(coefficients, axis + 1, flat)
+    return tuple(UniformSpline(np.ascontiguousarray(one), tuple(steps)) for one in coefficients)
 
 
 #: Slope at the first of five equidistant values, in cells.

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from wearmodel.survival.unknown_ages.uniform_spline import fit_uniform_spline
+from wearmodel.survival.unknown_ages.uniform_spline import fit_uniform_splines
 
 
 def test_cubics_in_two_variables_are_reproduced_with_all_derivatives():
@@ -12,7 +12,7 @@ def test_cubics_in_two_variables_are_reproduced_with_all_derivatives():
 
     steps = (0.25, 0.5)
     grid = steps[0] * np.arange(9)[:, None], steps[1] * np.arange(7)
-    spline = fit_uniform_spline(cubic(*grid), steps, flat_end=(False, False))
+    (spline,) = fit_uniform_splines(cubic(*grid)[None], steps, flat_end=(False, False))
     rng = np.random.default_rng(1)
     a, x = points = np.stack([rng.uniform(0, 2, 50), rng.uniform(0, 3, 50)])
     found = spline.at(points)
@@ -31,7 +31,8 @@ def test_three_axes_and_their_derivatives():
     def wave(v, a, x):
         return np.cos(v + 0.3 * a * x)
 
-    spline = fit_uniform_spline(wave(axes[0][:, None, None], axes[1][:, None], axes[2]), steps, flat_end=(False,) * 3)
+    values = wave(axes[0][:, None, None], axes[1][:, None], axes[2])
+    (spline,) = fit_uniform_splines(values[None], steps, flat_end=(False,) * 3)
     rng = np.random.default_rng(2)
     v, a, x = points = np.stack([rng.uniform(0, 0.7, 200), rng.uniform(0, 3, 200), rng.uniform(0, 2, 200)])
     found, inner = spline.at(points), np.stack([np.ones(200), 0.3 * x, 0.3 * a])
@@ -46,7 +47,7 @@ def test_three_axes_and_their_derivatives():
 
 def test_a_flat_end_is_flat():
     grid = 0.1 * np.arange(40)[:, None] + np.zeros(6)
-    spline = fit_uniform_spline(np.exp(-grid), (0.1, 1.0), flat_end=(True, False))
+    (spline,) = fit_uniform_splines(np.exp(-grid)[None], (0.1, 1.0), flat_end=(True, False))
     found = spline.at(np.array([[3.9], [2.0]]))
     assert found.first[0, 0] == pytest.approx(0.0, abs=1e-12)
     assert found.value[0] == pytest.approx(np.exp(-3.9), rel=1e-12)
