@@ -5,12 +5,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from wearmodel.survival.families import LOGNORMAL, WEIBULL
+from wearmodel.survival.families import LOG_LOGISTIC, LOGNORMAL, WEIBULL
 from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.life_data import build_life_data, build_stretched_life_data
 from wearmodel.survival.likelihood import evaluate
 
-FAMILIES = [WEIBULL, LOGNORMAL]
+FAMILIES = [WEIBULL, LOGNORMAL, LOG_LOGISTIC]
 seeds = st.integers(0, 2**31)
 
 
@@ -114,11 +114,16 @@ def test_row_order_and_doubled_rows(seed):
     assert twice.log_likelihood == pytest.approx(2 * fit.log_likelihood, rel=1e-9)
 
 
-@settings(max_examples=15, deadline=None)
+@pytest.mark.parametrize("family", FAMILIES, ids=lambda f: f.name)
+@pytest.mark.parametrize("shared", [False, True], ids=["each its own covariates", "covariates shared"])
+@settings(max_examples=10, deadline=None)
 @given(seed=seeds)
-def test_equal_segments_equal_one_segment(seed):
+def test_equal_segments_equal_one_segment(family, shared, seed):
+    """Lives of several segments know nothing of shared covariates, nor of the shorter way of those of one."""
     lives = sample(seed)
     design = lives.pop("design")
+    if shared:
+        design[:, 1] = design[:, 2]
     plain = build_life_data(design=design, **lives)
     cut = np.random.default_rng(seed).uniform(0.1, 2.0, 40)
     pieces = build_stretched_life_data(
@@ -129,7 +134,11 @@ def test_equal_segments_equal_one_segment(seed):
         **lives,
     )
     at = np.array([0.2, 0.1, -0.3, 0.2])
-    one, two = evaluate(plain, at, WEIBULL), evaluate(pieces, at, WEIBULL)
+    one, two = evaluate(plain, at, family), evaluate(pieces, at, family)
     assert two.value == pytest.approx(one.value, rel=1e-12)
     np.testing.assert_allclose(two.gradient, one.gradient, rtol=1e-9, atol=1e-9)
     np.testing.assert_allclose(two.hessian, one.hessian, rtol=1e-8, atol=1e-8)
+    by_life, of_pieces = one.by_life, two.by_life
+    np.testing.assert_allclose(of_pieces.shape, by_life.shape, rtol=1e-8, atol=1e-9)
+    of_pieces_by_life = of_pieces.segment.reshape(-1, 2).sum(axis=1)
+    np.testing.assert_allclose(of_pieces_by_life, by_life.segment, rtol=1e-8, atol=1e-9)

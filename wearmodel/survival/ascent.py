@@ -18,7 +18,9 @@ __all__ = ["Ascent", "ascend"]
 Array = NDArray[Any]
 # A sample of one life in this many puts the next start so close that three passes suffice.
 _ONE_IN = 16
-_SMALLEST_SAMPLE = 2_000
+# The way from both starts is long: it is gone on a smaller part of the smallest sample.
+_LAST_ONE_IN = 4
+_SMALLEST_SAMPLE = 1_500
 _SAME_IN_ERRORS = 1e-3
 _SAME_GAIN = 1e-6
 
@@ -30,7 +32,8 @@ class Ascent:
     Parameters
     ----------
     top : Climb of Evaluation
-        The top of all lives, ages counted in `unit`, each coefficient times its `reach`.
+        The top of all lives, or a Newton step before it, ages counted in `unit`, each coefficient times its
+        `reach`.
     unit : float
         About the geometric mean of the ages [distance].
     reach : ndarray, shape (n_parameters,)
@@ -89,7 +92,8 @@ def ascend(data: LifeData, family: Family, *, prior_precision: Array | None, giv
     top = max(tops, key=lambda found: found.at_top.value)
     for lives in samples[1:]:
         held = precision if lives is data else precision + _hold(lives, reach)
-        top = climb(_objective(lives, family, unit, reach), top.values, precision=held, free=free)
+        likelihood = _objective(lives, family, unit, reach)
+        top = climb(likelihood, top.values, precision=held, free=free, leave_last_step=True)
     return Ascent(top, unit, reach, free, precision, agreed)
 
 
@@ -114,13 +118,19 @@ def _samples(data: LifeData) -> list[LifeData]:
     """Samples of growing size, all lives last; a sample without a failure is of no use."""
     out = [data]
     rng = np.random.default_rng(0)
-    while (count := out[0].lives // _ONE_IN) >= _SMALLEST_SAMPLE:
+    while (count := _next_size(out[0].lives, whole=out[0] is data)) >= _SMALLEST_SAMPLE:
         chosen = np.unique(rng.integers(0, data.lives, count))
         sample = data.subset(chosen)
         if sample.failures <= 0:
             break
         out.insert(0, sample)
     return out
+
+
+def _next_size(lives: int, *, whole: bool) -> int:
+    """Size of the next smaller sample."""
+    sparse = lives // _ONE_IN
+    return lives // _LAST_ONE_IN if not whole and sparse < _SMALLEST_SAMPLE else sparse
 
 
 def _unit(data: LifeData) -> float:

@@ -2,7 +2,8 @@
 
 All ages of a life share the stretch exp(-x'b), so that a life's log-likelihood is a function of x'b and the log
 shape. Its derivatives are gathered per life first; the covariates are touched once, block by block, so that a
-block stays in the processor's cache.
+block stays in the processor's cache. Where lives share their covariates, derivatives are summed over equal rows
+first and the covariates of each distinct row are touched once.
 """
 
 from collections.abc import Iterator
@@ -20,7 +21,8 @@ __all__ = ["ConstantLives", "Sums"]
 
 Array = NDArray[Any]
 # A block and its products fit the second-level cache, and are too small for several threads to be set on them.
-_LONGEST_BLOCK, _SHORTEST_BLOCK, _MOST_PRODUCTS = 8192, 256, 820_000
+_ROW_SHARED_BY = 0.125
+_LONGEST_BLOCK, _SHORTEST_BLOCK, _MOST_PRODUCTS = 8192, 256, 410_000
 
 
 @dataclass(frozen=True)
@@ -53,12 +55,14 @@ class _Block:
     """Which lives of a block are of which kind, counted from its beginning.
 
     `beside` holds the lives that entered late, then those that failed between two looks; `log_age` the logarithms
-    of the ages at entry of the former and at stop_high of the latter.
+    of the ages at entry of the former and at stop_high of the latter. `rows` holds the distinct covariates where
+    they are few, `row` which of them each life has.
     """
 
     begin: int
     end: int
-    exact: Array
+    rows: Array | None
+    row: Array | None
     entered: int
     beside: Array
     log_age: Array
@@ -71,18 +75,34 @@ def _block_length(columns: int) -> int:
 def _blocks(data: LifeData, log_unit: float) -> Iterator[_Block]:
     """Cut the lives into blocks."""
     length = _block_length(data.design.shape[1])
+    few = True
     for begin in range(0, data.lives, length):
         at = slice(begin, begin + length)
+        # Measures that differ from life to life do so from the first block on: the others are not searched.
+        rows, row = _distinct(data.design[at]) if few else (None, None)
+        few = rows is not None
         entered, interval = np.flatnonzero(data.entered[at]), np.flatnonzero(data.interval[at])
         ages = np.concatenate([data.before_entry[at][entered], data.before_high[at][interval]])
         yield _Block(
             begin=begin,
             end=min(begin + length, data.lives),
-            exact=np.flatnonzero(data.exact[at]),
+            rows=rows,
+            row=row,
             entered=len(entered),
             beside=np.concatenate([entered, interval]),
             log_age=_log(ages) - log_unit,
         )
+
+
+def _distinct(design: Array) -> tuple[Array | None, Array | None]:
+    """Distinct rows, column by column, and the number of each row among them; nothing where they are many."""
+    key = design @ np.cos(np.arange(1.0, design.shape[1] + 1.0))
+    _, first, row = np.unique(key, return_index=True, return_inverse=True)
+    rows = design[first]
+    # Rows that differ may have one key, by chance.
+    if len(first) > _ROW_SHARED_BY * len(design) or not np.array_equal(rows[row], design):
+        return None, None
+    return np.ascontiguousarray(rows.T), row
 
 
 def _log(age: Array) -> Array:
@@ -105,7 +125,7 @@ class ConstantLives:
     """
 
     def __init__(self, data: LifeData, family: Family, log_unit: float) -> None:
-        self._family, self._design, self._weight = family, data.design, data.weight
+        self._family, self._design, self._weight, self._exact = family, data.design, data.weight, data.exact
         self._low = _log(data.before_low)
         self._low -= log_unit
         self._blocks = list(_blocks(data, log_unit))
@@ -130,11 +150,14 @@ class ConstantLives:
 
     def _add(self, work: "_Work", block: _Block) -> None:
         """Terms of the lives of a block."""
-        begin, end, exact, beside = block.begin, block.end, block.exact, block.beside
+        begin, end, beside = block.begin, block.end, block.beside
         many, entered = end - begin, block.entered
-        x = work.take(self._design[begin:end])
+        x = work.take(self._design[begin:end]) if block.rows is None else block.rows
         predictor = work.coefficients @ x
-        log_low, weight = self._low[begin:end], self._weight[begin:end]
+        if block.row is not None:
+            predictor = predictor[block.row]
+        log_low, weight, exact = self._low[begin:end], self._weight[begin:end], self._exact[begin:end]
+        failed = weight * exact
         z = np.empty(many + len(beside))
         np.subtract(log_low, predictor, out=z[:many])
         np.subtract(block.log_age, predictor[beside], out=z[many:])
@@ -147,9 +170,11 @@ class ConstantLives:
             for at in (slice(many, many + entered), slice(many + entered, None))
         )
         z_low, z_beside, interval = z[:many], z[many:], beside[entered:]
-        ends = end_terms(self._family, z_low, low, high, exact=exact, interval=interval, weight=weight)
+        ends = end_terms(
+            self._family, z_low, low, high, exact=exact, interval=interval, weight=weight, failed=failed
+        )
         # Of a density's log shape - log psi - x'b only the log shape depends on a parameter.
-        work.value += ends.value + float((work.log_shape - log_low[exact]) @ weight[exact])
+        work.value += ends.value + work.log_shape * float(failed.sum()) - float(log_low @ failed)
         work.value += float(entry[0] @ weight[beside[:entered]])
         first = np.concatenate([entry[1], ends.high_first])
         second = np.concatenate([entry[2], ends.high_second])
@@ -168,7 +193,7 @@ class ConstantLives:
         bent_low = ends.second * z_low
         total = float(square @ weight[beside]) + float((bent_low * z_low) @ weight)
         work.gather(
-            x, slice(begin, end), weight, exact, total,
+            x, block, weight, failed, total,
             slope_z=by_life(ends.first * z_low, first * z_beside),
             slope=by_life(ends.first, first),
             curve_z=by_life(bent_low, bent),
@@ -196,25 +221,31 @@ class _Work:
         return x
 
     def gather(
-        self, x: Array, at: slice, weight: Array, exact: Array, square: float, *,
+        self, x: Array, block: _Block, weight: Array, failed: Array, square: float, *,
         slope: Array, curve: Array, slope_z: Array, curve_z: Array,
     ) -> None:  # fmt: skip
         """Weight the sums over each life's bounds of f', f'', f' z and f'' z, multiply them with the covariates."""
-        k, own = self.shape, self.by_shape[at]
-        beside = self._beside[:, : x.shape[1]]
-        np.multiply(slope, weight, out=beside[-2])
-        beside[-2] *= -k
-        self.by_segment[at] = beside[-2]
+        k, at = self.shape, slice(block.begin, block.end)
+        own, along = self.by_shape[at], self.by_segment[at]
+        np.multiply(slope, weight, out=along)
+        along *= -k
         np.multiply(slope_z, weight, out=own)
-        np.multiply(curve_z, weight, out=beside[-1])
-        beside[-1] *= -k
-        beside[-1] += beside[-2]
+        curve_z *= weight
+        curve_z *= -k
+        curve_z += along
         curve *= weight
         curve *= k * k
+        beside = self._beside[:, : x.shape[1]]
+        if block.row is None:
+            beside[-2], beside[-1] = along, curve_z
+        else:
+            beside[-2], beside[-1], curve = (
+                np.bincount(block.row, weights=each, minlength=x.shape[1]) for each in (along, curve_z, curve)
+            )
         np.multiply(x, curve, out=beside[:-2])
         self._products += beside @ x.T
         self._curve += float(own.sum()) + square
-        own[exact] += weight[exact]
+        own += failed
         self._own += float(own.sum())
 
     def sums(self) -> Sums:

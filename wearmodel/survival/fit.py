@@ -11,6 +11,7 @@ from wearmodel.survival.ascent import Ascent, ascend
 from wearmodel.survival.covariance import clustered_covariance, less_information, segment_scores_by_cluster
 from wearmodel.survival.families import WEIBULL, Family
 from wearmodel.survival.life_data import LifeData
+from wearmodel.survival.likelihood import Evaluation
 from wearmodel.survival.runaway import runaways
 
 __all__ = ["LEAST_GAIN", "Fit", "fit_lives"]
@@ -108,24 +109,33 @@ def fit_lives(
         information = less_information(information, lost_information / squares)
     inverse = _on_free(information, free)
     positive = bool(np.linalg.eigvalsh(information[np.ix_(free, free)]).min() > 0)
-    gain = float(at_top.gradient @ inverse @ at_top.gradient)
-    converged = positive and gain < LEAST_GAIN and not running.separated and not running.undetermined
-    # The last step gains nothing that the log-likelihood could show, but it doubles the digits of the estimates.
+    converged = positive and way.top.gain_left < LEAST_GAIN and not running.separated and not running.undetermined
+    # The last step doubles the digits of the estimates; what it gains is known without another pass.
     values = (way.top.values + last_step * converged) / way.reach
+    last_gain = _gain(way.top.found, last_step * converged)
     values[0] += math.log(way.unit)
     covariance = inverse / squares
     return Fit(
         values=values,
         covariance=covariance,
         clustered_covariance=_sandwich(way, data, covariance) if clustered else covariance,
-        # Densities are per unit of distance: undo the scaling.
-        log_likelihood=way.top.found.value - float(np.sum(data.weight, where=data.exact)) * math.log(way.unit),
+        log_likelihood=way.top.found.value + last_gain - _exact_weight(data) * math.log(way.unit),
         passes=way.top.passes,
         converged=converged,
         agreed=way.agreed,
         separated=running.separated,
         undetermined=running.undetermined,
     )
+
+
+def _gain(found: Evaluation, step: Array) -> float:
+    """What a short step adds to the log-likelihood."""
+    return float(found.gradient @ step + 0.5 * step @ found.hessian @ step)
+
+
+def _exact_weight(data: LifeData) -> float:
+    """Weight of the failures seen to the distance: their densities are per unit."""
+    return float(np.sum(data.weight, where=data.exact))
 
 
 def _on_free(information: Array, free: Array) -> Array:

@@ -44,6 +44,7 @@ class _Block:
     entry: _Bound
     high: _Bound
     exact: Array
+    is_exact: Array
     last: Array
     weight: Array
 
@@ -132,6 +133,7 @@ def _block(data: LifeData, edges: Array, begin: int, end: int) -> _Block:
         entry=bound(np.flatnonzero(data.entered[at]), data.before_entry),
         high=bound(np.flatnonzero(data.interval[at]), data.before_high),
         exact=np.flatnonzero(data.exact[at]),
+        is_exact=data.exact[at],
         last=data.last[at] - first,
         weight=data.weight[at],
     )
@@ -151,13 +153,15 @@ class _Work:
         low, entry, high = (self._clock(bound) for bound in (block.low, block.entry, block.high))
         weight, exact, looked = block.weight, block.exact, block.high.lives
         at_low, at_entry, at_high = (family.hazard(clock.z) for clock in (low, entry, high))
-        ends = end_terms(family, low.z, at_low, at_high, exact=exact, interval=looked, weight=weight)
+        exactly = np.zeros_like(weight)
+        exactly[exact] = weight[exact]
+        ends = end_terms(
+            family, low.z, at_low, at_high, exact=block.is_exact, interval=looked, weight=weight, failed=exactly
+        )
         hazard, slope, curve = at_entry
         self.value = ends.value + float(hazard @ weight[block.entry.lives])
         density = parameters[-1] - low.log_psi[exact] - predictor[block.last[exact]]
         self.value += float(density @ weight[exact])
-        exactly = np.zeros_like(weight)
-        exactly[exact] = weight[exact]
         self._add(block.low, low, ends.first * weight, ends.second * weight, exactly)
         self._add(block.entry, entry, slope * weight[block.entry.lives], curve * weight[block.entry.lives])
         self._add(block.high, high, ends.high_first * weight[looked], ends.high_second * weight[looked])

@@ -63,3 +63,22 @@ def test_impossible_points_are_stepped_back_from():
     found = climb(objective, np.array([1.9]))
     other = minimize(lambda v: v[0] - np.log(v[0]), [1.9], bounds=[(1e-6, None)])
     assert found.values[0] == pytest.approx(1.0, abs=1e-8) == pytest.approx(float(other.x[0]), abs=1e-4)
+
+
+def test_the_last_step_may_be_left_to_the_caller_once_it_is_foreseen_to_reach_the_top():
+    """log x - x from 0.8: Newton's distance from the top at 1 is squared by each step, 0.2, 0.04, 0.0016, ..."""
+    evaluated = []
+
+    def objective(values):
+        x = values[0]
+        evaluated.append(x)
+        return Derivatives(float(np.log(x) - x), np.array([1 / x - 1]), np.array([[-1 / x**2]]))
+
+    whole = climb(objective, np.array([0.8]))
+    before = climb(objective, np.array([0.8]), leave_last_step=True)
+    assert before.passes < whole.passes
+    after = before.values + np.linalg.solve(-before.at_top.hessian, before.at_top.gradient)
+    assert after[0] == pytest.approx(1.0, abs=1e-9)
+    left = 2.0 * (-1.0 - (np.log(after[0]) - after[0]))
+    assert left <= before.gain_left < 1e-10
+    assert before.values[0] in evaluated
