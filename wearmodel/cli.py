@@ -271,18 +271,17 @@ def _fit(arguments: argparse.Namespace) -> None:
     target = arguments.model or Path("wear_model.json")
     _check_target(target)
     fleet = _read(arguments)
+    from wearmodel.fleet_clocks import settle_on_clocks
     from wearmodel.fleet_model import fit_fleet
     from wearmodel.history.histories import build_histories
     from wearmodel.plan import build_fit_tables
-    from wearmodel.settled_fleet import settle_fleet
     from wearmodel.survival.store import write_model
 
     _progress("fitting life models")
-    settled = settle_fleet(fleet, build_histories(fleet))
-    histories, coded = settled.histories, settled.coded
-    model = fit_fleet(fleet, coded, lost=settled.lost)
+    clocked = settle_on_clocks(fleet, build_histories(fleet))
+    model = fit_fleet(fleet, clocked.settled.coded, lost=clocked.settled.lost)
     if arguments.tables:
-        _write(arguments.tables, build_fit_tables(fleet, histories, coded, model))
+        _write(arguments.tables, build_fit_tables(fleet, clocked, model))
     write_model(model, target)
     for own in model.components.values():
         _say(f"{own.component}: {own.basis}. {own.note}")

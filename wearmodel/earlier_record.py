@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from wearmodel.fleet_model import fit_coded
 from wearmodel.history.events import build_events
-from wearmodel.history.histories import Histories
+from wearmodel.history.histories import Histories, put_on_age
 from wearmodel.history.lives import build_lives, build_windows
 from wearmodel.history.odometer import days_since_epoch
 from wearmodel.history.ride_heights import build_segments, lift_at_end
@@ -55,7 +55,18 @@ def earlier_histories(fleet: Fleet, histories: Histories, *, day: pd.Timestamp) 
     lives = build_lives(events, windows=windows, curves=histories.curves, inspections=inspections)
     segments = build_segments(lives, histories.changes)
     lives["lift"] = lift_at_end(segments)
-    return replace(histories, lives=lives, segments=segments, windows=windows, renewals=renewals, events=events)
+    earlier = replace(
+        histories.by_distance(), lives=lives, segments=segments, windows=windows, renewals=renewals, events=events
+    )
+    if not histories.age_clocks:
+        return earlier
+    return put_on_age(
+        earlier,
+        clock=next(iter(histories.age_clocks.values())),
+        components=list(histories.age_clocks),
+        inspections=inspections,
+        ride_height=fleet.tables["ride_height"],
+    )
 
 
 def _until(frame: pd.DataFrame, day: pd.Timestamp) -> pd.DataFrame:
@@ -135,7 +146,7 @@ class Since:
     days : ndarray, shape (n_lives,)
         From the day to the end of each life [d]; `horizon` for those that lasted.
     ahead : ndarray, shape (n_lives,)
-        Distance that the vehicle ran from the day to the end of its record [distance].
+        What the part's clock went on from the day to the end of its vehicle's record [distance].
     horizon : float
         From the day to the end of the record [d].
     """
@@ -173,12 +184,11 @@ def lives_since(histories: Histories, earlier: Histories, *, day: pd.Timestamp, 
     failed = np.isfinite(high)
     rows = np.flatnonzero(under_way & ((low > entry) | (failed & (high > low))))
     seen = lives.assign(entry=entry, stop_low=low, stop_high=high, row=np.arange(len(lives))).iloc[rows]
-    at = seen["vehicle"].to_numpy()
-    odometer = histories.curves.distance_at(at, np.full(len(at), now))
+    counted = histories.counted_at(seen, np.full(len(seen), now)) - seen["start_odometer"].to_numpy()
     lasted = seen["ended"].isin(["in_service", "retired"]).to_numpy() & ~failed[rows]
     return Since(
         lives=seen.reset_index(drop=True),
         days=np.where(lasted, end - now, seen["end_day"].to_numpy() - now),
-        ahead=np.maximum(histories.windows["last_odometer"].to_numpy()[at] - odometer, 0.0),
+        ahead=np.maximum(seen["age_at_end"].to_numpy() - np.maximum(counted, 0.0), 0.0),
         horizon=end - now,
     )

@@ -49,6 +49,8 @@ class CodedFleet:
         Cost assumptions by component.
     own_lines : pandas.DataFrame
         Renewals for which a part was taken, with `vehicle_class`.
+    day_counts : mapping of str to float
+        What a day counts for in the ages of components that age by time [distance / d].
     """
 
     lives_table: pd.DataFrame
@@ -57,6 +59,7 @@ class CodedFleet:
     coded: Mapping[str, ComponentLives]
     costs: pd.DataFrame
     own_lines: pd.DataFrame
+    day_counts: Mapping[str, float]
 
 
 def _own_lines(histories: Histories) -> pd.DataFrame:
@@ -133,7 +136,8 @@ def build_coded_fleet(
         lives=lives,
         as_of=fleet.as_of,
     )
-    return CodedFleet(build_lives_table(histories), traits, levels, coded, costs, own_lines)
+    day_counts = {code: clock.day_counts for code, clock in histories.age_clocks.items()}
+    return CodedFleet(build_lives_table(histories), traits, levels, coded, costs, own_lines, day_counts)
 
 
 def fit_fleet(fleet: Fleet, coded: CodedFleet, *, lost: Mapping[str, Array] | None = None) -> LifeModel:
@@ -154,8 +158,9 @@ def fit_fleet(fleet: Fleet, coded: CodedFleet, *, lost: Mapping[str, Array] | No
         Models of all components with a usable life, costs and units.
     """
     settings = fleet.settings
+    models = fit_coded(fleet, coded.coded, lost=lost)
     return LifeModel(
-        components=fit_coded(fleet, coded.coded, lost=lost),
+        components={code: _on_clock(own, coded.day_counts.get(code, 0.0)) for code, own in models.items()},
         distance_unit=settings.distance_unit,
         currency=settings.currency,
         as_of=f"{fleet.as_of:%Y-%m-%d}",
@@ -164,6 +169,14 @@ def fit_fleet(fleet: Fleet, coded: CodedFleet, *, lost: Mapping[str, Array] | No
         costs=replacement_costs(coded.costs),
         fingerprint=lives_fingerprint(coded.lives_table),
     )
+
+
+def _on_clock(model: ComponentModel, day_counts: float) -> ComponentModel:
+    """The model of a component whose ages count by the day, or as it is."""
+    if not day_counts:
+        return model
+    year = f"a year counts as {day_counts * 365.25:,.0f} {model.clock}, the fleet's mean running"
+    return replace(model, day_counts=day_counts, note=f"{model.note} Ages by time, not by distance: {year}.")
 
 
 def fit_coded(
@@ -196,7 +209,7 @@ def fit_coded(
     return fit_components(
         coded,
         labels={code: spec.label for code, spec in specs.items()},
-        # Ages come from odometers, whatever clock a component would better be judged by.
+        # Ages by time are told as distance, too.
         clocks=dict.fromkeys(specs, settings.distance_unit),
         lost=lost or {},
         quick=quick,

@@ -171,9 +171,7 @@ def _of_all_lives(model: ComponentModel, mine: ComponentLives, histories: Histor
 
 def _risk_foreseen(model: ComponentModel, histories: Histories, rows: Array, data: LifeData) -> Array:
     """Hazard of each life had it run on to the end of its vehicle's record: what nobody's failing changes."""
-    lives = histories.lives.iloc[rows]
-    end = histories.windows["last_odometer"].to_numpy()[lives["vehicle"].to_numpy()]
-    age = end - lives["start_odometer"].to_numpy()
+    age = histories.lives["age_at_end"].to_numpy()[rows]
     further = np.maximum(age - np.add.reduceat(data.before_high, data.start), 0.0)
     run = life_hazards(model, had_it_gone_on(data, further))
     return run.low - run.entry

@@ -10,6 +10,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from wearmodel.findings import build_reconciliation, build_set_aside
+from wearmodel.fleet_clocks import ClockedFleet, settle_on_clocks
 from wearmodel.fleet_model import CodedFleet, adopt_model, fit_fleet
 from wearmodel.forecast.budget import Prices, budget_year, build_budget, build_events, build_spending
 from wearmodel.forecast.demand import build_demand, forecast_parts, forecast_totals
@@ -41,7 +42,6 @@ from wearmodel.policy.intervals import plan_intervals
 from wearmodel.policy.joint_angles import build_angles
 from wearmodel.policy.lift_groups import nearest_level
 from wearmodel.questions import build_review
-from wearmodel.settled_fleet import settle_fleet
 from wearmodel.survival.age_distribution import AgePoints
 from wearmodel.survival.alternatives import build_alternatives
 from wearmodel.survival.model import LifeModel
@@ -129,13 +129,13 @@ def _record_tables(fleet: Fleet, histories: Histories, coded: CodedFleet) -> dic
 
 
 def build_fit_tables(
-    fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel, *, checks: bool = True
+    fleet: Fleet, clocked: ClockedFleet, model: LifeModel, *, checks: bool = True
 ) -> dict[str, pd.DataFrame]:
     """Tables of the fit stage alone.
 
     Parameters
     ----------
-    fleet, histories, coded, model
+    fleet, clocked, model
         Outcome of the earlier stages.
     checks : bool
         Whether to check the models.
@@ -145,7 +145,9 @@ def build_fit_tables(
     dict of str to pandas.DataFrame
         Tables by name.
     """
+    histories, coded = clocked.settled.histories, clocked.settled.coded
     return _record_tables(fleet, histories, coded) | {
+        "clocks": clocked.clocks,
         "fits": build_fits(model),
         "curves": build_curves(model, coded.levels),
         "alternatives": build_alternatives(model),
@@ -167,7 +169,13 @@ def _notes(fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeMod
         elif own.basis != "fitted" or not own.converged:
             notes.append(f"{code}: {own.note}")
         clock = fleet.settings.components[code].clock
-        if clock != model.distance_unit:
+        if own is not None and own.day_counts > 0:
+            notes.append(
+                f"{code} ages by time rather than by distance (sheet How lives end): its lives are told as the "
+                f"distance that the fleet runs in them on average, {own.day_counts * 365.25:,.0f} "
+                f"{model.distance_unit} a year."
+            )
+        elif clock not in (model.distance_unit, "days"):
             notes.append(
                 f"{code}: its clock is {clock}, but the record counts {model.distance_unit}; ages are in "
                 f"{model.distance_unit} here."
@@ -249,13 +257,14 @@ def build_plan(
     histories = build_histories(fleet)
     progress("fitting life models")
     given = model
-    settled = settle_fleet(fleet, histories, models=None if given is None else given.components)
+    clocked = settle_on_clocks(fleet, histories, models=None if given is None else given.components)
+    settled = clocked.settled
     histories, coded = settled.histories, settled.coded
     if given is None:
         model = fit_fleet(fleet, coded, lost=settled.lost)
     else:
         model = adopt_model(given, fleet=fleet, coded=coded, name=model_name)
-    tables = build_fit_tables(fleet, histories, coded, model, checks=checks)
+    tables = build_fit_tables(fleet, clocked, model, checks=checks)
     progress("planning intervals and due dates")
     worn_shares = {str(r.component): float(r.worn_share) for r in frame_rows(coded.costs)}
     tables |= _decision_tables(fleet, histories, coded, model, worn_shares)

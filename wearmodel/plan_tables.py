@@ -17,7 +17,6 @@ from wearmodel.intake.fleet import Fleet
 from wearmodel.policy.lift_groups import nearest_level
 from wearmodel.survival.coding import FLEET_MIX
 from wearmodel.survival.comebacks import build_comebacks
-from wearmodel.survival.component_clocks import build_clocks
 from wearmodel.survival.endings import build_ending_counts, build_endings
 from wearmodel.survival.model import ComponentModel, LifeModel, law, survival_band
 from wearmodel.survival.nonparametric import mean_cumulative_function, nonparametric_curve
@@ -207,7 +206,7 @@ def build_nonparametric(lives: pd.DataFrame) -> pd.DataFrame:
 def build_ending_tables(
     fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel
 ) -> dict[str, pd.DataFrame]:
-    """Tables on how lives end, which fittings come back, and which clock components age by.
+    """Tables on how lives end and which fittings come back.
 
     Parameters
     ----------
@@ -217,22 +216,14 @@ def build_ending_tables(
     Returns
     -------
     dict of str to pandas.DataFrame
-        Tables `endings`, `ending_counts`, `comebacks` and `clocks`.
+        Tables `endings`, `ending_counts` and `comebacks`.
     """
     settings, confidence = fleet.settings, model.confidence
-    specs = {code: settings.components[code] for code in coded.coded}
     return {
         "endings": build_endings(histories.lives, confidence=confidence),
         "ending_counts": build_ending_counts(histories.lives),
         "comebacks": build_comebacks(
             histories, models=model.components, traits=coded.traits, days=settings.comeback_days, confidence=confidence
-        ),
-        "clocks": build_clocks(
-            histories,
-            coded.coded,
-            labels={code: spec.label for code, spec in specs.items()},
-            set_clocks={code: spec.clock for code, spec in specs.items()},
-            distance_unit=settings.distance_unit,
         ),
     }
 

@@ -18,6 +18,8 @@ __all__ = ["POLICIES", "Futures", "build_other_rates", "simulate_futures"]
 
 Array = NDArray[Any]
 _LARGEST_MULTIPLE = 100.0
+#: A vehicle that stands is looked at once a year all the same [d]; common practice, no source.
+_LONGEST_WITHOUT_A_LOOK = 365.25
 POLICIES = ("run_to_failure", "planned", "present_practice")
 
 
@@ -94,6 +96,16 @@ def _centred_draws(
     return moved
 
 
+def _between_looks(own: ComponentModel, parts: FittedParts, usage: Usage, service_interval: float) -> Array:
+    """What each part's clock goes on between two services, which come by distance driven."""
+    if not own.day_counts:
+        return np.full(len(parts.frame), service_interval)
+    ran = usage.distance.sum(axis=1)[parts.frame["vehicle"]]
+    with np.errstate(divide="ignore"):
+        days = np.where(ran > 0, service_interval * usage.days.sum() / ran, np.inf)
+    return own.day_counts * np.minimum(days, _LONGEST_WITHOUT_A_LOOK)
+
+
 def simulate_futures(
     fitted: Mapping[str, FittedParts],
     *,
@@ -137,23 +149,23 @@ def simulate_futures(
     Futures
         Events by component.
     """
-    common = np.random.default_rng([seed, 1])
-    factors = np.exp(usage.spread * common.standard_normal(draws) - usage.spread**2 / 2.0)
+    normal = np.random.default_rng([seed, 1]).standard_normal(draws)
     events = {}
     for index, (code, parts) in enumerate(fitted.items()):
         own = model.components[code]
         if own.basis == "bound only":
             continue
         rate = rates[code] if policy == "present_practice" else replace(rates[code], planned=0.0)
+        ahead = usage.by_time(own.day_counts) if own.day_counts > 0 else usage
         drawn = parameter_draws(own, draws=draws, rng=np.random.default_rng([seed, 2, index]))
         events[code] = simulate_paths(
             parts,
             points=points[code],
-            values=_centred_draws(own, parts, points[code], usage, drawn),
-            factors=factors,
-            usage=usage,
+            values=_centred_draws(own, parts, points[code], ahead, drawn),
+            factors=np.exp(ahead.spread * normal - ahead.spread**2 / 2.0),
+            usage=ahead,
             rates=rate,
-            looks=Looks(worn_shares.get(code, 0.0), model.service_interval),
+            looks=Looks(worn_shares.get(code, 0.0), _between_looks(own, parts, usage, model.service_interval)),
             interval=intervals.get(code) if policy == "planned" else None,
             rng=np.random.default_rng([seed, 3, index]),
         )

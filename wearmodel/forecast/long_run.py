@@ -46,7 +46,6 @@ def long_run_costs(
     once. This is what is left when that is over (renewal-reward theorem).
     """
     totals = {"run_to_failure": 0.0, "planned": 0.0}
-    yearly = usage.distance.sum(axis=1) / usage.days.sum() * _YEAR
     for code, parts in fitted.items():
         own, cost = model.components[code], model.costs.get(code)
         if own.basis == "bound only" or cost is None:
@@ -59,7 +58,8 @@ def long_run_costs(
             "planned_cost": cost.planned,
             "failed_cost": cost.failed,
         }
-        run = yearly[parts.frame["vehicle"]]
+        ahead = usage.by_time(own.day_counts) if own.day_counts > 0 else usage
+        run = (ahead.distance.sum(axis=1) / ahead.days.sum() * _YEAR)[parts.frame["vehicle"]]
         totals["run_to_failure"] += float(run @ cost_rate(np.inf, **terms))
         totals["planned"] += float(run @ cost_rate(intervals[code], **terms))
     return totals

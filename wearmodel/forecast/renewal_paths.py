@@ -62,12 +62,12 @@ class Looks:
     ----------
     silent : float
         Share of a component's wear that shows only at a look, 0 to 1.
-    every : float
-        Distance between looks; NaN when it is not known [distance].
+    every : ndarray, shape (n_parts,)
+        Distance between looks at each part; NaN when it is not known [distance].
     """
 
     silent: float
-    every: float
+    every: Array
 
 
 @dataclass(frozen=True)
@@ -226,7 +226,7 @@ class _Wear:
     def __init__(self, looks: Looks, tail: Array, shape: Array, rng: np.random.Generator) -> None:
         self.silent, self.shape, self.rng, self.tail = looks.silent, shape, rng, tail
         # Without a look on record there is no telling when the next one is: wear shows at once.
-        self.timed = looks.silent > 0 and np.isfinite(looks.every) and bool((tail > 0).any())
+        self.timed = looks.silent > 0 and bool(np.isfinite(looks.every).all()) and bool((tail > 0).any())
         self.every = looks.every
         self.next_look = looks.every - np.mod(tail, looks.every) if self.timed else tail
 
@@ -243,7 +243,8 @@ class _Wear:
         step = (np.power(spent, 1.0 / shape) - psi) / at.pace - np.where(silent, back, 0.0)
         if self.timed:
             look = self.next_look[at.part]
-            late = np.ceil(np.maximum(at.run + step - look, 0.0) / self.every) * self.every
+            every = self.every[at.part]
+            late = np.ceil(np.maximum(at.run + step - look, 0.0) / every) * every
             step = np.where(silent, np.maximum(look + late - at.run, 0.0), step)
         return step, np.where(silent, _FOUND, _ROAD)
 

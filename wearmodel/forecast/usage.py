@@ -1,6 +1,6 @@
 """Distance each vehicle will run in each month, and how uncertain that is for the whole fleet."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -35,12 +35,30 @@ class Usage:
         Expected running [distance]; 0 for vehicles out of service.
     spread : float
         Standard deviation of the log of a factor common to the whole fleet.
+    in_service : ndarray of bool, shape (n_vehicles,)
+        Vehicles in service.
     """
 
     months: tuple[str, ...]
     days: Array
     distance: Array
     spread: float
+    in_service: Array
+
+    def by_time(self, day_counts: float) -> "Usage":
+        """What lies ahead of parts that age by time.
+
+        Parameters
+        ----------
+        day_counts : float
+            What a day counts for in their ages [distance / d].
+
+        Returns
+        -------
+        Usage
+            The same for every vehicle in service, whatever it runs, and certain.
+        """
+        return replace(self, distance=self.in_service[:, None] * (self.days * day_counts), spread=0.0)
 
 
 def _month_table(as_of: pd.Timestamp, months: int) -> pd.DataFrame:
@@ -136,4 +154,5 @@ def forecast_usage(
         days=table["days"].to_numpy(),
         distance=daily[:, None] * shape[None, :],
         spread=0.0 if timeless else _spread(past),
+        in_service=active,
     )

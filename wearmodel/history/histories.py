@@ -1,12 +1,15 @@
 """Histories: everything the record says about each part's time in its position."""
 
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from wearmodel.findings import Finding
+from wearmodel.history.age_clocks import AgeClock, windows_on
 from wearmodel.history.events import Events, build_events
 from wearmodel.history.lives import build_lives, build_windows
 from wearmodel.history.odometer import OdometerCurves, build_odometer_curves
@@ -15,7 +18,9 @@ from wearmodel.history.ride_heights import build_lift_changes, build_segments, l
 from wearmodel.intake.fleet import Fleet
 from wearmodel.questions import Question
 
-__all__ = ["Histories", "build_histories", "build_lives_table"]
+__all__ = ["Histories", "build_histories", "build_lives_table", "put_on_age"]
+
+Array = NDArray[Any]
 
 
 @dataclass(frozen=True)
@@ -42,6 +47,10 @@ class Histories:
         What was wrong with odometers and positions.
     questions : tuple of Question
         What a person can settle about odometers.
+    age_clocks : mapping of str to AgeClock
+        Of the components that age by time, by code: the ages of their lives and segments count by it.
+    driven : Histories or None
+        The same with all ages in distance driven; None where no component ages by time.
     """
 
     lives: pd.DataFrame
@@ -53,6 +62,38 @@ class Histories:
     events: Events
     findings: tuple[Finding, ...]
     questions: tuple[Question, ...] = ()
+    age_clocks: Mapping[str, AgeClock] = field(default_factory=dict)
+    driven: "Histories | None" = None
+
+    def by_distance(self) -> "Histories":
+        """Ages in distance driven throughout, with the chances of lives as they are here."""
+        if self.driven is None:
+            return self
+        chance = self.lives["chance"]
+        weight = np.where(self.driven.lives["usable"], chance, 0.0)
+        return replace(self.driven, lives=self.driven.lives.assign(chance=chance, weight=weight))
+
+    def counted_at(self, lives: pd.DataFrame, day: Array) -> Array:
+        """What the clocks of some lives' components show.
+
+        Parameters
+        ----------
+        lives : pandas.DataFrame
+            With `vehicle` and `component`.
+        day : ndarray, shape (n_lives,)
+            Days since 1970-01-01 [d].
+
+        Returns
+        -------
+        ndarray, shape (n_lives,)
+            Odometer, or age clock where the component ages by time [distance]; less `start_odometer` it is an age.
+        """
+        vehicle = lives["vehicle"].to_numpy()
+        out = self.curves.distance_at(vehicle, day)
+        for code, clock in self.age_clocks.items():
+            mine = (lives["component"] == code).to_numpy()
+            out[mine] = clock.distance_at(vehicle[mine], day[mine])
+        return out
 
 
 def build_histories(fleet: Fleet) -> Histories:
@@ -103,6 +144,50 @@ def build_histories(fleet: Fleet) -> Histories:
     )
 
 
+def put_on_age(
+    histories: Histories,
+    *,
+    clock: AgeClock,
+    components: Collection[str],
+    inspections: pd.DataFrame,
+    ride_height: pd.DataFrame,
+) -> Histories:
+    """Let some components age by time.
+
+    Parameters
+    ----------
+    histories : Histories
+        Ages in distance driven.
+    clock : AgeClock
+        What their ages count by.
+    components : collection of str
+        Their codes.
+    inspections, ride_height : pandas.DataFrame
+        Clean tables.
+
+    Returns
+    -------
+    Histories
+        Row by row the same lives; those of the components, and their segments, with ages on the clock.
+    """
+    windows = windows_on(histories.windows, clock)
+    aged = build_lives(histories.events, windows=windows, curves=clock, inspections=inspections)
+    pieces = build_segments(aged, build_lift_changes(ride_height, clock))
+    mine = histories.lives["component"].isin(list(components)).to_numpy()
+    aged["lift"] = lift_at_end(pieces)
+    aged["chance"] = histories.lives["chance"]
+    aged["weight"] = np.where(aged["usable"], aged["chance"], 0.0)
+    segments = histories.segments
+    kept = [segments[~mine[segments["life"]]], pieces[mine[pieces["life"]]]]
+    return replace(
+        histories,
+        lives=pd.concat([histories.lives[~mine], aged[mine]]).sort_index(),
+        segments=pd.concat(kept).sort_values("life", kind="stable", ignore_index=True),
+        age_clocks=dict.fromkeys(sorted(components), clock),
+        driven=histories,
+    )
+
+
 def build_lives_table(histories: Histories) -> pd.DataFrame:
     """Table `lives`: one row a life, or a piece of one where ride height changed.
 
@@ -114,13 +199,14 @@ def build_lives_table(histories: Histories) -> pd.DataFrame:
     Returns
     -------
     pandas.DataFrame
-        Columns of the table `lives`, and `chance`: below 1 where a line could be about several positions, so that
-        several lives are listed of which one is true. A life cut into pieces carries its end on the last piece; the
-        pieces before it were in service when they ended. A piece starts no later than the last good
+        Columns of the table `lives`, ages in distance driven, and `chance`: below 1 where a line could be about several
+        positions, so that several lives are listed of which one is true. A life cut into pieces carries its end on the
+        last piece; the pieces before it were in service when they ended. A piece starts no later than the last good
         look, so that a failure known to an interval stays in one piece.
     """
-    lives = histories.lives
-    pieces = histories.segments.merge(lives, left_on="life", right_index=True, suffixes=("", "_at_end"))
+    driven = histories.by_distance()
+    lives = driven.lives
+    pieces = driven.segments.merge(lives, left_on="life", right_index=True, suffixes=("", "_at_end"))
     seen_from, seen_good = pieces["entry"].to_numpy(), pieces["stop_low"].to_numpy()
     begins, ends = pieces["age_from"].to_numpy(), pieces["age_to"].to_numpy()
     pieces = pieces[(ends > seen_from) & ((begins < seen_good) | (begins <= seen_from))]

@@ -13,6 +13,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from wearmodel.history.age_clocks import AgeClock
 from wearmodel.history.events import Events
 from wearmodel.history.odometer import OdometerCurves, days_since_epoch
 
@@ -92,7 +93,7 @@ def _last_looks(lives: pd.DataFrame, looks: pd.DataFrame) -> pd.DataFrame:
 
 
 def build_lives(
-    events: Events, *, windows: pd.DataFrame, curves: OdometerCurves, inspections: pd.DataFrame
+    events: Events, *, windows: pd.DataFrame, curves: OdometerCurves | AgeClock, inspections: pd.DataFrame
 ) -> pd.DataFrame:
     """Lives of all parts in all positions.
 
@@ -102,8 +103,8 @@ def build_lives(
         From `wearmodel.history.events.build_events`.
     windows : pandas.DataFrame
         From `build_windows`.
-    curves : OdometerCurves
-        Odometer curves.
+    curves : OdometerCurves or AgeClock
+        What ages count by.
     inspections : pandas.DataFrame
         Clean table.
 
@@ -112,14 +113,15 @@ def build_lives(
     pandas.DataFrame
         One row a life, in the order of `events.spans`: `vehicle, unit, position, component, part_number, duty,
         vehicle_class, depot, driveline, entry, stop_low, stop_high, ended, weight, chance, usable, start_day,
-        end_day, start_odometer, end_odometer, age_known, condemned, current, running, came_along, look_age, silent,
-        look_gap`.
-        `start_odometer` is where its age is 0; `current` marks the part now fitted, one row a position, `running` every
-        life that may be its; `silent` is the share of its component's wear that shows only at a look, `look_gap` the
-        distance since the last look before its observation began, as far as can be told; `condemned` a fitted part
-        found worn and not yet renewed, `came_along` one whose successor was not taken for it but came with a kit;
-        `look_age` is the age at the last good look where wear can hide until one; `weight` is `chance` where `usable`:
-        the fitting date is known and something of the life was seen.
+        end_day, start_odometer, end_odometer, age_at_end, age_known, condemned, current, running, came_along,
+        look_age, silent, look_gap`.
+        `start_odometer` is where its age is 0, `age_at_end` its age had it lasted to the end of its vehicle's record;
+        `current` marks the part now fitted, one row a position, `running` every life that may be its; `silent` is the
+        share of its component's wear that shows only at a look, `look_gap` the distance since the last look before its
+        observation began, as far as can be told; `condemned` a fitted part found worn and not yet renewed, `came_along`
+        one whose successor was not taken for it but came with a kit; `look_age` is the age at the last good look where
+        wear can hide until one; `weight` is `chance` where `usable`: the fitting date is known and something of the
+        life was seen.
     """
     spans = events.spans
     start = events.frame.iloc[spans["start"]].reset_index(drop=True)
@@ -156,7 +158,7 @@ def _date_from_unknown_start(lives: pd.DataFrame) -> None:
 
 
 def _set_ages(
-    lives: pd.DataFrame, windows: pd.DataFrame, curves: OdometerCurves, inspections: pd.DataFrame
+    lives: pd.DataFrame, windows: pd.DataFrame, curves: OdometerCurves | AgeClock, inspections: pd.DataFrame
 ) -> None:
     """Entry and stop ages from odometers and looks."""
     at = lives["vehicle"].to_numpy()
@@ -164,6 +166,7 @@ def _set_ages(
     first_odometer = windows["first_odometer"].to_numpy()[at]
     lives["entry"] = np.maximum(np.maximum(first_odometer, lives["fitted_odometer"]) - start, 0.0)
     age = lives["end_odometer"].to_numpy() - start
+    lives["age_at_end"] = np.maximum(windows["last_odometer"].to_numpy()[at] - start, 0.0)
     looks = _last_looks(lives, _looks(inspections, windows))
     good = curves.distance_at(at, looks["good"].fillna(0.0)) - start
     good = np.where(looks["good"].isna(), lives["entry"], np.maximum(good, lives["entry"]))

@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from wearmodel.history.age_clocks import AgeClock
 from wearmodel.history.odometer import OdometerCurves, days_since_epoch
 
 __all__ = ["build_lift_changes", "build_segments", "lift_at_end"]
@@ -13,15 +14,15 @@ __all__ = ["build_lift_changes", "build_segments", "lift_at_end"]
 Array = NDArray[Any]
 
 
-def build_lift_changes(ride_height: pd.DataFrame, curves: OdometerCurves) -> pd.DataFrame:
+def build_lift_changes(ride_height: pd.DataFrame, curves: OdometerCurves | AgeClock) -> pd.DataFrame:
     """Lift changes of each vehicle on its odometer.
 
     Parameters
     ----------
     ride_height : pandas.DataFrame
         Clean table.
-    curves : OdometerCurves
-        Odometer curves.
+    curves : OdometerCurves or AgeClock
+        What ages count by.
 
     Returns
     -------

@@ -1,6 +1,7 @@
 """What is due on which vehicle: the fitted parts with risk, date and action."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -31,7 +32,8 @@ ACTIONS = (
 _LOOK_FROM = 0.10
 #: A part past its interval is renewed at the next service, unless it is as likely as not to fail before.
 _LIKELY_FROM = 0.5
-_FAR = 200 * 365.25
+_YEAR = 365.25
+_FAR = 200 * _YEAR
 _COLUMNS = [
     "unit", "position", "component", "part_number", "depot", "age", "fail_probability", "remaining_median",
     "due_date", "action", "vehicle_class", "duty", "lift", "remaining_p10", "next_service_probability",
@@ -39,28 +41,36 @@ _COLUMNS = [
 ]  # fmt: skip
 
 
-def _add_ages(
-    parts: FittedParts, points: AgePoints, model_values: Array, daily: Array, service: float, days: float
-) -> pd.DataFrame:
+def _clocked(frame: pd.DataFrame, *, daily: Array, service: float, day_counts: float) -> pd.DataFrame:
+    """What each part's clock goes on a day and from one service to the next; services come by distance driven."""
+    driven = daily[frame["vehicle"]]
+    if not day_counts:
+        return frame.assign(per_day=driven, driven_per_day=driven, service=service, day_counts=0.0)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        every = np.where(driven > 0, service * day_counts / driven, np.inf)
+    return frame.assign(per_day=day_counts, driven_per_day=driven, service=every, day_counts=day_counts)
+
+
+def _add_ages(parts: pd.DataFrame, fitted: FittedParts, points: AgePoints, values: Array, days: float) -> pd.DataFrame:
     """Ages, probabilities and remaining life of one component's parts."""
-    frame = parts.frame.copy()
-    shape = float(np.exp(model_values[-1]))
-    pace = parts.pace(model_values)
-    tail, wear = parts.tail * pace, parts.frailties
+    frame = parts.copy()
+    shape = float(np.exp(values[-1]))
+    pace = fitted.pace(values)
+    tail, wear = fitted.tail * pace, fitted.frailties
     frame["vehicle_rate"] = wear.mean
     frame["vehicle_pace"] = wear.pace(shape)
     frame["equivalent_age"] = points.mean() / pace
     known = frame["age_known"].to_numpy(dtype=bool)
-    share = points.mean() / np.maximum(parts.operational_age(model_values), 1e-300)
-    frame["age"] = np.where(known, frame["age"], frame["age"] * np.minimum(share, 1.0))
-    ahead = daily[frame["vehicle"]] * days
-    step = service if np.isfinite(service) else 0.0
+    share = points.mean() / np.maximum(fitted.operational_age(values), 1e-300)
+    frame["age"] = np.where(known, frame["driven"], frame["driven"] * np.minimum(share, 1.0))
+    ahead, service = frame["per_day"].to_numpy() * days, frame["service"].to_numpy()
+    timed = np.isfinite(service)
     condemned = frame["condemned"].to_numpy(dtype=bool)
-    for name, distance in (("fail_probability", ahead), ("next_service_probability", np.full(len(frame), step))):
+    for name, distance in (("fail_probability", ahead), ("next_service_probability", np.where(timed, service, 0.0))):
         chance = fail_probability(points, shape=shape, ahead=distance * pace, tail=tail, frailties=wear)
         frame[name] = np.where(condemned, 1.0, chance)
-    if not step:
-        frame["next_service_probability"] = np.where(condemned, 1.0, np.nan)
+    unknown = np.where(condemned, 1.0, np.nan)
+    frame["next_service_probability"] = np.where(timed, frame["next_service_probability"], unknown)
     for name, fraction in (("remaining_p10", 0.1), ("remaining_median", 0.5)):
         left = remaining_distance(points, shape=shape, pace=pace, tail=tail, fraction=fraction, frailties=wear)
         frame[name] = np.where(condemned, 0.0, left)
@@ -72,6 +82,7 @@ def _no_prediction(parts: pd.DataFrame) -> pd.DataFrame:
     frame = parts.copy()
     condemned = frame["condemned"].to_numpy(dtype=bool)
     frame["equivalent_age"] = frame["age"]
+    frame["age"] = frame["driven"]
     frame["vehicle_rate"] = frame["vehicle_pace"] = 1.0
     for name in ("fail_probability", "next_service_probability"):
         frame[name] = np.where(condemned, 1.0, np.nan)
@@ -80,11 +91,11 @@ def _no_prediction(parts: pd.DataFrame) -> pd.DataFrame:
     return frame
 
 
-def _actions(frame: pd.DataFrame, daily: Array, service: float, days: float) -> Array:
+def _actions(frame: pd.DataFrame, days: float) -> Array:
     """Action of each part."""
     left = frame["interval"] - frame["equivalent_age"]
-    ahead = daily[frame["vehicle"]] * days
-    step = service if np.isfinite(service) else ahead / 4.0
+    ahead = frame["per_day"] * days
+    step = frame["service"].where(np.isfinite(frame["service"]), ahead / 4.0)
     has_interval = frame["interval"].notna()
     look = frame["next_service_probability"].fillna(frame["fail_probability"]) >= _LOOK_FROM
     on_condition = frame["advice"] == ADVICE["condition"]
@@ -99,9 +110,9 @@ def _actions(frame: pd.DataFrame, daily: Array, service: float, days: float) -> 
     return np.select(conditions, list(ACTIONS[:-1]), default=ACTIONS[-1])
 
 
-def _due_days(frame: pd.DataFrame, daily: Array) -> Array:
+def _due_days(frame: pd.DataFrame) -> Array:
     """Days until the action: when the interval is reached, else when 1 in 10 such parts has failed."""
-    per_day = daily[frame["vehicle"]]
+    per_day = frame["per_day"]
     left = frame["interval"] - frame["equivalent_age"]
     distance = left.where(frame["interval"].notna(), frame["remaining_p10"]).to_numpy(dtype=float)
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -110,20 +121,34 @@ def _due_days(frame: pd.DataFrame, daily: Array) -> Array:
     return np.where(days > _FAR, np.nan, days)
 
 
+@dataclass(frozen=True)
+class _Told:
+    """How a distance on a component's clock is told."""
+
+    day_counts: float
+    unit: str
+
+    def __call__(self, distance: float) -> str:
+        if not self.day_counts:
+            return f"{distance:,.0f} {self.unit}"
+        return f"{distance / self.day_counts / _YEAR:,.1f} years"
+
+
 def _reasons(frame: pd.DataFrame, unit: str) -> list[str]:
     """One plain sentence a part."""
     out = []
     for row in frame_rows(frame):
-        age = f"{row.equivalent_age:,.0f} {unit}"
+        told = _Told(row.day_counts, unit)
         if row.condemned:
             text = f"Found worn on {row.found_date:%Y-%m-%d} and not renewed since."
         elif row.action == ACTIONS[-1]:
             text = "Too few failures of this component to predict; judge by condition."
         elif np.isfinite(row.interval):
             word = "past" if row.equivalent_age >= row.interval else "on its way to"
-            text = f"Wear of {age} is {word} the interval of {row.interval:,.0f} {unit}."
+            what = "Age" if row.day_counts else "Wear"
+            text = f"{what} of {told(row.equivalent_age)} is {word} the interval of {told(row.interval)}."
         else:
-            text = f"{row.advice.capitalize()}; 1 in 10 such parts fails within {row.remaining_p10:,.0f} {unit}."
+            text = f"{row.advice.capitalize()}; 1 in 10 such parts fails within {told(row.remaining_p10)}."
         out.append(text if row.age_known else f"{text} Fitting date unknown, age estimated.")
     return out
 
@@ -166,20 +191,22 @@ def plan_due(
     Returns
     -------
     pandas.DataFrame
-        Columns of the table `due` and more; most urgent first. `age` is the distance since fitting,
-        `equivalent_age` the same wear at today's ride height and duty, `vehicle_rate` how many times the fleet's
-        failure rate the vehicle's own record makes its parts fail at.
+        Columns of the table `due` and more; most urgent first. `age` is the distance driven since fitting,
+        `equivalent_age` the same wear at today's ride height and duty (for a component that ages by time, its time as
+        the distance that the fleet runs in it), `remaining_p10` and `remaining_median` are distances the vehicle will
+        drive, `vehicle_rate` how many times the fleet's failure rate the vehicle's own record makes its parts fail at.
     """
     frames = []
     service = model.service_interval
     for code, parts in fitted.items():
         own = model.components[code]
+        clocked = _clocked(parts.frame, daily=daily, service=service, day_counts=own.day_counts)
         if own.basis == "bound only":
-            frames.append(_no_prediction(parts.frame))
+            frames.append(_no_prediction(clocked))
         else:
-            frames.append(_add_ages(parts, points[code], np.array(own.values), daily, service, days))
+            frames.append(_add_ages(clocked, parts, points[code], np.array(own.values), days))
     if len(unmodelled):
-        frames.append(_no_prediction(unmodelled))
+        frames.append(_no_prediction(_clocked(unmodelled, daily=daily, service=service, day_counts=0.0)))
     if not frames:
         return pd.DataFrame(columns=_COLUMNS)
     frame = pd.concat(frames, ignore_index=True)
@@ -189,10 +216,14 @@ def plan_due(
     frame["advice"] = frame["advice"].fillna("")
     # A vehicle that wears faster than the fleet reaches the wear of the interval sooner.
     frame["interval"] = frame["interval"] / frame["vehicle_pace"]
-    frame["action"] = _actions(frame, daily, service, days)
+    frame["action"] = _actions(frame, days)
     frame["found_date"] = pd.to_datetime(frame["end_day"], unit="D", origin="unix")
     frame["reason"] = _reasons(frame, model.distance_unit)
-    frame["due_date"] = as_of + pd.to_timedelta(np.floor(_due_days(frame, daily)), unit="D")
+    # Told as the distance that the vehicle itself will run in that time.
+    driven = (frame["driven_per_day"] / frame["per_day"]).where(frame["day_counts"] > 0, 1.0)
+    for name in ("remaining_p10", "remaining_median"):
+        frame[name] = frame[name] * driven
+    frame["due_date"] = as_of + pd.to_timedelta(np.floor(_due_days(frame)), unit="D")
     return _ordered(frame)
 
 

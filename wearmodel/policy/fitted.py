@@ -40,7 +40,8 @@ class FittedParts:
     ----------
     frame : pandas.DataFrame
         One row a part: `vehicle, unit, position, component, part_number, depot, vehicle_class, duty,
-        lift, age, age_known, condemned, end_day` (index 0..n-1); `age` is the greatest it can have.
+        lift, age, driven, age_known, condemned, end_day` (index 0..n-1); `age` is the greatest it can have on its
+        component's clock, `driven` the same in distance driven.
     part : ndarray of int, shape (n_segments,)
         Part each segment belongs to, ascending.
     start : ndarray of int, shape (n_parts,)
@@ -215,12 +216,12 @@ def _parts(
 def _current_frame(histories: Histories, chosen: Array) -> pd.DataFrame:
     """What is known of parts now fitted, one row each, with the greatest age they can have."""
     lives = histories.lives.iloc[chosen].reset_index(drop=True)
-    now = histories.windows["last_odometer"].to_numpy()[lives["vehicle"]]
+    driven = histories.lives if histories.driven is None else histories.driven.lives
     columns = [
         "vehicle", "unit", "position", "component", "part_number", "depot", "vehicle_class", "duty", "lift",
         "age_known", "condemned", "end_day",
     ]  # fmt: skip
-    return lives[columns].assign(age=np.maximum(now - lives["start_odometer"].to_numpy(), 0.0))
+    return lives[columns].assign(age=lives["age_at_end"], driven=driven["age_at_end"].to_numpy()[chosen])
 
 
 def build_unmodelled_parts(histories: Histories, *, modelled: Collection[str]) -> pd.DataFrame:

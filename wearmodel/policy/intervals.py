@@ -24,10 +24,11 @@ ADVICE = {
     "too_few": "too few failures to say",
 }
 _MOSTLY_FOUND = 0.5
+_YEAR = 365.25
 _COLUMNS = [
     "component", "duty", "lift", "failures", "b10", "b10_lower", "median", "mean", "interval", "interval_low",
     "interval_high", "cost_rate_interval", "cost_rate_run_to_failure", "advice", "b10_upper", "shape", "scale",
-    "planned_cost", "failed_cost", "note", "frailty_variance",
+    "planned_cost", "failed_cost", "note", "frailty_variance", "interval_years",
 ]  # fmt: skip
 
 
@@ -100,10 +101,10 @@ def plan_intervals(fleet: LifeModel, *, cells: pd.DataFrame, worn_shares: Mappin
     -------
     pandas.DataFrame
         Columns of the table `intervals`, and `b10_upper, shape, scale, planned_cost, failed_cost, note,
-        frailty_variance`. Lives are of a part on a vehicle taken at random; shape, scale and interval are those of a
-        vehicle with frailty 1, and cost rates are means over vehicles, each renewed at the interval that suits its
-        own frailty. `mean` is blank where it is infinite.
-        `interval` is blank where running to failure costs no more than 3 % above the least; costs per
+        frailty_variance, interval_years` (the interval where a component ages by time [a], else blank). Lives are of a
+        part on a vehicle taken at random; shape, scale and interval are those of a vehicle with frailty 1, and cost
+        rates are means over vehicles, each renewed at the interval that suits its own frailty. `mean` is blank where it
+        is infinite. `interval` is blank where running to failure costs no more than 3 % above the least; costs per
         distance are [currency / distance].
     """
     frame = cells[cells["component"].isin(list(fleet.components))].reset_index(drop=True)
@@ -122,5 +123,7 @@ def plan_intervals(fleet: LifeModel, *, cells: pd.DataFrame, worn_shares: Mappin
         )
         for row in frame_rows(frame)
     ]
+    counts = frame["component"].map({code: own.day_counts for code, own in fleet.components.items()})
+    frame["interval_years"] = frame["interval"] / counts.where(counts > 0) / _YEAR
     frame["note"] = [fleet.components[code].note for code in frame["component"]]
     return frame[_COLUMNS]

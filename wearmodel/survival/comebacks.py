@@ -210,7 +210,8 @@ def _hazards(
     fittings: pd.DataFrame, histories: Histories, *, models: Mapping[str, ComponentModel], traits: pd.DataFrame
 ) -> Array:
     """Cumulative hazard of each fitting over what it ran in the window; NaN without a curve."""
-    distance = histories.curves.distance_at(fittings["vehicle"], fittings["until_day"]) - fittings["start_odometer"]
+    counted = histories.counted_at(fittings, fittings["until_day"].to_numpy(dtype=float))
+    distance = counted - fittings["start_odometer"]
     out = np.full(len(fittings), np.nan)
     segments = histories.segments
     for code, rows in fittings.groupby("component").indices.items():

@@ -14,7 +14,7 @@ from wearmodel.survival.coding import Coding, design_row
 from wearmodel.survival.component_fits import ComponentLives
 from wearmodel.survival.life_data import build_stretched_life_data
 
-__all__ = ["FEWEST_FOR_A_CLOCK", "build_clock_lives", "build_clocks"]
+__all__ = ["FEWEST_FOR_A_CLOCK", "build_clock_lives", "build_clocks", "components_by_age"]
 
 Array = NDArray[Any]
 
@@ -44,7 +44,7 @@ def build_clocks(
     Parameters
     ----------
     histories : Histories
-        Lives, segments, windows and curves.
+        Lives, segments, windows and curves, ages in distance driven.
     coded : mapping of str to ComponentLives
         Coded lives by component.
     labels, set_clocks : mapping of str to str
@@ -65,8 +65,8 @@ def build_clocks(
 
     Notes
     -----
-    Distance stays unless age is clearly better, see `ClockComparison.age_is_better`; the mixed clock is for
-    information. Life models and predictions go by distance whatever is chosen here.
+    Distance stays unless age is clearly better, see `ClockComparison.age_is_better`, or `fleet.toml` says so; the
+    mixed clock is for information. Life models and predictions go by the clock that is chosen here.
     """
     rows: list[dict[str, object]] = []
     for code, mine in coded.items():
@@ -79,6 +79,23 @@ def build_clocks(
         telling = _Telling(labels[code], distance_unit, set_clock, failures, compared, mine.coding)
         rows += [{"component": code, "failures": failures, **row} for row in telling.rows()]
     return pd.DataFrame(rows, columns=list(_COLUMNS))
+
+
+def components_by_age(clocks: pd.DataFrame) -> tuple[str, ...]:
+    """Components that age by time.
+
+    Parameters
+    ----------
+    clocks : pandas.DataFrame
+        Table `clocks`.
+
+    Returns
+    -------
+    tuple of str
+        Those whose chosen row is that of age.
+    """
+    chosen = clocks["chosen"].astype(bool) & (clocks["clock"] == "age")
+    return tuple(str(code) for code in clocks.loc[chosen, "component"])
 
 
 def build_clock_lives(mine: ComponentLives, histories: Histories) -> ClockLives | None:
@@ -226,7 +243,7 @@ class _Telling:
         if self.set_clock != self.unit:
             return (
                 f"fleet.toml sets {self.set_clock} as the clock of {self.label}; the record counts {self.unit}, and "
-                f"predictions go by {self.unit}{self._by_age() if self.set_clock == 'days' else ''}."
+                f"predictions go by {'time' + self._by_age() if self.set_clock == 'days' else self.unit}."
             )
         count = f"{self.failures:.0f} failures"
         if self.found is None:
@@ -238,7 +255,7 @@ class _Telling:
         if self.found.age_is_better:
             return (
                 f"Time since fitting explains these {count} clearly better than {self.running} (log-likelihood "
-                f"{better:.1f} higher). Predictions stay on {self.unit}{self._by_age()}. Work that is easier on "
+                f"{better:.1f} higher), so predictions go by time{self._by_age()}. Work that is easier on "
                 "vehicles that run much, and is not on record, would look the same."
             )
         if self.found.distance_is_better:
@@ -249,12 +266,11 @@ class _Telling:
         )
 
     def _by_age(self) -> str:
-        """What to look at beside the predictions."""
+        """The ages at which such parts are worn."""
         if math.isnan(self.median):
             return ""
         return (
-            f", so also look at these parts by their age: a tenth are worn by about {self.b10:.1f} years, half by "
-            f"about {self.median:.1f}"
+            f": by the plain fit a tenth are worn by about {self.b10:.1f} years, half by about {self.median:.1f}"
         )
 
     def _of_mixed(self) -> str:

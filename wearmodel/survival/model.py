@@ -111,6 +111,9 @@ class ComponentModel:
         What lives of known age alone would give with vehicles taken as alike; empty where too few of them failed.
     dated_failures : int
         Failures among those.
+    day_counts : float
+        Where the component ages by time, the distance that each day counts for in its ages [distance / d]; 0 where it
+        wears by distance.
     """
 
     component: str
@@ -132,6 +135,7 @@ class ComponentModel:
     prior_precision: tuple[float, ...] = ()
     dated_values: tuple[float, ...] = ()
     dated_failures: int = 0
+    day_counts: float = 0.0
 
     @property
     def names(self) -> tuple[str, ...]:

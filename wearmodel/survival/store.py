@@ -17,7 +17,7 @@ from wearmodel.survival.model import ComponentModel, LifeModel, ReplacementCost
 __all__ = ["SCHEMA", "VERSION", "model_from_json", "model_to_json", "read_model", "write_model"]
 
 SCHEMA = "wearmodel/life-model"
-VERSION = 2
+VERSION = 3
 _LARGEST_VARIANCE = 10.0
 _LARGEST_FILE = 64 * 1024 * 1024
 _HEIGHTS = ("log_angle", "angle", "lift", "none")
@@ -175,6 +175,7 @@ def _component_from(code: str, body: Any) -> ComponentModel:
         dated_failures=source.count("dated_failures"),
         frailty_variance=source.number("frailty_variance"),
         frailty_covariance=source.numbers("frailty_covariance"),
+        day_counts=source.number("day_counts"),
     )
     _check_component(model, where)
     _check_frailty(model, where)
@@ -199,6 +200,8 @@ def _check_component(model: ComponentModel, where: str) -> None:
         raise ModelError(f"{where}: values and covariance must be finite.")
     if not np.allclose(cov, cov.T) or np.linalg.eigvalsh(cov).min() < -1e-8 * max(1.0, float(np.abs(cov).max())):
         raise ModelError(f"{where}: the covariance must be symmetric and not negative.")
+    if not 0.0 <= model.day_counts < math.inf:
+        raise ModelError(f"{where}: field 'day_counts' must be 0 or a distance for each day.")
     if abs(model.values[-1]) > 5.0 or np.abs(model.values[:-1]).max() > 60.0:
         raise ModelError(f"{where}: shape or scale is out of any sensible range.")
 

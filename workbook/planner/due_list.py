@@ -4,6 +4,7 @@ import pandas as pd
 from xlsxwriter.utility import xl_col_to_name
 
 from wearmodel.policy.due import ACTIONS
+from wearmodel.survival.component_clocks import components_by_age
 from workbook.planner.book import Book
 from workbook.planner.columns import Column, Place
 from workbook.planner.formats import BAND_BLUE, BAND_ORANGE
@@ -17,6 +18,11 @@ NOW, SOON = ACTIONS[:2]
 _MISSING = (
     "No part can be listed as due: no vehicle is in service at the end of the record, or none of its positions is "
     "known. The notes on the sheet Read first say which."
+)
+
+_BY_TIME = (
+    " Where a part ages by time (sheet How lives end), its wear is told as the distance that the fleet runs in its time "
+    "on average, and its remaining life as the distance that its own vehicle will run."
 )
 
 
@@ -70,6 +76,7 @@ def write_due_list(book: Book) -> Place | None:
         "bold: at the next service. 'Age known: no' means the fitting date is not in the record: the age is then an "
         "estimate, and the part is not treated as new. Failure rate of this vehicle: 1 is a usual one; its own record "
         "of that component says how many times as often its parts fail."
+        + (_BY_TIME if components_by_age(book.table("clocks")) else "")
     )
     page.row += 1
     place = _write_rows(book, page, due)

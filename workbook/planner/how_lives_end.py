@@ -190,8 +190,8 @@ def _write_clocks(book: Book, page: Page) -> None:
     page.paragraph(
         "Rubber may age in years whatever its vehicle runs. The same failures are explained by "
         f"{unit}, by years since fitting, and by both together. A positive difference speaks for years; it counts "
-        "where it is 2 or more and 1.6 or more times its error. All predictions in this workbook go by "
-        f"{unit}, whatever is found here."
+        "where it is 2 or more and 1.6 or more times its error. Predictions go by the clock named here; for years "
+        "that is the time of each vehicle, whatever it runs."
     )
     shown = pd.DataFrame([_clock_row(rows, unit) for _, rows in table.groupby("component", sort=False)])
     columns = [

@@ -71,9 +71,16 @@ def _with_live_values(frame: pd.DataFrame, book: Book) -> pd.DataFrame:
     return out.assign(own=np.nan, rate_own=np.nan)
 
 
-def _columns(words: Words) -> list[Column]:
+_BY_TIME = (
+    "Some parts age by time rather than by distance (sheet How lives end): their lives and intervals are told as the "
+    "distance that the fleet runs in them on average, and the interval in years beside it holds for every vehicle."
+)
+
+
+def _columns(words: Words, *, by_time: bool) -> list[Column]:
     unit = words.distance
     rate = f"({words.currency} per 1000 {unit})"
+    years = [Column("interval_years", "Interval of parts that age by time (years)", "decimal1")] if by_time else []
     return [
         Column("label", "Component"),
         Column("duty_label", "Duty"),
@@ -82,6 +89,7 @@ def _columns(words: Words) -> list[Column]:
         Column("interval", f"Recommended interval ({unit})", "distance"),
         Column("interval_low", f"As good from ({unit})", "distance"),
         Column("interval_high", f"As good up to ({unit})", "distance"),
+        *years,
         Column("saving", "Saving against run to failure (%)", "percent", "live", _SAVING),
         Column("rate", f"Cost at the interval {rate}", "money2", "live", _rate_formula("{interval}")),
         Column("rate_failure", f"Cost run to failure {rate}", "money2", "live", _AT_FAILURE),
@@ -127,6 +135,8 @@ def write_intervals(book: Book) -> None:
     )
     if (frame["frailty_variance"] > 0).any():
         page.paragraph(_UNLIKE)
+    if frame["interval_years"].notna().any():
+        page.paragraph(_BY_TIME)
     place = _write_rows(book, page, frame)
     page.finish(footer=book.footer, repeat=place.first_row - 1)
 
@@ -145,7 +155,8 @@ def _write_rows(book: Book, page: Page, frame: pd.DataFrame) -> Place:
         }
         for code in codes
     ]
-    place = page.table(shown, _columns(words), references=references, filters=3)
+    columns = _columns(words, by_time=bool(frame["interval_years"].notna().any()))
+    place = page.table(shown, columns, references=references, filters=3)
     page.sheet.freeze_panes(place.first_row, place.columns["lift"] + 1)
     _add_rules(book, page, place)
     return place

@@ -11,18 +11,22 @@ from wearmodel.survival.renewal import expected_replacements
 from wearmodel.survival.weibull import fail_within
 
 NONE = OtherRates(0.0, 0.0, 0.0, 0.0)
-LOUD = Looks(0.0, float("nan"))
+NO_LOOKS = float("nan")
 SHAPE, SCALE = 2.5, 100.0
 VALUES = np.array([np.log(SCALE), np.log(SHAPE)])
 
 
-def run(parts, *, distance=300.0, months=6, draws=200, rates=NONE, interval=None, factors=None, looks=LOUD, seed=1):
+def run(
+    parts, *, distance=300.0, months=6, draws=200, rates=NONE, interval=None, factors=None, silent=0.0,
+    every=NO_LOOKS, seed=1,
+):  # fmt: skip
     count = len(parts.frame)
     usage = Usage(
         months=tuple(f"m{i}" for i in range(months)),
         days=np.full(months, 30.0),
         distance=np.full((count, months), distance / months),
         spread=0.0,
+        in_service=np.ones(count, dtype=bool),
     )
     return simulate_paths(
         parts,
@@ -31,7 +35,7 @@ def run(parts, *, distance=300.0, months=6, draws=200, rates=NONE, interval=None
         factors=np.ones(draws) if factors is None else factors,
         usage=usage,
         rates=rates,
-        looks=looks,
+        looks=Looks(silent, np.full(count, every)),
         interval=interval,
         rng=np.random.default_rng(seed),
     )
@@ -107,7 +111,7 @@ def test_same_seed_same_futures(make_parts):
 def test_silent_wear_is_found_at_the_next_look(make_parts):
     """All wear is silent, looks every 20: events come at looks only, those from before included."""
     parts = make_parts(np.full(50, 90.0), since_look=np.full(50, 15.0))
-    events = run(parts, distance=60.0, months=60, draws=200, looks=Looks(1.0, 20.0))
+    events = run(parts, distance=60.0, months=60, draws=200, silent=1.0, every=20.0)
     assert set(events.kind) == {KINDS.index("found")}
     distance = events.day / 30.0
     np.testing.assert_allclose(np.mod(distance - 5.0, 20.0) % 20.0, 0.0, atol=1e-6)
@@ -117,5 +121,5 @@ def test_silent_wear_is_found_at_the_next_look(make_parts):
 
 
 def test_loud_and_silent_shares_come_out(make_parts):
-    events = run(make_parts(np.zeros(50)), distance=2000.0, draws=50, looks=Looks(0.3, float("nan")))
+    events = run(make_parts(np.zeros(50)), distance=2000.0, draws=50, silent=0.3)
     assert (events.kind == KINDS.index("found")).mean() == pytest.approx(0.3, abs=0.01)

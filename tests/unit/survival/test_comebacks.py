@@ -72,6 +72,7 @@ def histories(rows):
     )
     reasons = np.where(lives["on_record"], "failed", "")
     return SimpleNamespace(
+        counted_at=lambda some, day: curves.distance_at(some["vehicle"], day),
         lives=lives,
         windows=pd.DataFrame({"first_day": np.full(count, 100.0), "last_day": np.full(count, LAST)}),
         events=SimpleNamespace(

@@ -204,7 +204,8 @@ def test_infinite_lengths_survive_the_file():
     ("change", "words"),
     [
         (lambda body: body.update(version=99), "version 99"),
-        (lambda body: body.update(version=1), "version 1, this program reads version 2; write it anew"),
+        (lambda body: body.update(version=2), "version 2, this program reads version 3; write it anew"),
+        (lambda body: body["components"]["u_joint"].update(day_counts=-1.0), "'day_counts' must be 0 or a distance"),
         (lambda body: body["components"]["u_joint"].update(frailty_variance=10.5), "must be from 0 to 10"),
         (lambda body: body["components"]["u_joint"].update(frailty_variance=-0.1), "must be from 0 to 10"),
         (lambda body: body["components"]["u_joint"].update(frailty_variance="nan"), "must be from 0 to 10"),
