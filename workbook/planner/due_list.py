@@ -21,8 +21,8 @@ _MISSING = (
 )
 
 _BY_TIME = (
-    " Where a part ages by time (sheet How lives end), its wear is told as the distance that the fleet runs in its time "
-    "on average, and its remaining life as the distance that its own vehicle will run."
+    " Where a part ages by time (sheet How lives end), its wear is told as the distance that the fleet runs in its "
+    "time on average, and its remaining life as the distance that its own vehicle will run."
 )
 
 
