@@ -150,7 +150,7 @@ def build_fit_tables(
         "clocks": clocked.clocks,
         "fits": build_fits(model),
         "curves": build_curves(model, coded.levels),
-        "alternatives": build_alternatives(model),
+        "alternatives": build_alternatives(model, coded.coded),
         **build_ending_tables(fleet, histories, coded, model),
         **(build_check_tables(fleet, histories, coded, model) if checks else {}),
     }

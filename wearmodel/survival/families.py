@@ -4,8 +4,10 @@ With z = shape * log(age / scale), each family gives the cumulative hazard H(z) 
 method needs of it. Only functions of z, no units.
 """
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from statistics import NormalDist
 from typing import Any
 
 import numpy as np
@@ -30,11 +32,14 @@ class Family:
         z -> (H, H', H''), each of the shape of z.
     log_hazard : callable
         z -> (log H', (log H')', (log H')''), each of the shape of z or a single number where it is constant.
+    z_at : callable
+        Share failed, between 0 and 1 -> z there.
     """
 
     name: str
     hazard: Callable[[Array], Triple]
     log_hazard: Callable[[Array], Triple]
+    z_at: Callable[[float], float]
 
     def cumulative(self, z: Array) -> Array:
         """H(z), shape preserved."""
@@ -97,8 +102,10 @@ def _log_logistic_log_hazard(z: Array) -> Triple:
 
 
 #: Weibull: H(z) = exp(z); smallest extreme value law of log life.
-WEIBULL = Family("weibull", _weibull_hazard, _weibull_log_hazard)
+WEIBULL = Family("weibull", _weibull_hazard, _weibull_log_hazard, lambda p: math.log(-math.log1p(-p)))
 #: Lognormal: H(z) = -log(1 - Phi(z)); shape is 1 / sigma, scale is exp(mu).
-LOGNORMAL = Family("lognormal", _lognormal_hazard, _lognormal_log_hazard)
+LOGNORMAL = Family("lognormal", _lognormal_hazard, _lognormal_log_hazard, NormalDist().inv_cdf)
 #: Log-logistic: H(z) = log(1 + exp(z)); the odds of failing grow as age^shape, scale is the median life.
-LOG_LOGISTIC = Family("log-logistic", _log_logistic_hazard, _log_logistic_log_hazard)
+LOG_LOGISTIC = Family(
+    "log-logistic", _log_logistic_hazard, _log_logistic_log_hazard, lambda p: math.log(p) - math.log1p(-p)
+)

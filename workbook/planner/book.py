@@ -83,7 +83,9 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
     "events": ("policy", "component", "month", "failures", "condition_finds", "planned"),
     "costs": ("component", "label", "source", *COST_FIELDS),
     "mcf": ("component", "distance", "at_risk", "mcf", "se"),
-    "alternatives": ("component", "analysis", "failures", "shape", "b10", "median", "frailty_variance"),
+    "alternatives": (
+        *("component", "analysis", "failures", "shape", "b10", "median", "frailty_variance", "log_likelihood"),
+    ),
     "model_checks": ("component", "check", "result", "sentence"),
     "calibration": ("component", "tenth", "lives", "expected", "seen", "lower", "upper"),
     "residuals": ("component", "residual", "cumulative_hazard", "lower", "upper", "lives"),

@@ -219,17 +219,20 @@ def _write_alternatives(book: Book, page: Page) -> None:
     page.heading("The curve as used, and the plain one beside it")
     page.paragraph(
         "The plain analysis leaves out parts fitted before the record began, and takes all vehicles as alike. "
-        "Where the two differ much, the curve rests on how such parts are reckoned with. B10 and median: the fleet's "
-        "mix of work at factory height."
+        "Where the two differ much, the curve rests on how such parts are reckoned with. Below it the same with other "
+        "forms of life curve: one whose log-likelihood is higher by 2 or more explains the record better; where its "
+        "B10 differs as well, trust the far ends of the curve less. B10 and median: the fleet's mix of work at factory "
+        "height."
     )
     columns = [
         Column("label", "Component"),
         Column("analysis", "Analysis"),
         Column("failures", "Failures", "count"),
-        Column("shape", "Weibull shape", "decimal2"),
+        Column("shape", "Shape", "decimal2"),
         Column("b10", f"B10 ({unit})", "distance"),
         Column("median", f"Median ({unit})", "distance"),
         Column("frailty_variance", "Spread of wear between vehicles (variance)", "decimal2"),
+        Column("log_likelihood", "Log-likelihood", "decimal1"),
     ]
     page.table(frame.assign(label=frame["component"].map(book.words.component)), columns)
     page.row += 1
