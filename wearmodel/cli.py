@@ -75,7 +75,7 @@ def _parser() -> argparse.ArgumentParser:
         type=Path,
         help="planner workbook with answers on the sheet To settle; they are kept in corrections.csv",
     )
-    common.add_argument("--out", metavar="FILE", type=Path, help="planner workbook, a name that ends in .xlsx")
+    common.add_argument("--out", metavar="FILE", type=Path, help="workbook to write, a name that ends in .xlsx")
     common.add_argument(
         "--months", metavar="N", type=_whole(1, 120, "a number of months"), default=12, help="horizon (12)"
     )
@@ -85,7 +85,7 @@ def _parser() -> argparse.ArgumentParser:
         ("check", "read the fleet folder and say what was used and what was not"),
         ("fit", "fit the life models and write the model file (wear_model.json without --model)"),
         ("plan", "fit, decide, forecast, and write the planner workbook (planner.xlsx without --out)"),
-        ("backtest", "forecast the past and compare (not in this edition)"),
+        ("backtest", "forecast from earlier days, compare with what came, and write a workbook (backtest.xlsx)"),
     ):
         commands.add_parser(name, parents=[common], help=text, description=text, epilog=CAUTION)
     simulate = commands.add_parser("simulate", help="write an invented fleet folder whose truth is known")
@@ -145,6 +145,15 @@ def _check_target(path: Path) -> None:
         raise OutputError(f"{path} cannot be written: the folder {folder} does not exist; make it or choose another.")
     if not os.access(folder, os.W_OK) or (path.exists() and not os.access(path, os.W_OK)):
         raise OutputError(f"{path} cannot be written: permission denied; choose another place.")
+
+
+def _workbook_target(given: Path | None, name: str) -> Path:
+    """The workbook to write, checked before the work begins."""
+    target = given or Path(name)
+    _check_target(target)
+    if target.suffix.casefold() != ".xlsx":
+        raise OutputError(f"{target} does not end in .xlsx and would open as something else; name it so.")
+    return target
 
 
 def _check_inputs_are_safe(arguments: argparse.Namespace) -> None:
@@ -290,10 +299,7 @@ def _fit(arguments: argparse.Namespace) -> None:
 
 
 def _plan(arguments: argparse.Namespace) -> None:
-    target = arguments.out or Path("planner.xlsx")
-    _check_target(target)
-    if target.suffix.casefold() != ".xlsx":
-        raise OutputError(f"{target} does not end in .xlsx and would open as something else; name it so.")
+    target = _workbook_target(arguments.out, "planner.xlsx")
     model = None
     if arguments.model:
         from wearmodel.survival.store import read_model
@@ -339,10 +345,28 @@ def _say_plan(plan: "Plan", target: Path) -> None:
 
 
 def _backtest(arguments: argparse.Namespace) -> None:
-    raise InputError(
-        "wearmodel backtest is not in this edition: the forecast is not yet compared with the fleet's own past; "
-        "use 'wearmodel plan' and keep its forecast table to compare later."
-    )
+    if arguments.model:
+        raise InputError("wearmodel backtest fits its models to what was known on each earlier day: leave --model out.")
+    target = _workbook_target(arguments.out, "backtest.xlsx")
+    fleet = _read(arguments)
+    from wearmodel.backtest import build_backtest
+    from wearmodel.backtest_tables import BACKTEST_COLUMNS
+    from wearmodel.table_files import write_tables
+    from workbook.planner import write_backtest
+
+    found = build_backtest(fleet, months=arguments.months, seed=arguments.seed, progress=_progress)
+    write_backtest(found, fleet, target)
+    if arguments.tables:
+        write_tables(dict(found.tables), arguments.tables, names=tuple(BACKTEST_COLUMNS))
+        _say(f"Tables written to {arguments.tables}")
+    scores = found.tables["backtest_scores"]
+    for grain, sentence in zip(scores["grain"], scores["sentence"], strict=True):
+        if sentence:
+            _say(f"{grain.capitalize()}: {sentence}")
+    for note in found.notes:
+        _say(f"Note: {note}")
+    _say(f"Workbook written to {target}")
+    _say(CAUTION)
 
 
 def _simulate(arguments: argparse.Namespace) -> None:

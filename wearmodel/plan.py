@@ -1,29 +1,23 @@
 """The plan: every result table of a fleet, from clean tables to budget."""
 
-import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any
 
-import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
 from wearmodel.findings import build_reconciliation, build_set_aside
 from wearmodel.fleet_clocks import ClockedFleet, settle_on_clocks
 from wearmodel.fleet_model import CodedFleet, adopt_model, fit_fleet
 from wearmodel.forecast.budget import Prices, budget_year, build_budget, build_events, build_spending
-from wearmodel.forecast.demand import build_demand, forecast_parts, forecast_totals
-from wearmodel.forecast.futures import POLICIES, build_other_rates, simulate_futures
+from wearmodel.forecast.demand import forecast_parts, forecast_totals
+from wearmodel.forecast.futures import POLICIES
 from wearmodel.forecast.long_run import long_run_costs
-from wearmodel.forecast.part_choice import build_part_choice
-from wearmodel.forecast.renewal_paths import OtherRates
-from wearmodel.forecast.stock import plan_stock, stock_horizon_days
-from wearmodel.forecast.usage import Usage, forecast_usage
+from wearmodel.forecast.stock import plan_stock
 from wearmodel.frame_rows import frame_rows
 from wearmodel.history.histories import Histories, build_histories
 from wearmodel.intake.fleet import Fleet
 from wearmodel.intake.fleet_toml.settings import FleetSettings
+from wearmodel.look_ahead import Ahead, drawn_demand, drawn_futures, look_ahead
 from wearmodel.model_checks import build_check_tables
 from wearmodel.plan_tables import (
     build_assumptions,
@@ -37,22 +31,14 @@ from wearmodel.plan_tables import (
 )
 from wearmodel.policy.compare import compare_ride_heights
 from wearmodel.policy.due import plan_due
-from wearmodel.policy.fitted import FittedParts, age_points, build_fitted_parts, build_unmodelled_parts
+from wearmodel.policy.fitted import build_unmodelled_parts
 from wearmodel.policy.intervals import plan_intervals
 from wearmodel.policy.joint_angles import build_angles
-from wearmodel.policy.lift_groups import nearest_level
 from wearmodel.questions import build_review
-from wearmodel.survival.age_distribution import AgePoints
 from wearmodel.survival.alternatives import build_alternatives
 from wearmodel.survival.model import LifeModel
-from wearmodel.survival.vehicle_frailties import vehicle_frailties
 
-__all__ = ["DRAWS", "RESULT_TABLES", "Plan", "build_fit_tables", "build_plan"]
-
-Array = NDArray[Any]
-#: Draws behind every forecast quantile.
-DRAWS = 400
-_MONTH_DAYS = 28.0
+__all__ = ["RESULT_TABLES", "Plan", "build_fit_tables", "build_plan"]
 
 #: Tables written with `--tables`, in this order.
 RESULT_TABLES = (
@@ -104,13 +90,6 @@ class Plan:
 
 def _quiet(stage: str) -> None:
     """No progress shown."""
-
-
-def _interval_of_parts(parts: FittedParts, intervals: pd.DataFrame, levels: tuple[float, ...]) -> Array:
-    """Recommended interval of each part's cell on a vehicle that wears like the fleet, `inf` for none."""
-    frame = parts.frame[["component", "duty"]].assign(lift=nearest_level(parts.frame["lift"], levels))
-    cells = intervals[["component", "duty", "lift", "interval"]]
-    return frame.merge(cells, on=["component", "duty", "lift"], how="left")["interval"].fillna(np.inf).to_numpy()
 
 
 def _record_tables(fleet: Fleet, histories: Histories, coded: CodedFleet) -> dict[str, pd.DataFrame]:
@@ -268,7 +247,7 @@ def build_plan(
     progress("planning intervals and due dates")
     worn_shares = {str(r.component): float(r.worn_share) for r in frame_rows(coded.costs)}
     tables |= _decision_tables(fleet, histories, coded, model, worn_shares)
-    ahead = _look_ahead(fleet, histories, coded, model, tables["intervals"], months)
+    ahead = look_ahead(fleet, histories, coded, model, tables["intervals"], months)
     tables["due"] = plan_due(
         ahead.fitted,
         points=ahead.points,
@@ -312,66 +291,17 @@ def _decision_tables(
     }
 
 
-@dataclass(frozen=True)
-class _Ahead:
-    """Parts now fitted and what lies ahead of them, by component."""
-
-    fitted: Mapping[str, FittedParts]
-    points: Mapping[str, AgePoints]
-    rates: Mapping[str, OtherRates]
-    limits: Mapping[str, Array]
-    usage: Usage
-
-
-def _look_ahead(
-    fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel, intervals: pd.DataFrame, months: int
-) -> _Ahead:
-    """Fitted parts, their ages, intervals and running, as far as the longest lead time reaches."""
-    fitted = {
-        code: build_fitted_parts(
-            histories,
-            model=own,
-            traits=coded.traits,
-            frailties=vehicle_frailties(coded.coded[code], own, vehicles=len(histories.windows)),
-        )
-        for code, own in model.components.items()
-        if code in coded.coded
-    }
-    fitted = {code: parts for code, parts in fitted.items() if len(parts.frame)}
-    rates = build_other_rates(histories.lives)
-    reach = max(months, int(np.ceil(stock_horizon_days(fleet.tables["parts"]) / _MONTH_DAYS)))
-    return _Ahead(
-        fitted=fitted,
-        points={
-            code: age_points(parts, np.array(model.components[code].values), other_rate=rates[code].total)
-            for code, parts in fitted.items()
-        },
-        rates=rates,
-        limits={
-            code: _interval_of_parts(parts, intervals, coded.levels)
-            / parts.frailties.pace(math.exp(model.components[code].values[-1]))
-            for code, parts in fitted.items()
-        },
-        usage=forecast_usage(histories, as_of=fleet.as_of, months=reach, distance_unit=fleet.settings.distance_unit),
-    )
-
-
 def _forecast_tables(
-    fleet: Fleet, coded: CodedFleet, model: LifeModel, ahead: _Ahead, worn_shares: Mapping[str, float], months: int,
+    fleet: Fleet, coded: CodedFleet, model: LifeModel, ahead: Ahead, worn_shares: Mapping[str, float], months: int,
     seed: int,
 ) -> dict[str, pd.DataFrame]:  # fmt: skip
     """Demand, stock and budget from drawn futures."""
     settings, parts = fleet.settings, fleet.tables["parts"]
     futures = {
-        policy: simulate_futures(
-            ahead.fitted, points=ahead.points, model=model, usage=ahead.usage, rates=ahead.rates,
-            intervals=ahead.limits, worn_shares=worn_shares, policy=policy, draws=DRAWS, seed=seed,
-        )
+        policy: drawn_futures(ahead, model=model, worn_shares=worn_shares, policy=policy, seed=seed)
         for policy in POLICIES
-    }  # fmt: skip
-    classes = sorted(str(name) for name in fleet.tables["vehicles"]["vehicle_class"].unique())
-    choice = build_part_choice(list(ahead.fitted), classes=classes, own_lines=coded.own_lines, parts=parts)
-    demand = build_demand(futures["present_practice"], fitted=ahead.fitted, choice=choice, seed=seed)
+    }
+    demand = drawn_demand(futures["present_practice"], fleet=fleet, coded=coded, ahead=ahead, seed=seed)
     spending = {policy: build_spending(drawn, months=months) for policy, drawn in futures.items()}
     prices = Prices(coded.costs, settings.labour_rate, settings.downtime_cost)
     shown = ahead.usage.months[:months]

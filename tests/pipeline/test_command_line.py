@@ -8,7 +8,9 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
+from recalculation import convert, differences, open_book
 
+from wearmodel.backtest_tables import BACKTEST_COLUMNS
 from wearmodel.cli import main
 
 ROOT = Path(__file__).parents[2]
@@ -101,9 +103,29 @@ def test_functions_lists_all(capsys):
         assert name in text
 
 
-def test_backtest_says_that_it_waits(fleet, capsys):
-    (line,) = fails(capsys, "backtest", fleet)
-    assert "not in this edition" in line
+def test_backtest_writes_workbook_and_tables(fleet, tmp_path, capsys):
+    out, tables = tmp_path / "backtest.xlsx", tmp_path / "tables"
+    assert main(["backtest", str(fleet), "--months", "6", "--out", str(out), "--tables", str(tables)]) == 0
+    assert {path.stem for path in tables.iterdir()} == set(BACKTEST_COLUMNS)
+    frame = pd.read_csv(tables / "backtest.csv")
+    wanted = ["component", "month", "actual", "mean", "p10", "p90", "naive", "chance_below", "chance_up_to"]
+    assert set(wanted) <= set(frame.columns)
+    assert frame["month"].str.fullmatch(r"\d{4}-\d{2}").all() and len(frame)
+    text = capsys.readouterr().out
+    assert "best simple rule" in text and "rated stands" in text
+    sheets = open_book(out, values=True).sheetnames
+    assert sheets == ["Forecast and record", "Month by month", "Part by part", "Chart data"]
+    assert not differences(out, convert(out, to="xlsx", folder=tmp_path / "recalculated"))
+
+
+def test_backtest_refuses_what_it_cannot_use(fleet, tmp_path, capsys):
+    (line,) = fails(capsys, "backtest", fleet, "--model", tmp_path / "any.json")
+    assert "leave --model out" in line
+    (line,) = fails(capsys, "backtest", fleet, "--out", tmp_path / "book.csv")
+    assert "does not end in .xlsx" in line
+    (line,) = fails(capsys, "backtest", fleet, "--months", "100")
+    assert "too short to forecast 100 months" in line
+    assert not list(tmp_path.glob("*.xlsx"))
 
 
 def test_simulate_refuses_a_folder_in_use(fleet, capsys):

@@ -13,7 +13,7 @@ from wearmodel.forecast.part_choice import PartChoice
 from wearmodel.forecast.renewal_paths import KINDS
 from wearmodel.policy.fitted import FittedParts
 
-__all__ = ["Demand", "build_demand", "forecast_parts", "forecast_totals", "integer_quantiles"]
+__all__ = ["Demand", "build_demand", "forecast_parts", "forecast_totals", "integer_quantiles", "monthly_draws"]
 
 Array = NDArray[Any]
 _ALONG = KINDS.index("along")
@@ -114,8 +114,21 @@ def integer_quantiles(counts: Array, fractions: tuple[float, ...]) -> Array:
     return np.quantile(counts, fractions, axis=-1, method="inverted_cdf")
 
 
-def _counts(demand: Demand, months: int) -> Array:
-    """Parts taken, shape (n_keys, months, n_draws)."""
+def monthly_draws(demand: Demand, months: int) -> Array:
+    """Parts taken in each draw.
+
+    Parameters
+    ----------
+    demand : Demand
+        Drawn demand.
+    months : int
+        Months from the first.
+
+    Returns
+    -------
+    ndarray of int, shape (n_keys, months, n_draws)
+        Counts.
+    """
     size = (len(demand.keys), months, demand.draws)
     inside = demand.month < months
     flat = np.ravel_multi_index((demand.key[inside], demand.month[inside], demand.draw[inside]), size)
@@ -146,7 +159,7 @@ def forecast_parts(demand: Demand, *, months: tuple[str, ...]) -> pd.DataFrame:
     """
     out = demand.keys.loc[demand.keys.index.repeat(len(months))].reset_index(drop=True)
     out["month"] = list(months) * len(demand.keys)
-    return out.join(_described(_counts(demand, len(months))))
+    return out.join(_described(monthly_draws(demand, len(months))))
 
 
 def forecast_totals(demand: Demand, *, months: tuple[str, ...]) -> pd.DataFrame:
@@ -169,7 +182,7 @@ def forecast_totals(demand: Demand, *, months: tuple[str, ...]) -> pd.DataFrame:
     columns = ["part_number", "component", "depot", "month", "mean", "p10", "p50", "p90"]
     if demand.keys.empty:
         return pd.DataFrame(columns=columns)
-    counts = _counts(demand, len(months))
+    counts = monthly_draws(demand, len(months))
     everything = {"part_number": "all", "component": "all", "depot": "all"}
     monthly = _described(counts.sum(axis=0)).assign(**everything, month=months)
     whole = _described(counts.sum(axis=(0, 1))[None]).assign(**everything, month="all")

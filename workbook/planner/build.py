@@ -34,11 +34,17 @@ from workbook.planner.stock import write_stock
 if TYPE_CHECKING:
     from wearmodel.plan import Plan
 
-__all__ = ["write_planner"]
+__all__ = ["workbook_options", "write_planner"]
 
 
-def _options() -> dict[str, Any]:
-    """Options of a new workbook, made afresh because the library changes the one it is given."""
+def workbook_options() -> dict[str, Any]:
+    """Options of a new workbook, made afresh because the library changes the one it is given.
+
+    Returns
+    -------
+    dict
+        For the library that writes it.
+    """
     return {
         # Text from a shop's record must never turn into a formula, a link or a number.
         "strings_to_formulas": False,
@@ -76,7 +82,7 @@ def write_planner(
     that does not calculate shows the same figures.
     """
     with whole_file(path) as temporary:
-        workbook = xlsxwriter.Workbook(str(temporary), _options())
+        workbook = xlsxwriter.Workbook(str(temporary), workbook_options())
         book = build_book(workbook, plan, with_functions=bool(functions))
         workbook.set_properties(
             {

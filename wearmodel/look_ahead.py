@@ -1,0 +1,175 @@
+"""The parts now fitted and what lies ahead of them: ages, intervals, running, and the parts they will take."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from wearmodel.fleet_model import CodedFleet
+from wearmodel.forecast.demand import Demand, build_demand
+from wearmodel.forecast.futures import Futures, build_other_rates, simulate_futures
+from wearmodel.forecast.part_choice import build_part_choice
+from wearmodel.forecast.renewal_paths import OtherRates
+from wearmodel.forecast.stock import stock_horizon_days
+from wearmodel.forecast.usage import Usage, forecast_usage
+from wearmodel.history.histories import Histories
+from wearmodel.intake.fleet import Fleet
+from wearmodel.policy.fitted import FittedParts, age_points, build_fitted_parts
+from wearmodel.policy.lift_groups import nearest_level
+from wearmodel.survival.age_distribution import AgePoints
+from wearmodel.survival.model import LifeModel
+from wearmodel.survival.vehicle_frailties import vehicle_frailties
+
+__all__ = ["DRAWS", "Ahead", "drawn_demand", "drawn_futures", "look_ahead"]
+
+Array = NDArray[Any]
+#: Draws behind every forecast quantile.
+DRAWS = 400
+_MONTH_DAYS = 28.0
+
+
+@dataclass(frozen=True)
+class Ahead:
+    """Parts now fitted and what lies ahead of them.
+
+    Parameters
+    ----------
+    fitted : mapping of str to FittedParts
+        By component code.
+    points : mapping of str to AgePoints
+        Their ages at the estimate.
+    rates : mapping of str to OtherRates
+        Renewals that are not wear.
+    limits : mapping of str to ndarray, shape (n_parts,)
+        Planned replacement age of each part, `inf` for none [distance].
+    usage : Usage
+        Expected running of the vehicles, as far as the longest lead time reaches.
+    """
+
+    fitted: Mapping[str, FittedParts]
+    points: Mapping[str, AgePoints]
+    rates: Mapping[str, OtherRates]
+    limits: Mapping[str, Array]
+    usage: Usage
+
+
+def look_ahead(
+    fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel, intervals: pd.DataFrame, months: int
+) -> Ahead:
+    """Fitted parts, their ages, intervals and running.
+
+    Parameters
+    ----------
+    fleet, histories, coded, model
+        Outcome of the earlier stages.
+    intervals : pandas.DataFrame
+        Table `intervals`.
+    months : int
+        Horizon.
+
+    Returns
+    -------
+    Ahead
+        Without components of which no part is fitted.
+    """
+    fitted = {
+        code: build_fitted_parts(
+            histories,
+            model=own,
+            traits=coded.traits,
+            frailties=vehicle_frailties(coded.coded[code], own, vehicles=len(histories.windows)),
+        )
+        for code, own in model.components.items()
+        if code in coded.coded
+    }
+    fitted = {code: parts for code, parts in fitted.items() if len(parts.frame)}
+    rates = build_other_rates(histories.lives)
+    reach = max(months, int(np.ceil(stock_horizon_days(fleet.tables["parts"]) / _MONTH_DAYS)))
+    return Ahead(
+        fitted=fitted,
+        points={
+            code: age_points(parts, np.array(model.components[code].values), other_rate=rates[code].total)
+            for code, parts in fitted.items()
+        },
+        rates=rates,
+        limits={
+            code: _interval_of_parts(parts, intervals, coded.levels)
+            / parts.frailties.pace(math.exp(model.components[code].values[-1]))
+            for code, parts in fitted.items()
+        },
+        usage=forecast_usage(histories, as_of=fleet.as_of, months=reach, distance_unit=fleet.settings.distance_unit),
+    )
+
+
+def _interval_of_parts(parts: FittedParts, intervals: pd.DataFrame, levels: tuple[float, ...]) -> Array:
+    """Recommended interval of each part's cell on a vehicle that wears like the fleet, `inf` for none."""
+    frame = parts.frame[["component", "duty"]].assign(lift=nearest_level(parts.frame["lift"], levels))
+    cells = intervals[["component", "duty", "lift", "interval"]]
+    return frame.merge(cells, on=["component", "duty", "lift"], how="left")["interval"].fillna(np.inf).to_numpy()
+
+
+def drawn_futures(
+    ahead: Ahead, *, model: LifeModel, worn_shares: Mapping[str, float], policy: str, seed: int
+) -> Futures:
+    """Futures under one policy.
+
+    Parameters
+    ----------
+    ahead : Ahead
+        Parts now fitted.
+    model : LifeModel
+        Life models.
+    worn_shares : mapping of str to float
+        Share of wear ends found at inspections, by component.
+    policy : str
+        One of `wearmodel.forecast.futures.POLICIES`.
+    seed : int
+        Seed of every draw.
+
+    Returns
+    -------
+    Futures
+        Events by component.
+    """
+    return simulate_futures(
+        ahead.fitted,
+        points=ahead.points,
+        model=model,
+        usage=ahead.usage,
+        rates=ahead.rates,
+        intervals=ahead.limits,
+        worn_shares=worn_shares,
+        policy=policy,
+        draws=DRAWS,
+        seed=seed,
+    )
+
+
+def drawn_demand(futures: Futures, *, fleet: Fleet, coded: CodedFleet, ahead: Ahead, seed: int) -> Demand:
+    """Parts that futures under the present practice take.
+
+    Parameters
+    ----------
+    futures : Futures
+        From `drawn_futures`.
+    fleet, coded
+        Outcome of the earlier stages.
+    ahead : Ahead
+        Parts now fitted.
+    seed : int
+        Seed of the choice of part number.
+
+    Returns
+    -------
+    Demand
+        By part number, component and depot.
+    """
+    classes = sorted(str(name) for name in fleet.tables["vehicles"]["vehicle_class"].unique())
+    choice = build_part_choice(
+        list(ahead.fitted), classes=classes, own_lines=coded.own_lines, parts=fleet.tables["parts"]
+    )
+    return build_demand(futures, fitted=ahead.fitted, choice=choice, seed=seed)
