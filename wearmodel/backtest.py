@@ -53,6 +53,8 @@ class Origin:
         Parts taken in the whole months before, the oldest first.
     newcomers : int
         Parts taken in those months by vehicles that joined the record later, not counted in `actual`.
+    leavers, vehicles : int
+        Vehicles in service on the day that left within those months, and all of them.
     """
 
     day: pd.Timestamp
@@ -62,6 +64,8 @@ class Origin:
     actual: Array
     past: Array
     newcomers: int
+    leavers: int
+    vehicles: int
 
 
 @dataclass(frozen=True)
@@ -160,6 +164,12 @@ def build_backtest(fleet: Fleet, *, months: int, seed: int, progress: Progress =
             f"{newcomers:,} parts were taken by vehicles that joined the record after the day of a forecast; no "
             "forecast could know of them, and they are not counted."
         )
+    leavers, vehicles = (sum(getattr(origin, name) for origin in origins) for name in ("leavers", "vehicles"))
+    if leavers:
+        notes.append(
+            f"{leavers / vehicles:.0%} of the vehicles in service on the day of a forecast left within its months. The "
+            "forecast takes every vehicle to stay, so that its sums come out too high."
+        )
     return Backtest(tuple(origins), build_backtest_tables(origins), tuple(notes))
 
 
@@ -226,7 +236,18 @@ def _origin(fleet: Fleet, day: pd.Timestamp, *, months: int, seed: int, taken: p
         actual=_counted(came, keys, first, months),
         past=_counted(before, keys, oldest, (first - oldest).n),
         newcomers=int((ahead_of & ~known).sum()),
+        leavers=_leavers(fleet, then, pd.Timestamp((first + months).to_timestamp())),
+        vehicles=int((~histories.windows["retired"].astype(bool)).sum()),
     )
+
+
+def _leavers(fleet: Fleet, then: Fleet, end: pd.Timestamp) -> int:
+    """Vehicles in service on the day of a forecast that left before its end."""
+    out = fleet.tables["vehicles"].set_index("unit")["out_of_service_date"]
+    known = then.tables["vehicles"]
+    serving = known.loc[known["out_of_service_date"].isna(), "unit"]
+    left = pd.to_datetime(out.reindex(serving))
+    return int((left < end).sum())
 
 
 def _all_keys(foreseen: pd.DataFrame, came: pd.DataFrame, before: pd.DataFrame, components: set[str]) -> pd.DataFrame:
