@@ -9,6 +9,7 @@ import pandas as pd
 
 from wearmodel.frame_rows import frame_rows
 from wearmodel.policy.age_replacement import cost_rate, flat_band, recommended_interval
+from wearmodel.policy.interval_uncertainty import add_interval_uncertainty
 from wearmodel.survival.coding import duty_or_mix
 from wearmodel.survival.model import ComponentModel, LifeModel, law, life_band
 from wearmodel.survival.weibull import life_at, mean_life, mean_pace
@@ -29,6 +30,7 @@ _COLUMNS = [
     "component", "duty", "lift", "failures", "b10", "b10_lower", "median", "mean", "interval", "interval_low",
     "interval_high", "cost_rate_interval", "cost_rate_run_to_failure", "advice", "b10_upper", "shape", "scale",
     "planned_cost", "failed_cost", "note", "frailty_variance", "interval_years",
+    "cost_rate_mean", "cost_rate_low", "cost_rate_high", "chance_dearer",
 ]  # fmt: skip
 
 
@@ -101,7 +103,8 @@ def plan_intervals(fleet: LifeModel, *, cells: pd.DataFrame, worn_shares: Mappin
     -------
     pandas.DataFrame
         Columns of the table `intervals`, and `b10_upper, shape, scale, planned_cost, failed_cost, note,
-        frailty_variance, interval_years` (the interval where a component ages by time [a], else blank). Lives are of a
+        frailty_variance, interval_years` (the interval where a component ages by time [a], else blank) and those of
+        `wearmodel.policy.interval_uncertainty`. Lives are of a
         part on a vehicle taken at random; shape, scale and interval are those of a vehicle with frailty 1, and cost
         rates are means over vehicles, each renewed at the interval that suits its own frailty. `mean` is blank where it
         is infinite. `interval` is blank where running to failure costs no more than 3 % above the least; costs per
@@ -126,4 +129,4 @@ def plan_intervals(fleet: LifeModel, *, cells: pd.DataFrame, worn_shares: Mappin
     counts = frame["component"].map({code: own.day_counts for code, own in fleet.components.items()})
     frame["interval_years"] = frame["interval"] / counts.where(counts > 0) / _YEAR
     frame["note"] = [fleet.components[code].note for code in frame["component"]]
-    return frame[_COLUMNS]
+    return add_interval_uncertainty(frame, fleet=fleet)[_COLUMNS]

@@ -49,7 +49,7 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
     "intervals": (
         *("component", "duty", "lift", "failures", "b10", "b10_lower", "median", "mean", "interval"),
         *("interval_low", "interval_high", "advice", "shape", "scale", "b10_upper", "note"),
-        *("frailty_variance", "interval_years"),
+        *("frailty_variance", "interval_years", "chance_dearer"),
     ),
     "curves": ("component", "duty", "lift", "distance", "survival", "lower", "upper"),
     "nonparametric": ("component", "distance", "survival", "lower", "upper", "at_risk"),

@@ -93,6 +93,7 @@ def _columns(words: Words, *, by_time: bool) -> list[Column]:
         Column("saving", "Saving against run to failure (%)", "percent", "live", _SAVING),
         Column("rate", f"Cost at the interval {rate}", "money2", "live", _rate_formula("{interval}")),
         Column("rate_failure", f"Cost run to failure {rate}", "money2", "live", _AT_FAILURE),
+        Column("chance_dearer", "Chance that another interval would be over 3% cheaper (%)", "percent0"),
         Column("own", f"Own interval to try ({unit})", "distance", "input"),
         Column("rate_own", f"Cost at own interval {rate}", "money2", "live", _rate_formula("{own}")),
         Column("advice", "Advice", widest=240),
@@ -131,7 +132,8 @@ def write_intervals(book: Book) -> None:
         "Blue figures are formulas on the costs of the sheet Assumptions. In the yellow column try an interval "
         "of your own: its cost stands beside it. Between 'as good from' and 'as good up to' the cost hardly "
         "changes: choose what fits the service. Blank interval: nothing is gained by replacing before failure, "
-        "or a cost is missing; the advice says which."
+        "or a cost is missing; the advice says which. How sure an interval is: the chance that, if the true curve "
+        "were known, another one would save more than 3%."
     )
     if (frame["frailty_variance"] > 0).any():
         page.paragraph(_UNLIKE)

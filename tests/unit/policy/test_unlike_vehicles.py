@@ -46,7 +46,7 @@ def burr(point):
 def test_intervals_are_of_a_usual_vehicle_and_lives_and_costs_of_all():
     plain = plan_intervals(EXAMPLE_MODEL, cells=CELLS, worn_shares={})
     table = plan_intervals(model_with(VARIANCE), cells=CELLS, worn_shares={})
-    assert list(table.columns[-2:]) == ["frailty_variance", "interval_years"]
+    assert {"frailty_variance", "interval_years"} <= set(table.columns)
     assert table["interval_years"].isna().all()
     assert table["frailty_variance"].tolist()[:2] == [VARIANCE] * 2
     assert math.isnan(table["frailty_variance"][2])
