@@ -30,6 +30,7 @@ Array = NDArray[Any]
 #: Draws behind every forecast quantile.
 DRAWS = 400
 _MONTH_DAYS = 28.0
+_YEAR = 365.25
 
 
 @dataclass(frozen=True)
@@ -55,6 +56,28 @@ class Ahead:
     rates: Mapping[str, OtherRates]
     limits: Mapping[str, Array]
     usage: Usage
+
+    def yearly_running(self, model: LifeModel) -> dict[str, float]:
+        """What all parts of a component on a vehicle go on in a year.
+
+        Parameters
+        ----------
+        model : LifeModel
+            Life models, for the clock of each component.
+
+        Returns
+        -------
+        dict of str to float
+            Mean over the vehicles that have such parts [distance / vehicle-year].
+        """
+        out = {}
+        for code, parts in self.fitted.items():
+            counts = model.components[code].day_counts
+            ahead = self.usage.by_time(counts) if counts > 0 else self.usage
+            vehicle = parts.frame["vehicle"].to_numpy()
+            run = ahead.distance.sum(axis=1)[vehicle].sum() / ahead.days.sum() * _YEAR
+            out[code] = float(run) / len(np.unique(vehicle))
+        return out
 
 
 def look_ahead(

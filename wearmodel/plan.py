@@ -32,6 +32,7 @@ from wearmodel.plan_tables import (
 from wearmodel.policy.compare import compare_ride_heights
 from wearmodel.policy.due import plan_due
 from wearmodel.policy.fitted import build_unmodelled_parts
+from wearmodel.policy.inspection_plan import plan_inspections
 from wearmodel.policy.intervals import plan_intervals
 from wearmodel.policy.joint_angles import build_angles
 from wearmodel.questions import build_review
@@ -45,7 +46,7 @@ RESULT_TABLES = (
     "lives", "fits", "curves", "intervals", "due", "compare", "forecast", "stock", "budget", "set_aside",
     "forecast_total", "budget_year", "events", "costs", "nonparametric", "mcf", "angles", "reconciliation",
     "review", "duty_groups", "assumptions", "alternatives", "endings", "ending_counts", "comebacks", "clocks",
-    "model_checks", "calibration", "residuals", "out_of_time", "influence",
+    "model_checks", "calibration", "residuals", "out_of_time", "influence", "inspection_plan",
 )  # fmt: skip
 
 Progress = Callable[[str], None]
@@ -258,6 +259,15 @@ def build_plan(
         levels=coded.levels,
         as_of=fleet.as_of,
         days=float(ahead.usage.days[:months].sum()),
+    )
+    tables["inspection_plan"] = plan_inspections(
+        model,
+        lives=histories.lives,
+        inspections=fleet.tables["inspections"],
+        costs=coded.costs,
+        yearly=ahead.yearly_running(model),
+        labour_rate=fleet.settings.labour_rate,
+        downtime_cost=fleet.settings.downtime_cost,
     )
     progress("drawing futures")
     tables |= _forecast_tables(fleet, coded, model, ahead, worn_shares, months, seed)

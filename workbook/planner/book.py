@@ -51,6 +51,10 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
         *("interval_low", "interval_high", "advice", "shape", "scale", "b10_upper", "note"),
         *("frailty_variance", "interval_years", "chance_dearer"),
     ),
+    "inspection_plan": (
+        *("component", "found", "failed", "looks_every", "mean_delay", "delay_lower", "delay_upper", "delay_source"),
+        *("best_every", "best_every_downtime", "lost_half", "lost_now", "lost_double", "sentence"),
+    ),
     "curves": ("component", "duty", "lift", "distance", "survival", "lower", "upper"),
     "nonparametric": ("component", "distance", "survival", "lower", "upper", "at_risk"),
     "endings": ("component", "ended", "distance", "incidence", "lower", "upper"),

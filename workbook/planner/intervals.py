@@ -5,6 +5,7 @@ import pandas as pd
 from scipy.special import gamma, gammainc
 from xlsxwriter.utility import xl_rowcol_to_cell
 
+from wearmodel.policy.inspection_plan import DEFAULT_FIND_CHANCE, DEFAULT_LOOK_HOURS
 from wearmodel.survival.weibull import mean_pace
 from workbook.planner.book import Book
 from workbook.planner.columns import Column, Place
@@ -140,6 +141,7 @@ def write_intervals(book: Book) -> None:
     if frame["interval_years"].notna().any():
         page.paragraph(_BY_TIME)
     place = _write_rows(book, page, frame)
+    _write_looks(book, page)
     page.finish(footer=book.footer, repeat=place.first_row - 1)
 
 
@@ -162,6 +164,43 @@ def _write_rows(book: Book, page: Page, frame: pd.DataFrame) -> Place:
     page.sheet.freeze_panes(place.first_row, place.columns["lift"] + 1)
     _add_rules(book, page, place)
     return place
+
+
+def _write_looks(book: Book, page: Page) -> None:
+    """How often to look at parts whose wear shows before it does harm."""
+    frame = book.table("inspection_plan")
+    if frame.empty:
+        return
+    unit = book.words.distance
+    page.row += 1
+    page.heading("How often to look")
+    page.paragraph(
+        "A torn boot or a loose bearing shows for a while before it does harm. The delay is read from how much of the "
+        f"wear was found in time; a look is taken to find {DEFAULT_FIND_CHANCE:.0%} of what is there and to take "
+        f"{DEFAULT_LOOK_HOURS:g} hours (common practice). A part that is worn, noisy or loose is replaced whatever the "
+        "rhythm."
+    )
+    columns = [
+        Column("label", "Component"),
+        Column("source_label", "Delay from"),
+        Column("found", "Found at looks", "count"),
+        Column("failed", "Failed before one", "count"),
+        Column("looks_every", f"Looked at every ({unit})", "distance"),
+        Column("mean_delay", f"Mean delay ({unit})", "distance"),
+        Column("best_every", f"Least cost, look every ({unit})", "distance"),
+        Column("best_every_downtime", f"Least time standing, look every ({unit})", "distance"),
+        Column("lost_half", "Failures a 100 vehicle-years, twice as many looks", "decimal1"),
+        Column("lost_now", "As now", "decimal1"),
+        Column("lost_double", "Half as many", "decimal1"),
+        Column("sentence", "In words", merge=8),
+    ]
+    shown = frame.assign(
+        label=frame["component"].map(book.words.component),
+        source_label=frame["delay_source"].map({"record": "the record", "default": "an assumption"}),
+    )
+    for name in ("best_every", "best_every_downtime"):
+        shown[name] = shown[name].where(np.isfinite(shown[name]))
+    page.table(shown, columns)
 
 
 def _add_rules(book: Book, page: Page, place: Place) -> None:
