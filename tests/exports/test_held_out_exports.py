@@ -1,0 +1,123 @@
+"""Shops T and U as written: files against truth, and sides against what a line may say. Nothing is read or shown."""
+
+import csv
+import re
+from collections import Counter
+
+import numpy as np
+import openpyxl
+import pytest
+from exporting import export_fleet
+from held_out import shop_t, shop_u
+from shops import HELD_OUT, shop_named
+from true_jobs import IDLE_KINDS, build_jobs
+
+from wearmodel.simulate.fleet import simulate_fleet
+
+NAMES = ("T", "U")
+REASONS = {"failed", "worn", "planned", "collateral", "damage", "comeback"}
+
+
+def written_rows(name, folder):
+    """(file, row) -> order and words as they stand in the files."""
+    if name == "T":
+        sheet = openpyxl.load_workbook(folder / "plant_history.xlsx")["Job cards"]
+        label = "plant_history.xlsx sheet Job cards"
+        return {
+            (label, number): (row[0], " / ".join(text for text in row[4:6] if text))
+            for number, row in enumerate(sheet.iter_rows(values_only=True), 1)
+        }
+    return {
+        (path.name, number): (row[0], row[4])
+        for path in folder.glob("job cards*.csv")
+        for number, row in enumerate(csv.reader(path.read_text(encoding="cp1252").splitlines(), delimiter=";"), 1)
+        if len(row) > 4
+    }
+
+
+@pytest.mark.parametrize("messy", [False, True])
+@pytest.mark.parametrize("name", NAMES)
+def test_true_rows_name_the_rows_of_the_files(tmp_path, name, messy):
+    export = export_fleet(shop_named(name), tmp_path, seed=1, vehicles=40, years=4, messy=messy)
+    written = written_rows(name, tmp_path)
+    assert len(export.rows) > 50
+    assert len({(row.file, row.row) for row in export.rows}) == len(export.rows)
+    agree = [written[row.file, row.row][1] == row.words for row in export.rows]
+    assert all(agree)
+    number = [re.search(r"\d+", written[row.file, row.row][0]).group() for row in export.rows]
+    assert all(int(shown) == int(row.order) for shown, row in zip(number, export.rows, strict=True))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_same_seed_gives_the_same_export_and_another_does_not(tmp_path, name):
+    options = {"vehicles": 10, "years": 2}
+    one = export_fleet(shop_named(name), tmp_path / "one", seed=1, **options)
+    two = export_fleet(shop_named(name), tmp_path / "two", seed=1, **options)
+    other = export_fleet(shop_named(name), tmp_path / "other", seed=2, **options)
+    assert one.rows == two.rows
+    assert one.rows != other.rows
+    assert (tmp_path / "one" / "fleet.toml").read_bytes() == (tmp_path / "two" / "fleet.toml").read_bytes()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_kind_of_line_and_every_reason_occurs(tmp_path, name):
+    assert name in HELD_OUT
+    rows = export_fleet(shop_named(name), tmp_path, seed=3, vehicles=80, years=6).rows
+    assert {row.kind for row in rows} == {"renewal", "other", *IDLE_KINDS}
+    leads = [part for row in rows for part in row.parts if part.lead]
+    assert {part.reason for part in leads} == REASONS
+    places = Counter(part.place for part in leads)
+    assert set(places) == {"full", "part", "order", "none"}
+    assert not all(part.reason_said for part in leads)
+    single = [row for row in rows if len(row.parts) == 1]
+    coded = sum(row.coded for row in single) / len(single)
+    # T codes two fifths of its single lines, U none.
+    assert 0.32 < coded < 0.52 if name == "T" else coded == 0
+    assert all(row.words for row in rows)
+
+
+def clauses(name, *, seed):
+    """Jobs with the clause a shop words them by, without further work or slips of the pen."""
+    rng = np.random.default_rng(seed)
+    jobs = build_jobs(rng, simulate_fleet(rng, vehicles=60, years=6, dirt=False).tables)
+    for job in jobs:
+        if job.kind != "other" and name == "T":
+            yield job, " / ".join(shop_t._told(rng, job))
+        elif job.kind != "other":
+            for hand in shop_u.HANDS:
+                yield job, shop_u._clause(rng, hand, job)
+
+
+VOICES = {"T": (shop_t.VOICE,), "U": (shop_u.ADVISER, shop_u.FITTER)}
+
+
+def sides_named(name, text):
+    """Sides a text names; words of both sides at once count for both."""
+    ways = [(way, side) for voice in VOICES[name] for side, some in voice.sides.items() for way in some]
+    found = set()
+    # The longest first, so that "co-driver side" is not taken for "driver side".
+    for way, side in sorted(ways, key=lambda pair: -len(pair[0])):
+        pattern = rf"(?<![\w/-]){re.escape(way)}(?![\w/])(?! (?:the crew|slack|road|it)\b)"
+        if re.search(pattern, text):
+            found |= {"left", "right"} if side == "both" else {side}
+            text = re.sub(pattern, "~", text)
+    return found
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_line_says_the_side_the_job_asks_for_and_no_other(name):
+    wrong = 0
+    seen = 0
+    for job, text in clauses(name, seed=4):
+        starts = [part.position.split(".")[0].removeprefix("axle_") for part in job.parts]
+        wanted = {side for side in starts if side in ("left", "right")} if job.place == "full" else set()
+        seen += bool(wanted)
+        wrong += sides_named(name, text) != wanted
+    assert seen > 100
+    assert wrong == 0
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_phrase_is_left_unfilled(name):
+    texts = [text for _, text in clauses(name, seed=5)]
+    assert sum(bool(re.search(r"[{}\[\]|]|  ", text)) for text in texts) == 0
