@@ -102,6 +102,7 @@ def build_check_tables(
         lives = coded.coded.get(code)
         if lives is None or lives.data is None:
             continue
+        lives = lives.with_duty_height(mine.coding.duty_height)
         found = _unfitted(mine)
         if mine.basis == "fitted":
             year = _LastYear(before.get(code), histories, coded, since, code)

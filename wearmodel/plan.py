@@ -34,7 +34,7 @@ from wearmodel.plan_tables import (
     build_nonparametric,
     build_pieces,
 )
-from wearmodel.policy.compare import compare_ride_heights
+from wearmodel.policy.compare import compare_duties, compare_ride_heights
 from wearmodel.policy.due import plan_due
 from wearmodel.policy.fitted import FittedParts, age_points, build_fitted_parts, build_unmodelled_parts
 from wearmodel.policy.intervals import plan_intervals
@@ -59,7 +59,7 @@ RESULT_TABLES = (
     "lives", "fits", "curves", "intervals", "due", "compare", "forecast", "stock", "budget", "set_aside",
     "forecast_total", "budget_year", "events", "costs", "nonparametric", "mcf", "angles", "reconciliation",
     "review", "duty_groups", "assumptions", "alternatives", "endings", "ending_counts", "comebacks", "clocks",
-    "model_checks", "calibration", "residuals", "out_of_time", "influence",
+    "model_checks", "calibration", "residuals", "out_of_time", "influence", "compare_duty",
 )  # fmt: skip
 
 Progress = Callable[[str], None]
@@ -297,6 +297,7 @@ def _decision_tables(
     return {
         "intervals": plan_intervals(model, cells=cells, worn_shares=worn_shares),
         "compare": compare_ride_heights(model, coded=coded.coded, pieces=pieces, levels=coded.levels),
+        "compare_duty": compare_duties(model, pieces=pieces, levels=coded.levels),
         "angles": build_angles(
             fleet.tables["vehicles"], geometry=settings.geometry, layouts=settings.layouts, levels=coded.levels
         ),

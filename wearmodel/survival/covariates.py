@@ -9,7 +9,15 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from wearmodel.driveline.angles import Geometry, joint_angle, joint_swing
-from wearmodel.survival.coding import GROUP_KINDS, Coding, GroupLevels, SwingMix, group_rows, height_value
+from wearmodel.survival.coding import (
+    GROUP_KINDS,
+    Coding,
+    GroupLevels,
+    SwingMix,
+    group_rows,
+    height_value,
+    recode_duty_height,
+)
 
 __all__ = ["HEIGHT_BY_COMPONENT", "build_coding", "build_segment_design", "build_traits"]
 
@@ -225,4 +233,4 @@ def build_segment_design(coding: Coding, *, lift: Array, traits: pd.DataFrame) -
         if coding.fixed_share > 0:
             parts.append((~known).astype(float)[:, None])
         parts.append(np.where(known, value, 0.0)[:, None])
-    return np.hstack(parts)
+    return recode_duty_height(np.hstack(parts), coding.with_duty_height(0.0), coding.duty_height)

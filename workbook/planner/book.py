@@ -67,6 +67,10 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
         *("component", "lift_group", "duty_mix", "lives", "failures", "life_ratio", "lower", "upper"),
         *("p_value", "median_factory", "median_raised", "extra_cost_per_1000", "crude_ratio", "note"),
     ),
+    "compare_duty": (
+        *("component", "lift_group", "duty", "lives", "failures", "life_ratio", "lower", "upper"),
+        *("median_factory", "median_raised"),
+    ),
     "angles": (
         *("vehicle_class", "driveline", "position", "component", "lift", "angle", "ripple", "remark"),
     ),
