@@ -60,6 +60,7 @@ RESULT_TABLES = (
     "forecast_total", "budget_year", "events", "costs", "nonparametric", "mcf", "angles", "reconciliation",
     "review", "duty_groups", "assumptions", "alternatives", "endings", "ending_counts", "comebacks", "clocks",
     "model_checks", "calibration", "residuals", "out_of_time", "influence", "compare_duty",
+    "free_curve",
 )  # fmt: skip
 
 Progress = Callable[[str], None]

@@ -89,6 +89,10 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
     "mcf": ("component", "distance", "at_risk", "mcf", "se"),
     "alternatives": ("component", "analysis", "failures", "shape", "b10", "median", "frailty_variance"),
     "model_checks": ("component", "check", "result", "sentence"),
+    "free_curve": (
+        *("component", "failures", "deviance", "degrees", "deviance_per_degree", "p_value", "distance"),
+        *("survival_free", "survival_weibull", "difference", "lower", "upper"),
+    ),
     "calibration": ("component", "tenth", "lives", "expected", "seen", "lower", "upper"),
     "residuals": ("component", "residual", "cumulative_hazard", "lower", "upper", "lives"),
     "out_of_time": ("component", "since", "lives", "expected", "lower", "upper", "seen", "brier", "brier_alike"),
