@@ -20,6 +20,7 @@ from wearmodel.forecast.renewal_paths import OtherRates
 from wearmodel.forecast.stock import plan_stock, stock_horizon_days
 from wearmodel.forecast.usage import Usage, forecast_usage
 from wearmodel.frame_rows import frame_rows
+from wearmodel.history.greasing import GREASED
 from wearmodel.history.histories import Histories, build_histories
 from wearmodel.intake.fleet import Fleet
 from wearmodel.intake.fleet_toml.settings import FleetSettings
@@ -204,7 +205,29 @@ def _notes(fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeMod
             f"{histories.events.unspread:,} further lines of that kind stand before the record or fit in too many "
             "ways: what is known of their positions ends there."
         )
-    return tuple(notes)
+    return (*notes, *_greasing_notes(histories, coded, model))
+
+
+def _greasing_notes(histories: Histories, coded: CodedFleet, model: LifeModel) -> list[str]:
+    """For each component that the record shows to be greased: how many parts regularly, and what it does."""
+    levels = coded.traits["greasing"].to_numpy(dtype=object)
+    components = histories.lives["component"].to_numpy(dtype=object)
+    notes = []
+    for code in sorted(set(components[levels != ""])):
+        mine = levels[(components == code) & (levels != "")]
+        note = f"{code}: {(mine == GREASED).mean():.0%} of the parts whose greasing is on record were greased regularly"
+        own = model.components.get(code)
+        group = next((g for g in own.coding.groups if g.kind == "greasing"), None) if own is not None else None
+        if own is None or group is None:
+            notes.append(f"{note}.")
+            continue
+        at = own.names.index(group.names[0])
+        effect = own.values[at] if group.levels[1] == GREASED else -own.values[at]
+        if own.own_share and own.own_share[at] > 0:
+            notes.append(f"{note}; they last {math.exp(effect):.2f} times as long as those seldom greased.")
+        else:
+            notes.append(f"{note}; the record does not speak for a difference in life.")
+    return notes
 
 
 def build_plan(

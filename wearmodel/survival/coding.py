@@ -1,7 +1,7 @@
 """How duty and ride height become numbers in a life model (numpy alone).
 
 A life model's log scale is linear in these numbers:
-intercept + effect of the duty + effects of vehicle class, place, make and build + effect x height value
+intercept + effect of the duty + effects of vehicle class, place, make, build and greasing + effect x height value
 (+ an effect of positions that ride height does not move), where the height value is, by component,
 the logarithm of the joint angle (with a floor), the joint angle itself, or plain lift where no
 geometry is known. Where the record speaks for it, the effect of the height value differs by duty: further
@@ -40,7 +40,7 @@ ANGLE_FLOOR = 1.0
 #: Lift enters in steps of 100 mm, so that its effect is of the order of 1.
 LIFT_UNIT = 100.0
 #: Kinds of groups beside duty.
-GROUP_KINDS = ("class", "place", "make", "build")
+GROUP_KINDS = ("class", "place", "make", "build", "greasing")
 #: Duty word that stands for the fleet's own mix of duties.
 FLEET_MIX = "fleet"
 
@@ -72,7 +72,7 @@ class GroupLevels:
     ----------
     kind : str
         `class` (of the vehicle), `place` (of the part, left and right alike), `make` (part number, those that stand
-        for one another alike) or `build` (from the catalogue).
+        for one another alike), `build` (from the catalogue) or `greasing` (of its position, regularly or seldom).
     levels : tuple of str
         Two or more; the first, the commonest, is the reference.
     shares : tuple of float
