@@ -6,7 +6,8 @@ import tempfile
 from pathlib import Path
 
 import pandas as pd
-from exporting import ANY_FILE, Export, export_fleet
+from exporting import Export, export_fleet
+from scoring import ANY_FILE
 from shops import shop_named
 
 from wearmodel.driveline.layouts import GREASED_FOR_LIFE, positions_of
