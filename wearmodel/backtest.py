@@ -117,10 +117,18 @@ def fleet_on(fleet: Fleet, day: pd.Timestamp) -> Fleet:
     left = pd.to_datetime(vehicles["out_of_service_date"])
     vehicles = vehicles.assign(out_of_service_date=left.where(left <= day))
     out["vehicles"] = vehicles[begun.to_numpy()].reset_index(drop=True)
-    further = fleet.other_figures
-    if len(further):
-        further = further[(pd.to_datetime(further["date"]) <= day).to_numpy()].reset_index(drop=True)
-    return replace(fleet, as_of=day, tables=out, other_figures=further)
+    return replace(
+        fleet,
+        as_of=day,
+        tables=out,
+        other_figures=_until(fleet.other_figures, day),
+        greasings=_until(fleet.greasings, day),
+    )
+
+
+def _until(frame: pd.DataFrame, day: pd.Timestamp) -> pd.DataFrame:
+    """Rows dated up to a day."""
+    return frame[(pd.to_datetime(frame["date"]) <= day).to_numpy()].reset_index(drop=True) if len(frame) else frame
 
 
 def build_backtest(fleet: Fleet, *, months: int, seed: int, progress: Progress = lambda stage: None) -> Backtest:

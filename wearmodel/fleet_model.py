@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from wearmodel.errors import InputError, ModelError
 from wearmodel.forecast.futures import build_other_rates
+from wearmodel.history.greasing import greasing_levels
 from wearmodel.history.histories import Histories, build_lives_table
 from wearmodel.intake.fleet import Fleet
 from wearmodel.intake.part_groups import part_groups
@@ -107,6 +108,13 @@ def build_coded_fleet(
         layouts=settings.layouts,
         numbers=part_groups(parts),
         builds=dict(zip(parts["part_number"], parts["build"], strict=True)),
+        greasing=lambda builds: greasing_levels(
+            lives,
+            greasings=fleet.greasings,
+            windows=histories.windows,
+            builds=builds,
+            every=settings.greasing_intervals * settings.service_interval,
+        ),
     )
     try:
         coded = {

@@ -1,7 +1,8 @@
-"""Tables of the checks of every fitted component: residuals, calibration, the last year, influence, sentences."""
+"""Tables of the checks of fitted components: residuals, free curve, calibration, last year, vehicles, sentences."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from statistics import NormalDist
 from typing import Any
 
 import numpy as np
@@ -14,6 +15,7 @@ from wearmodel.history.histories import Histories
 from wearmodel.intake.fleet import Fleet
 from wearmodel.survival.checks.calibration import calibrate, calibration_chance
 from wearmodel.survival.checks.counts import count_limits, expected_count
+from wearmodel.survival.checks.free_curve import FreeCurve, free_curve
 from wearmodel.survival.checks.hazards import expected_failures, had_it_gone_on, life_hazards
 from wearmodel.survival.checks.influence import Influence, log_b10_error, vehicle_influence
 from wearmodel.survival.checks.residuals import farthest_off, residual_curve
@@ -25,6 +27,7 @@ from wearmodel.survival.checks.verdicts import (
     judge_calibration,
     judge_chances,
     judge_failures,
+    judge_free_curve,
     judge_last_year,
     judge_order,
     judge_residuals,
@@ -33,7 +36,7 @@ from wearmodel.survival.checks.verdicts import (
 from wearmodel.survival.component_fits import ComponentLives, lives_fingerprint
 from wearmodel.survival.covariance import scores_by_cluster
 from wearmodel.survival.life_data import LifeData
-from wearmodel.survival.model import ComponentModel, LifeModel
+from wearmodel.survival.model import ComponentModel, LifeModel, law
 from wearmodel.survival.vehicle_frailties import vehicle_frailties
 
 __all__ = ["CHECK_COLUMNS", "build_check_tables"]
@@ -47,6 +50,10 @@ _LEAST_AHEAD = 1e-6
 #: Columns of the tables.
 CHECK_COLUMNS: Mapping[str, tuple[str, ...]] = {
     "residuals": ("component", "residual", "cumulative_hazard", "lower", "upper", "lives"),
+    "free_curve": (
+        *("component", "failures", "deviance", "degrees", "deviance_per_degree", "p_value", "distance"),
+        *("survival_free", "survival_weibull", "difference", "lower", "upper"),
+    ),
     "calibration": ("component", "tenth", "lives", "expected", "seen", "lower", "upper"),
     "out_of_time": (
         *("component", "since", "lives", "expected", "lower", "upper", "seen", "brier", "brier_alike"),
@@ -68,7 +75,7 @@ class _Found:
 def build_check_tables(
     fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel
 ) -> dict[str, pd.DataFrame]:
-    """Tables `residuals`, `calibration`, `out_of_time`, `influence` and `model_checks`.
+    """Tables `residuals`, `free_curve`, `calibration`, `out_of_time`, `influence` and `model_checks`.
 
     Parameters
     ----------
@@ -88,9 +95,11 @@ def build_check_tables(
 
     Notes
     -----
-    Table `out_of_time` fits the curves anew to what had been written down a year before the end of the record, and
-    counts the failures they expect of the parts under way then, over the distance those really ran, beside what
-    came. Limits allow for chance and for the uncertainty of the earlier curve.
+    Table `free_curve` lays a curve of free form beside the Weibull curve of the same lives of known age, both over the
+    model's stretched clock; distances are those of the fleet's mix at factory height. Table `out_of_time` fits the
+    curves anew to what had been written down a year before the end of the record, and counts the failures they expect
+    of the parts under way then, over the distance those really ran, beside what came. Limits allow for chance and for
+    the uncertainty of the earlier curve.
     """
     day = fleet.as_of - pd.DateOffset(years=1)
     earlier = earlier_histories(fleet, histories, day=day)
@@ -102,6 +111,7 @@ def build_check_tables(
         lives = coded.coded.get(code)
         if lives is None or lives.data is None:
             continue
+        lives = lives.with_duty_height(mine.coding.duty_height)
         found = _unfitted(mine)
         if mine.basis == "fitted":
             year = _LastYear(before.get(code), histories, coded, since, code)
@@ -154,9 +164,11 @@ def _of_all_lives(model: ComponentModel, mine: ComponentLives, histories: Histor
     weights = [one.weight * (one.exact | one.interval) for one in (data, mine.unknown)]
     vehicles = np.concatenate([data.cluster, mine.unknown.cluster])
     by_vehicle = scores_by_cluster(np.concatenate(weights)[:, None], vehicles)[:, 0]
+    free = _free_curve(model, data, rates, confidence)
     return _Found(
-        {"residuals": residuals, "calibration": tenths},
+        {"residuals": residuals, "calibration": tenths, **free.tables},
         (
+            *free.verdicts,
             judge_failures(by_vehicle[by_vehicle > 0].tolist()),
             judge_residuals(farthest_off(residuals, confidence=confidence), failures=failures),
             judge_calibration(
@@ -167,6 +179,34 @@ def _of_all_lives(model: ComponentModel, mine: ComponentLives, histories: Histor
             judge_order(model_concordance(model, data), failures=failures),
         ),
     )
+
+
+def _free_curve(model: ComponentModel, data: LifeData, rates: Array, confidence: float) -> _Found:
+    """A curve of free form beside the Weibull curve; one row where it could be fitted."""
+    curve = free_curve(model, data, rates=rates)
+    half = NormalDist().inv_cdf(0.5 + confidence / 2.0)
+    if curve is None:
+        return _Found({}, (judge_free_curve(None, at="", half=half),))
+    distance = curve.age * law(model).scale
+    verdict = judge_free_curve(curve, at=f"{distance:,.0f} {model.clock}", half=half)
+    return _Found({"free_curve": pd.DataFrame([_free_row(curve, data.failures, distance, half)])}, (verdict,))
+
+
+def _free_row(curve: FreeCurve, failures: float, distance: float, half: float) -> dict[str, float]:
+    apart = curve.free - curve.weibull
+    return {
+        "failures": failures,
+        "deviance": curve.deviance,
+        "degrees": curve.degrees,
+        "deviance_per_degree": curve.deviance / curve.degrees,
+        "p_value": curve.chance,
+        "distance": distance,
+        "survival_free": curve.free,
+        "survival_weibull": curve.weibull,
+        "difference": apart,
+        "lower": apart - half * curve.error,
+        "upper": apart + half * curve.error,
+    }
 
 
 def _risk_foreseen(model: ComponentModel, histories: Histories, rows: Array, data: LifeData) -> Array:

@@ -1,5 +1,6 @@
 """The plan: every result table of a fleet, from clean tables to budget."""
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
@@ -14,6 +15,7 @@ from wearmodel.forecast.futures import POLICIES
 from wearmodel.forecast.long_run import long_run_costs
 from wearmodel.forecast.stock import plan_stock
 from wearmodel.frame_rows import frame_rows
+from wearmodel.history.greasing import GREASED
 from wearmodel.history.histories import Histories, build_histories
 from wearmodel.intake.fleet import Fleet
 from wearmodel.intake.fleet_toml.settings import FleetSettings
@@ -29,7 +31,7 @@ from wearmodel.plan_tables import (
     build_nonparametric,
     build_pieces,
 )
-from wearmodel.policy.compare import compare_ride_heights
+from wearmodel.policy.compare import compare_duties, compare_ride_heights
 from wearmodel.policy.due import plan_due
 from wearmodel.policy.fitted import build_unmodelled_parts
 from wearmodel.policy.inspection_plan import plan_inspections
@@ -46,7 +48,8 @@ RESULT_TABLES = (
     "lives", "fits", "curves", "intervals", "due", "compare", "forecast", "stock", "budget", "set_aside",
     "forecast_total", "budget_year", "events", "costs", "nonparametric", "mcf", "angles", "reconciliation",
     "review", "duty_groups", "assumptions", "alternatives", "endings", "ending_counts", "comebacks", "clocks",
-    "model_checks", "calibration", "residuals", "out_of_time", "influence", "inspection_plan",
+    "model_checks", "calibration", "residuals", "out_of_time", "influence", "inspection_plan", "compare_duty",
+    "free_curve",
 )  # fmt: skip
 
 Progress = Callable[[str], None]
@@ -191,7 +194,29 @@ def _notes(fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeMod
             f"{histories.events.unspread:,} further lines of that kind stand before the record or fit in too many "
             "ways: what is known of their positions ends there."
         )
-    return tuple(notes)
+    return (*notes, *_greasing_notes(histories, coded, model))
+
+
+def _greasing_notes(histories: Histories, coded: CodedFleet, model: LifeModel) -> list[str]:
+    """For each component that the record shows to be greased: how many parts regularly, and what it does."""
+    levels = coded.traits["greasing"].to_numpy(dtype=object)
+    components = histories.lives["component"].to_numpy(dtype=object)
+    notes = []
+    for code in sorted(set(components[levels != ""])):
+        mine = levels[(components == code) & (levels != "")]
+        note = f"{code}: {(mine == GREASED).mean():.0%} of the parts whose greasing is on record were greased regularly"
+        own = model.components.get(code)
+        group = next((g for g in own.coding.groups if g.kind == "greasing"), None) if own is not None else None
+        if own is None or group is None:
+            notes.append(f"{note}.")
+            continue
+        at = own.names.index(group.names[0])
+        effect = own.values[at] if group.levels[1] == GREASED else -own.values[at]
+        if own.own_share and own.own_share[at] > 0:
+            notes.append(f"{note}; they last {math.exp(effect):.2f} times as long as those seldom greased.")
+        else:
+            notes.append(f"{note}; the record does not speak for a difference in life.")
+    return notes
 
 
 def build_plan(
@@ -295,6 +320,7 @@ def _decision_tables(
     return {
         "intervals": plan_intervals(model, cells=cells, worn_shares=worn_shares),
         "compare": compare_ride_heights(model, coded=coded.coded, pieces=pieces, levels=coded.levels),
+        "compare_duty": compare_duties(model, pieces=pieces, levels=coded.levels),
         "angles": build_angles(
             fleet.tables["vehicles"], geometry=settings.geometry, layouts=settings.layouts, levels=coded.levels
         ),

@@ -12,7 +12,8 @@ from wearmodel.forecast.futures import build_other_rates
 from wearmodel.history.histories import Histories
 from wearmodel.history.open_positions import path_chances
 from wearmodel.intake.fleet import Fleet
-from wearmodel.survival.component_fits import ComponentLives
+from wearmodel.survival.coding import Coding
+from wearmodel.survival.component_fits import ComponentLives, with_duty_height
 from wearmodel.survival.families import WEIBULL
 from wearmodel.survival.life_chances import life_log_likelihoods
 from wearmodel.survival.likelihood import evaluate
@@ -148,9 +149,13 @@ class _Spreading:
         return chance
 
     def lost_information(self, code: str, models: Mapping[str, ComponentModel]) -> Array:
-        """Derivative of the weighted score of a component by the parameters its weights come from."""
-        mine, data = self.coded.coded[code], self.coded.coded[code].data
-        values = np.array(models[code].values)
+        """Derivative of the weighted score of a component by the parameters its weights come from.
+
+        Effects of height by duty, which the fit at the end may find, have theirs too, taken where they are 0.
+        """
+        mine = with_duty_height(self.coded.coded[code])
+        data, model = mine.data, _as_coded(models[code], mine.coding)
+        values = np.array(model.values)
         if data is None:
             return np.zeros((len(values), len(values)))
         scores = evaluate(replace(data, weight=np.ones(data.lives)), values, WEIBULL).scores
@@ -164,9 +169,16 @@ class _Spreading:
                 moved = values.copy()
                 moved[i] += step
                 nearby = likely.copy()
-                own = replace(models[code], values=tuple(moved.tolist()))
+                own = replace(model, values=tuple(moved.tolist()))
                 nearby[self.components == code] = self.likelihoods({code: own}, code)
                 ends.append(self._chances(nearby)[mine.rows])
             columns.append(scores.T @ (ends[0] - ends[1]) / (2.0 * _STEP))
         lost = np.column_stack(columns)
         return (lost + lost.T) / 2.0
+
+
+def _as_coded(model: ComponentModel, coding: Coding) -> ComponentModel:
+    """The same law coded with effects of height by duty, all 0."""
+    columns = coding.duty_height_columns
+    values = np.insert(np.array(model.values), np.full(len(columns), 1 + sum(map(len, model.coding.pooled))), 0.0)
+    return replace(model, coding=coding, values=tuple(values.tolist()))

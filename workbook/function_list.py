@@ -238,7 +238,7 @@ _LIST = (
         "WEAR_LIFT_EFFECT",
         "Life at a ride height over life at factory height, in the same duty; below 1 raised vehicles wear faster.",
         "",
-        (_COMPONENT, Argument("lift", "Ride height above factory.", "mm", low=-150.0, high=500.0)),
+        (_COMPONENT, Argument("lift", "Ride height above factory.", "mm", low=-150.0, high=500.0), _DUTY),
         ("u_joint", 75),
         0.8187308,
     ),

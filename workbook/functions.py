@@ -203,9 +203,9 @@ def WEAR_INSPECT_EVERY(
 
 
 @_worksheet_function
-def WEAR_LIFT_EFFECT(component: Cell, lift: Cell) -> Cell:
+def WEAR_LIFT_EFFECT(component: Cell, lift: Cell, duty: Cell = FLEET_MIX) -> Cell:
     """Life at a ride height over life at factory height."""
-    rows = read_rows("WEAR_LIFT_EFFECT", component, lift)
+    rows = read_rows("WEAR_LIFT_EFFECT", component, lift, duty)
     fill_laws(rows, current_model(), factory=True)
     return rows.answer(rows.numbers("scale") / rows.numbers("factory_scale"))
 

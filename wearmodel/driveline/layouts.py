@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from difflib import get_close_matches
 from types import MappingProxyType
 
-__all__ = ["COMPONENTS", "LAYOUTS", "UnknownLayoutError", "positions_of"]
+__all__ = ["COMPONENTS", "GREASED_FOR_LIFE", "LAYOUTS", "UnknownLayoutError", "positions_of"]
 
 COMPONENTS: Mapping[str, str] = MappingProxyType(
     {
@@ -19,6 +19,9 @@ COMPONENTS: Mapping[str, str] = MappingProxyType(
     }
 )
 """Label of each shipped component code."""
+
+GREASED_FOR_LIFE = frozenset({"cv_joint_outboard", "cv_joint_inboard", "cv_boot_outboard", "cv_boot_inboard"})
+"""Components without a grease fitting, whatever their build: packed once, closed by a boot."""
 
 _REAR_ONE_PIECE = {"rear.joint_front": "u_joint", "rear.joint_rear": "u_joint"}
 _REAR_TWO_PIECE = {

@@ -22,6 +22,7 @@ from wearmodel.questions import Answer, Question
 
 __all__ = ["Fleet", "read_fleet"]
 
+_GREASING_COLUMNS = ("unit", "date", "position", "file", "row")
 _WITH_ODOMETER = ("readings", "repairs", "inspections")
 
 
@@ -53,6 +54,8 @@ class Fleet:
         What a person has settled, by the key of the question.
     other_figures : pandas.DataFrame
         Odometers of repair lines that have no other part in the answer: `unit, date, odometer, file, row, table`.
+    greasings : pandas.DataFrame
+        Positions greased by routine: `unit, date, position`, each once a day, and `file, row` of the line.
     duty_groups : pandas.DataFrame
         How the duty of each vehicle is known, see `wearmodel.intake.learning.duty_groups.DutyResult`.
     """
@@ -68,6 +71,7 @@ class Fleet:
     corrections: Mapping[str, Answer] = field(default_factory=dict)
     other_figures: pd.DataFrame = field(default_factory=pd.DataFrame)
     duty_groups: pd.DataFrame = field(default_factory=pd.DataFrame)
+    greasings: pd.DataFrame = field(default_factory=lambda: pd.DataFrame(columns=_GREASING_COLUMNS))
 
 
 def read_fleet(folder: Path, *, as_of: pd.Timestamp | None = None) -> Fleet:
@@ -127,6 +131,7 @@ def read_fleet(folder: Path, *, as_of: pd.Timestamp | None = None) -> Fleet:
         corrections=corrections,
         other_figures=_other_figures(tables["repairs"]),
         duty_groups=duty.table,
+        greasings=_greasings(tables["repairs"], reading.greasings, day),
     )
 
 
@@ -150,6 +155,14 @@ def _other_figures(repairs: TypedTable) -> pd.DataFrame:
     frame = repairs.frame[chosen]
     known = frame["odometer"].notna() & frame["date"].notna() & (frame["unit"] != "")
     return frame.loc[known, ["unit", "date", "odometer", "file", "row"]].assign(table="repairs")
+
+
+def _greasings(repairs: TypedTable, found: pd.DataFrame, day: pd.Timestamp) -> pd.DataFrame:
+    """Greased positions with vehicle and day, each once a day, up to the as-of date."""
+    rows = repairs.frame.iloc[found["place"].to_numpy(dtype=int)].reset_index(drop=True)
+    frame = rows.assign(position=found["position"].to_numpy(dtype=object))[list(_GREASING_COLUMNS)]
+    known = frame["date"].notna() & (frame["date"] <= day) & (frame["unit"] != "")
+    return frame[known].drop_duplicates(["unit", "date", "position"], ignore_index=True)
 
 
 def _open_questions(questions: tuple[Question, ...], repairs: TypedTable) -> tuple[Question, ...]:

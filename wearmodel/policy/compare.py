@@ -18,7 +18,7 @@ from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.model import ComponentModel, LifeModel, law, life_ratio_band
 from wearmodel.survival.weibull import life_at, mean_pace, survival
 
-__all__ = ["compare_ride_heights"]
+__all__ = ["compare_duties", "compare_ride_heights"]
 
 Array = NDArray[Any]
 #: Below this share of common duty the two groups hardly overlap.
@@ -49,6 +49,11 @@ def _groups(pieces: pd.DataFrame, levels: tuple[float, ...]) -> list[_Group]:
 def _duty_shares(pieces: pd.DataFrame) -> "pd.Series[float]":
     run = pieces.groupby("duty")["distance"].sum()
     return run / run.sum() if run.sum() > 0 else run
+
+
+def _known_shares(model: ComponentModel, shares: "pd.Series[float]") -> "pd.Series[float]":
+    """Shares of the duties that the model knows, the others as the fleet's mix."""
+    return shares.groupby([duty_or_mix(model.coding, str(duty)) for duty in shares.index], sort=False).sum()
 
 
 def _crude_ratio(mine: ComponentLives, lift: Array, group: _Group, levels: tuple[float, ...]) -> float:
@@ -104,6 +109,8 @@ def _note(model: ComponentModel, pieces: pd.DataFrame, group: _Group, failures: 
         "angle": "Through the joint angle; allowed for duty.",
         "lift": "By lift (no geometry given); allowed for duty.",
     }[model.coding.height]
+    if model.coding.duty_height > 0:
+        through += " Differs by duty: see the ratio of each duty."
     if failures < 5:
         through += f" Only {failures} failures in this group."
     if overlap < _LEAST_OVERLAP:
@@ -141,16 +148,17 @@ def _row(
     }  # fmt: skip
     if model.coding.height == "none" or model.basis != "fitted":
         return row
-    band = life_ratio_band(model, lift=group.lift, confidence=fleet.confidence)
+    known = _known_shares(model, shares)
+    mix = {str(duty): float(share) for duty, share in known.items()}
+    band = life_ratio_band(model, lift=group.lift, duty=mix, confidence=fleet.confidence)
     half = math.log(float(band.high) / float(band.low)) / 2.0
     error = half / NormalDist().inv_cdf(0.5 + fleet.confidence / 2.0)
-    weights = shares.to_numpy()
+    weights = known.to_numpy()
     distance_in_errors = abs(math.log(float(band.estimate))) / error if error > 0 else math.nan
     medians, rates = [], []
     shape = math.exp(model.values[-1])
     for lift in (0.0, group.lift):
-        duties = [duty_or_mix(model.coding, str(duty)) for duty in shares.index]
-        scales = np.array([law(model, duty=duty, lift=lift).scale for duty in duties])
+        scales = np.array([law(model, duty=duty, lift=lift).scale for duty in mix])
         medians.append(_mixture_median(scales, weights, shape, model.frailty_variance))
         rates.append(float(weights @ _cost_rates(model, fleet, scales)))
     return row | {
@@ -203,3 +211,49 @@ def compare_ride_heights(
         "median_factory", "median_raised", "extra_cost_per_1000", "crude_ratio", "note", "lift",
     ]  # fmt: skip
     return pd.DataFrame(rows, columns=names)
+
+
+def compare_duties(fleet: LifeModel, *, pieces: pd.DataFrame, levels: tuple[float, ...]) -> pd.DataFrame:
+    """Table `compare_duty`: raised against factory height in each duty, where ride height costs more in some of them.
+
+    Parameters
+    ----------
+    fleet, pieces, levels
+        As in `compare_ride_heights`.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns `component, lift_group, duty, lives, failures, life_ratio, lower, upper, median_factory, median_raised,
+        lift`, a row for each duty of the fleet; lives and failures are those seen in the group in that duty. Only
+        components whose model has effects of height by duty.
+    """
+    pieces = pieces.assign(level=nearest_level(pieces["lift"], levels))
+    rows: list[tuple[object, ...]] = []
+    for code, model in fleet.components.items():
+        if model.coding.duty_height == 0 or model.basis != "fitted":
+            continue
+        mine = pieces[(pieces["component"] == code) & (pieces["distance"] > 0)]
+        for group in _groups(mine, levels):
+            inside = mine[mine["level"].isin(group.levels)]
+            rows += [_duty_row(model, fleet.confidence, inside, group, duty) for duty in model.coding.duties]
+    names = [
+        "component", "lift_group", "duty", "lives", "failures", "life_ratio", "lower", "upper", "median_factory",
+        "median_raised", "lift",
+    ]  # fmt: skip
+    return pd.DataFrame(rows, columns=names)
+
+
+def _duty_row(
+    model: ComponentModel, confidence: float, inside: pd.DataFrame, group: _Group, duty: str
+) -> tuple[object, ...]:
+    """One duty of one lift group."""
+    seen = inside[inside["duty"] == duty]
+    band = life_ratio_band(model, lift=group.lift, duty=duty, confidence=confidence)
+    laws = [law(model, duty=duty, lift=lift) for lift in (0.0, group.lift)]
+    medians = [float(life_at(0.5, shape=one.shape, scale=one.scale, variance=one.variance)) for one in laws]
+    lives, failures = seen.drop_duplicates("life")["weight"].sum(), seen["failed_here"].sum()
+    return (
+        model.component, group.label, duty, round(float(lives)), round(float(failures)), float(band.estimate),
+        float(band.low), float(band.high), *medians, group.lift,
+    )  # fmt: skip

@@ -1,14 +1,16 @@
 """How duty and ride height become numbers in a life model (numpy alone).
 
 A life model's log scale is linear in these numbers:
-intercept + effect of the duty + effects of vehicle class, place, make and build + effect x height value
+intercept + effect of the duty + effects of vehicle class, place, make, build and greasing + effect x height value
 (+ an effect of positions that ride height does not move), where the height value is, by component,
 the logarithm of the joint angle (with a floor), the joint angle itself, or plain lift where no
-geometry is known.
+geometry is known. Where the record speaks for it, the effect of the height value differs by duty: further
+columns hold the height value times what sets a duty apart from the fleet's mix, so that the effect of height
+itself stays that of the mix.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -27,7 +29,9 @@ __all__ = [
     "design_row",
     "duty_or_mix",
     "group_rows",
+    "height_by_duty",
     "height_value",
+    "recode_duty_height",
 ]
 
 #: Below this joint angle [deg] the needles of a cross joint hardly roll and the life formula
@@ -36,7 +40,7 @@ ANGLE_FLOOR = 1.0
 #: Lift enters in steps of 100 mm, so that its effect is of the order of 1.
 LIFT_UNIT = 100.0
 #: Kinds of groups beside duty.
-GROUP_KINDS = ("class", "place", "make", "build")
+GROUP_KINDS = ("class", "place", "make", "build", "greasing")
 #: Duty word that stands for the fleet's own mix of duties.
 FLEET_MIX = "fleet"
 
@@ -68,7 +72,7 @@ class GroupLevels:
     ----------
     kind : str
         `class` (of the vehicle), `place` (of the part, left and right alike), `make` (part number, those that stand
-        for one another alike) or `build` (from the catalogue).
+        for one another alike), `build` (from the catalogue) or `greasing` (of its position, regularly or seldom).
     levels : tuple of str
         Two or more; the first, the commonest, is the reference.
     shares : tuple of float
@@ -108,6 +112,9 @@ class Coding:
         a steered axle): they have a coefficient of their own, `fixed_position`, when above 0.
     groups : tuple of GroupLevels
         Further kinds of groups, their effects drawn together.
+    duty_height : float
+        Where the effect of height differs by duty, the step of the height value that `duty_height` coefficients are
+        for; 0 where it does not.
     """
 
     duties: tuple[str, ...]
@@ -118,27 +125,55 @@ class Coding:
     swing: SwingMix | None
     fixed_share: float = 0.0
     groups: tuple[GroupLevels, ...] = ()
+    duty_height: float = 0.0
 
     @property
     def names(self) -> tuple[str, ...]:
         """Names of the coefficients of the log scale, in order."""
         duty_names = tuple(f"duty:{duty}" for duty in self.duties[1:])
         others = tuple(name for group in self.groups for name in group.names)
+        by_duty = tuple(f"duty_height:{duty}" for duty in self.duties[1:]) if self.duty_height > 0 else ()
         fixed = ("fixed_position",) if self.fixed_share > 0 else ()
-        return ("intercept", *duty_names, *others, *fixed, *(() if self.height == "none" else (self.height,)))
+        height = () if self.height == "none" else (self.height,)
+        return ("intercept", *duty_names, *others, *by_duty, *fixed, *height)
+
+    @property
+    def _sizes(self) -> tuple[int, ...]:
+        """Number of effects of each kind: duty, the groups, height by duty."""
+        duties = len(self.duties) - 1
+        return (duties, *(len(group.names) for group in self.groups), duties if self.duty_height > 0 else 0)
 
     @property
     def pooled(self) -> tuple[NDArray[Any], ...]:
-        """Columns of the effects of each kind of group, duty first; kinds without any are left out."""
-        sizes = [len(self.duties) - 1, *(len(group.names) for group in self.groups)]
-        ends = 1 + np.cumsum(sizes)
-        return tuple(np.arange(end - size, end) for size, end in zip(sizes, ends, strict=True) if size)
-
+        """Columns of the effects of each kind, duty first, height by duty last; kinds without any are left out."""
+        ends = 1 + np.cumsum(self._sizes)
+        return tuple(np.arange(end - size, end) for size, end in zip(self._sizes, ends, strict=True) if size)
 
     @property
     def tested(self) -> tuple[bool, ...]:
         """Which kinds of `pooled` count only if the record speaks for them: all but duty."""
-        return (*((False,) if len(self.duties) > 1 else ()), *(True for _ in self.groups))
+        return tuple(kind > 0 for kind, size in enumerate(self._sizes) if size)
+
+    @property
+    def duty_height_columns(self) -> NDArray[Any]:
+        """Columns of the effects of height by duty, shape (n_duties - 1,); none where there are none."""
+        size = self._sizes[-1]
+        return np.arange(size) + 1 + sum(self._sizes[:-1])
+
+    def with_duty_height(self, step: float) -> "Coding":
+        """The same with effects of height by duty, or without.
+
+        Parameters
+        ----------
+        step : float
+            See `duty_height`; 0 for none.
+
+        Returns
+        -------
+        Coding
+            With the columns that go with it.
+        """
+        return replace(self, duty_height=step)
 
 
 def height_value(height: str, *, angle: ArrayLike, lift: ArrayLike) -> NDArray[Any]:
@@ -227,6 +262,53 @@ def group_rows(group: GroupLevels, names: NDArray[Any]) -> NDArray[Any]:
     return np.asarray(table[[place.get(str(name), len(group.levels)) for name in known]][index])
 
 
+def height_by_duty(coding: Coding, *, duty: NDArray[Any], height: NDArray[Any]) -> NDArray[Any]:
+    """Columns of the height value times what sets each duty apart from the fleet's mix.
+
+    Parameters
+    ----------
+    coding : Coding
+        With effects of height by duty.
+    duty : ndarray, shape (n, n_duties - 1)
+        Columns of the duty.
+    height : ndarray, shape (n,)
+        Centred height value; 0 for a position that ride height does not move.
+
+    Returns
+    -------
+    ndarray, shape (n, n_duties - 1)
+        All 0 where the duty is the mix.
+    """
+    apart = duty - np.array(coding.duty_weights[1:])
+    return np.asarray(apart * (height / coding.duty_height)[:, None])
+
+
+def recode_duty_height(rows: NDArray[Any], coding: Coding, step: float) -> NDArray[Any]:
+    """Covariate rows with effects of height by duty added, or taken out.
+
+    Parameters
+    ----------
+    rows : ndarray, shape (n, n_coefficients)
+        Coded by `coding`.
+    coding : Coding
+        The component's coding.
+    step : float
+        As `Coding.duty_height` is to be.
+
+    Returns
+    -------
+    ndarray, shape (n, n_coefficients of the new coding)
+        The other columns as they were.
+    """
+    plain = np.delete(rows, coding.duty_height_columns, axis=1)
+    wanted = coding.with_duty_height(step)
+    if not len(wanted.duty_height_columns):
+        return plain
+    columns = height_by_duty(wanted, duty=plain[:, 1 : len(coding.duties)], height=plain[:, -1])
+    at = wanted.duty_height_columns[0]
+    return np.hstack([plain[:, :at], columns, plain[:, at:]])
+
+
 def design_row(coding: Coding, *, duty: str = FLEET_MIX, lift: float = 0.0) -> NDArray[Any]:
     """Numbers that multiply the coefficients of the log scale, over the fleet's mix of all other groups.
 
@@ -256,4 +338,5 @@ def design_row(coding: Coding, *, duty: str = FLEET_MIX, lift: float = 0.0) -> N
         row.append(coding.fixed_share)
     if coding.height != "none":
         row.append(_mean_height(coding, lift))
-    return np.array(row)
+    # Over a mix of duties the height value is the same for each: what sets them apart is averaged like the duty.
+    return recode_duty_height(np.array([row]), coding.with_duty_height(0.0), coding.duty_height)[0]

@@ -11,12 +11,14 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from wearmodel.survival.coding import Coding
+from wearmodel.survival.coding import Coding, recode_duty_height
 from wearmodel.survival.covariates import build_coding, build_segment_design
 from wearmodel.survival.fit import fit_lives
-from wearmodel.survival.law_fit import LawFit, fit_law
+from wearmodel.survival.fit_notes import count_lives, counted, fit_note
+from wearmodel.survival.law_fit import LawFit, fit_law, last_kind_counts
 from wearmodel.survival.life_data import LifeData, build_life_data, build_stretched_life_data
 from wearmodel.survival.model import ComponentModel
+from wearmodel.survival.pooling import SMALLEST_SPREAD
 from wearmodel.survival.unknown_ages.lives import UnknownAges, build_unknown_ages, no_unknown_ages
 
 __all__ = [
@@ -27,6 +29,7 @@ __all__ = [
     "build_component_lives",
         "fit_components",
     "lives_fingerprint",
+    "with_duty_height",
 ]
 
 Array = NDArray[Any]
@@ -43,10 +46,6 @@ BOUND_CONFIDENCE = 0.9
 #: value met in the fleet: mean 0, this standard deviation on the log scale of life. It keeps a duty
 #: without a failure finite; ten failures of shape 2 outweigh it twenty to one.
 _EFFECT_SPREAD = 0.7
-#: A failure that could be about several positions names a vehicle where it is at least this likely.
-_LIKELY = 0.5
-#: Frailty variance from which a reader is told that vehicles wear unlike.
-_WORTH_SAYING = 0.05
 
 
 @dataclass(frozen=True)
@@ -89,6 +88,29 @@ class ComponentLives:
     def unknown(self) -> UnknownAges:
         """The lives of unknown fitting date, none of them where there are none."""
         return no_unknown_ages(len(self.coding.names)) if self.undated is None else self.undated
+
+    def with_duty_height(self, step: float) -> "ComponentLives":
+        """The same lives coded with effects of height by duty, or without.
+
+        Parameters
+        ----------
+        step : float
+            As `Coding.duty_height` is to be; 0 for none.
+
+        Returns
+        -------
+        ComponentLives
+            For a model whose coding has that step.
+        """
+        if step == self.coding.duty_height:
+            return self
+        data, undated = self.data, self.undated
+        return replace(
+            self,
+            coding=self.coding.with_duty_height(step),
+            data=data and replace(data, design=recode_duty_height(data.design, self.coding, step)),
+            undated=undated and replace(undated, design=recode_duty_height(undated.design, self.coding, step)),
+        )
 
 
 def build_component_lives(
@@ -205,57 +227,37 @@ def _fixed_precision(coding: Coding, mine: ComponentLives) -> Array:
     if coding.fixed_share > 0:
         precision[coding.names.index("fixed_position")] = _EFFECT_SPREAD**-2
     if coding.height != "none":
-        heights = np.concatenate([one.design[:, -1] for one in (mine.dated, mine.unknown)])
-        precision[-1] = (2.0 * float(np.std(heights)) / _EFFECT_SPREAD) ** 2
+        precision[-1] = (_height_step(mine) / _EFFECT_SPREAD) ** 2
     return precision
 
 
-@dataclass(frozen=True)
-class _Counts:
-    """What a fit rests on: lives, failures and vehicles; of several lives of which one is true each counts in part."""
-
-    lives: int
-    undated: int
-    failures: int
-    vehicles: int
-    failing: int
+def _height_step(mine: ComponentLives) -> float:
+    """Two standard deviations of the height value met in the lives; 0 where none counts."""
+    if mine.coding.height == "none":
+        return 0.0
+    return 2.0 * float(np.std(np.concatenate([one.design[:, -1] for one in (mine.dated, mine.unknown)])))
 
 
-def _counts(mine: ComponentLives) -> _Counts:
-    sets: list[LifeData | UnknownAges] = [mine.dated, mine.unknown]
-    undated = mine.unknown
-    vehicles = np.concatenate([one.cluster for one in sets])
-    likely = np.concatenate([(one.exact | one.interval) & (one.weight >= _LIKELY) for one in sets])
-    return _Counts(
-        lives=round(sum(float(one.weight.sum()) for one in sets)),
-        undated=round(float(undated.weight.sum())),
-        failures=round(sum(one.failures for one in sets)),
-        vehicles=len(np.unique(vehicles)),
-        failing=len(np.unique(vehicles[likely])),
-    )
+def with_duty_height(mine: ComponentLives) -> ComponentLives:
+    """Lives coded so that the effect of height may differ by duty.
 
+    Parameters
+    ----------
+    mine : ComponentLives
+        The component's lives.
 
-def _counted(count: int, one: str, many: str) -> str:
-    """A count with its noun."""
-    return f"{count} {one if count == 1 else many}"
-
-
-def _note(counts: _Counts, fit: LawFit) -> str:
-    """What a curve rests on, in plain words."""
-    failing = _counted(counts.failing, "vehicle", "vehicles")
-    note = f"Rests on {counts.failures} failures among {counts.lives} lives, on {failing}"
-    note += f"; {counts.undated} of the lives began before the record. " if counts.undated else ". "
-    if fit.variance >= _WORTH_SAYING:
-        faster = math.exp(1.2816 * math.sqrt(math.log1p(fit.variance)) - 0.5 * math.log1p(fit.variance))
-        note += f"Vehicles wear unlike: one in ten has more than about {faster:.1f} times the failure rate. "
-    if not fit.converged:
-        note += "The fit did not converge cleanly: treat it as a guide only."
-    return note.rstrip()
+    Returns
+    -------
+    ComponentLives
+        Effects of height by duty are for two standard deviations of the height value met, so that one spread suits
+        angles and lifts; none where there is one duty or no height value.
+    """
+    return mine.with_duty_height(_height_step(mine) if len(mine.coding.duties) > 1 else 0.0)
 
 
 def _fitted(mine: ComponentLives, fit: LawFit, label: str, clock: str) -> ComponentModel:
     """Model with a curve of its own."""
-    counts = _counts(mine)
+    counts = count_lives(mine.dated, mine.unknown)
     return ComponentModel(
         component=mine.component,
         label=label,
@@ -269,7 +271,9 @@ def _fitted(mine: ComponentLives, fit: LawFit, label: str, clock: str) -> Compon
         vehicles=counts.vehicles,
         log_likelihood=fit.log_likelihood,
         converged=fit.converged,
-        note=_note(counts, fit),
+        note=fit_note(
+            counts, variance=fit.variance, by_duty=mine.coding.duty_height > 0, converged=fit.converged
+        ),
         frailty_variance=fit.variance,
         frailty_covariance=tuple(fit.variance_covariance.tolist()),
         own_share=tuple(fit.own_share.tolist()),
@@ -288,9 +292,9 @@ def _shape_given(
     mine: ComponentLives, data: LifeData, log_shape: float, label: str, clock: str, origin: str
 ) -> ComponentModel:
     """Model with a given shape: own scale from 1 failure on, else a lower bound of the scale."""
-    counts = _counts(mine)
+    counts = count_lives(mine.dated, mine.unknown)
     failures, dated = round(data.failures), round(float(data.weight.sum()))
-    seen = f"{_counted(dated, 'life', 'lives')} of known age" if counts.undated else _counted(dated, "life", "lives")
+    seen = f"{counted(dated, 'life', 'lives')} of known age" if counts.undated else counted(dated, "life", "lives")
     size = len(mine.coding.names)
     values = np.zeros(size + 1)
     covariance = np.zeros((size + 1, size + 1))
@@ -301,7 +305,7 @@ def _shape_given(
         values[0], covariance[0, 0] = fit.values[0], fit.covariance[0, 0]
         likelihood, converged, basis = fit.log_likelihood, fit.converged, "shape given"
         note = (
-            f"Only {_counted(failures, 'failure', 'failures')} among {seen}; a curve of its own needs "
+            f"Only {counted(failures, 'failure', 'failures')} among {seen}; a curve of its own needs "
             f"{FEWEST_FAILURES}. The scale is its own, the shape {shape:.2f} is {origin}."
         )
     else:
@@ -348,7 +352,8 @@ def fit_components(
     labels, clocks : mapping of str to str
         Words and age units, by component code.
     lost : mapping of str to ndarray, shape (n_parameters, n_parameters)
-        Information lost to lines that could be about several positions, by component code.
+        Information lost to lines that could be about several positions, by component code; with or without the
+        effects of height by duty.
     quick : bool
         For rounds on the way: lives of known age alone, vehicles alike, spreads of effects given.
 
@@ -366,15 +371,47 @@ def fit_components(
     models: dict[str, ComponentModel] = {}
     thin: dict[str, LifeData] = {}
     for code, mine in coded.items():
-        fit = _own_law(mine, lost.get(code), quick=quick)
+        plain = mine.with_duty_height(0.0)
+        if quick:
+            mine, fit = plain, _own_law(plain, lost.get(code), quick=True)
+        else:
+            mine, fit = _supported_law(plain, lost.get(code))
         if fit is not None:
             models[code] = _fitted(mine, fit, labels[code], clocks[code])
         elif mine.data is not None:
             thin[code] = mine.data
     log_shape, origin = _pooled_shape(models)
     for code, data in thin.items():
-        models[code] = _shape_given(coded[code], data, log_shape, labels[code], clocks[code], origin)
+        plain = coded[code].with_duty_height(0.0)
+        models[code] = _shape_given(plain, data, log_shape, labels[code], clocks[code], origin)
     return {code: models[code] for code in coded if code in models}
+
+
+def _supported_law(mine: ComponentLives, lost: Array | None) -> tuple[ComponentLives, LawFit | None]:
+    """Law of a component with effects of height by duty where the record speaks for them, else with no trace of them.
+
+    Beside the law are the lives as they are coded for it.
+    """
+    fit, wide = _own_law(mine, lost, quick=False), with_duty_height(mine)
+    if fit is None or wide.coding.duty_height == 0:
+        return mine, fit
+    counts = last_kind_counts(
+        wide.dated,
+        pooled=wide.coding.pooled,
+        beside=fit,
+        fixed_precision=_fixed_precision(wide.coding, wide),
+    )
+    by_duty = _own_law(wide, lost, quick=False) if counts else None
+    # Kinds that say the same of the parts may yet push each other out.
+    return (mine, fit) if by_duty is None or by_duty.spreads[-1] <= SMALLEST_SPREAD else (wide, by_duty)
+
+
+def _lost_to(coding: Coding, lost: Array | None) -> Array | None:
+    """Lost information of the parameters of a coding, out of that of the coding with height by duty."""
+    if lost is None or len(lost) == len(coding.names) + 1:
+        return lost
+    left_out = np.arange(len(lost) - len(coding.names) - 1) + 1 + sum(len(columns) for columns in coding.pooled)
+    return np.delete(np.delete(lost, left_out, axis=0), left_out, axis=1)
 
 
 def _own_law(mine: ComponentLives, lost: Array | None, *, quick: bool) -> LawFit | None:
@@ -388,7 +425,7 @@ def _own_law(mine: ComponentLives, lost: Array | None, *, quick: bool) -> LawFit
             pooled=mine.coding.pooled,
             tested=mine.coding.tested,
             fixed_precision=_fixed_precision(mine.coding, mine),
-            lost_information=lost,
+            lost_information=_lost_to(mine.coding, lost),
             quick=quick,
         )
     except ValueError:

@@ -1,6 +1,6 @@
-"""Covariates of lives: duty, vehicle class, place, make, build, and ride height through joint angle if known."""
+"""Covariates of lives: duty, class, place, make, build, greasing, and ride height through joint angle if known."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,7 +9,15 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from wearmodel.driveline.angles import Geometry, joint_angle, joint_swing
-from wearmodel.survival.coding import GROUP_KINDS, Coding, GroupLevels, SwingMix, group_rows, height_value
+from wearmodel.survival.coding import (
+    GROUP_KINDS,
+    Coding,
+    GroupLevels,
+    SwingMix,
+    group_rows,
+    height_value,
+    recode_duty_height,
+)
 
 __all__ = ["HEIGHT_BY_COMPONENT", "build_coding", "build_segment_design", "build_traits"]
 
@@ -22,7 +30,7 @@ HEIGHT_BY_COMPONENT = {"u_joint": "log_angle", "steering_joint": "log_angle"}
 
 
 #: Column of `build_traits` each kind of group stands in.
-_KINDS = dict(zip(GROUP_KINDS, ("vehicle_class", "place", "make", "build"), strict=True))
+_KINDS = dict(zip(GROUP_KINDS, ("vehicle_class", "place", "make", "build", "greasing"), strict=True))
 #: Levels with less than this share of the distance count as not known, and no kind has more levels than this.
 _LEAST_SHARE, _MOST_LEVELS = 0.01, 12
 _SIDES = ("left.", "right.")
@@ -35,6 +43,7 @@ def build_traits(
     layouts: Mapping[str, Mapping[str, str]],
     numbers: Mapping[str, str],
     builds: Mapping[str, str],
+    greasing: Callable[[Array], Array] | None = None,
 ) -> pd.DataFrame:
     """What each life's part and place are, as far as a life model may use it.
 
@@ -50,21 +59,25 @@ def build_traits(
         Part numbers to the number that stands for them today.
     builds : mapping of str to str
         Build by part number.
+    greasing : callable, optional
+        From the build of each life to the level of its greasing; not known when missing.
 
     Returns
     -------
     pandas.DataFrame
         Same index; `duty`, `vehicle_class`, `place` (left and right alike), `make` and `build` (empty where no part
-        number is known); `angle` [deg] and `length` [mm] of the swing, NaN where geometry says nothing; `described`
-        tells whether the vehicle class has any geometry.
+        number is known), `greasing` (empty where it is not known); `angle` [deg] and `length` [mm] of the swing, NaN
+        where geometry says nothing; `described` tells whether the vehicle class has any geometry.
     """
     make = lives["part_number"].map(numbers).fillna(lives["part_number"])
+    build = make.map(builds).fillna("").to_numpy(dtype=object)
     return _swings(lives, geometry, layouts).assign(
         duty=lives["duty"].to_numpy(),
         vehicle_class=lives["vehicle_class"].to_numpy(),
         place=lives["position"].map({name: _place(name) for name in lives["position"].unique()}).to_numpy(),
         make=make.to_numpy(),
-        build=make.map(builds).fillna("").to_numpy(),
+        build=build,
+        greasing=np.full(len(lives), "", dtype=object) if greasing is None else greasing(build),
     )
 
 
@@ -225,4 +238,4 @@ def build_segment_design(coding: Coding, *, lift: Array, traits: pd.DataFrame) -
         if coding.fixed_share > 0:
             parts.append((~known).astype(float)[:, None])
         parts.append(np.where(known, value, 0.0)[:, None])
-    return np.hstack(parts)
+    return recode_duty_height(np.hstack(parts), coding.with_duty_height(0.0), coding.duty_height)

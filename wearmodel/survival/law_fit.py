@@ -17,13 +17,14 @@ from wearmodel.survival.covariance import less_information, wider_covariance
 from wearmodel.survival.families import WEIBULL
 from wearmodel.survival.fit import Fit, fit_lives
 from wearmodel.survival.frailty.fit import fit_frailty
+from wearmodel.survival.frailty.likelihood import FrailtyLikelihood
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.likelihood import LifeLikelihood
 from wearmodel.survival.pooling import SMALLEST_SPREAD, PooledFit, fit_pooled
 from wearmodel.survival.unknown_ages.fit import UnknownAgeFit, fit_with_unknown_ages
 from wearmodel.survival.unknown_ages.lives import UnknownAges
 
-__all__ = ["FEWEST_FOR_FRAILTY", "LawFit", "fit_law"]
+__all__ = ["FEWEST_FOR_FRAILTY", "LawFit", "fit_law", "last_kind_counts"]
 
 Array = NDArray[Any]
 #: With fewer failures the record does not tell vehicles that wear unlike from chance.
@@ -173,6 +174,46 @@ def fit_law(
         converged=full.converged and settled,
         dated_alone=plain,
     )
+
+
+def last_kind_counts(data: LifeData, *, pooled: Sequence[Array], beside: LawFit, fixed_precision: Array) -> bool:
+    """Whether the record speaks for one more kind of effects beside those of a law.
+
+    Parameters
+    ----------
+    data : LifeData
+        Lives of known age, with the columns of the further kind.
+    pooled : sequence of ndarray of int
+        As in `fit_law`, the further kind last.
+    beside : LawFit
+        The law without it; kinds that do not count there stay alike.
+    fixed_precision : ndarray, shape (n_coefficients,)
+        As in `fit_law`.
+
+    Returns
+    -------
+    bool
+        Whether it adds at least 1 to the marginal log-likelihood; where vehicles wear unlike, also to that with their
+        frailty: what sets a few vehicles apart would else pass for an effect of theirs. False where too few of the
+        lives failed to tell.
+    """
+    if data.failures < _FEWEST_DATED:
+        return False
+    counting = np.append(beside.spreads > SMALLEST_SPREAD, True)
+    kinds = [columns for columns, counts in zip(pooled, counting, strict=True) if counts]
+    alike = [columns for columns, counts in zip(pooled, counting, strict=True) if not counts]
+    precision = _with_spreads(alike, np.full(len(alike), SMALLEST_SPREAD), fixed_precision)
+    start = fit_lives(data, prior_precision=_given_precision(pooled, fixed_precision), clustered=False)
+    if _pooled_fit(data, start, kinds, precision).support[-1] < _LEAST_SUPPORT:
+        return False
+    if beside.variance == 0.0:
+        return True
+    unit = math.exp(float(start.values[0]))
+    first = np.append(start.values, math.log(beside.variance))
+    first[0] = 0.0
+    fixed = np.diag(np.append(precision, [0.0, 0.0]))
+    likelihood = FrailtyLikelihood(data.in_units_of(unit))
+    return bool(fit_pooled(likelihood, first, kinds=kinds, fixed_precision=fixed).support[-1] >= _LEAST_SUPPORT)
 
 
 def _quick(plain: Fit, spreads: Array, precision: Array, own: Array) -> LawFit:

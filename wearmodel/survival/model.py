@@ -312,7 +312,7 @@ def survival_band(
 
 
 def life_ratio_band(
-    model: ComponentModel, *, lift: float, duty: str = FLEET_MIX, confidence: float = 0.9
+    model: ComponentModel, *, lift: float, duty: str | Mapping[str, float] = FLEET_MIX, confidence: float = 0.9
 ) -> Band:
     """Life at a lift over life at factory height, in the same duty.
 
@@ -322,17 +322,23 @@ def life_ratio_band(
         Fitted model.
     lift : float
         Height above factory [mm].
-    duty : str
-        Any; with additive effects the ratio is the same in each duty.
+    duty : str or mapping of str to float
+        Duty level, `fleet`, or shares of several. The ratio is the same in each, unless the model has effects of
+        height by duty (`Coding.duty_height`).
     confidence : float
         Two-sided confidence.
 
     Returns
     -------
     Band
-        Ratio [-], below 1 when raised vehicles wear faster.
+        Ratio [-], below 1 when raised vehicles wear faster; over several duties the geometric mean by share.
     """
-    change = design_row(model.coding, duty=duty, lift=lift) - design_row(model.coding, duty=duty, lift=0.0)
+    shares = {duty: 1.0} if isinstance(duty, str) else duty
+    change = np.zeros(len(model.coding.names))
+    for level, share in shares.items():
+        change += share * (
+            design_row(model.coding, duty=level, lift=lift) - design_row(model.coding, duty=level, lift=0.0)
+        )
     log_ratio = float(change @ np.array(model.values[:-1]))
     variance = float(_row_covariance(model, change)[0, 0])
     half = _normal_quantile(confidence) * math.sqrt(max(variance, 0.0))

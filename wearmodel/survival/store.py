@@ -123,6 +123,7 @@ def _coding_from(body: Any, where: str) -> Coding:
         swing=_swing_from(source.value("swing"), f"{where}.swing"),
         fixed_share=source.number("fixed_share"),
         groups=_groups_from(source.value("groups"), f"{where}.groups"),
+        duty_height=source.number("duty_height"),
     )
     if coding.height not in _HEIGHTS:
         raise ModelError(f"{where}: field 'height' must be one of {', '.join(_HEIGHTS)}.")
@@ -130,6 +131,10 @@ def _coding_from(body: Any, where: str) -> Coding:
         raise ModelError(f"{where}: duties and duty_weights must be lists of one length.")
     if (coding.swing is None) == (coding.height in ("log_angle", "angle")):
         raise ModelError(f"{where}: field 'swing' must be given with an angle, and only then.")
+    if not 0.0 <= coding.duty_height < math.inf:
+        raise ModelError(f"{where}: field 'duty_height' must be 0 or a step of the height value above 0.")
+    if coding.duty_height > 0 and (coding.height == "none" or len(coding.duties) < 2):
+        raise ModelError(f"{where}: field 'duty_height' must be 0 without a height value or with one duty.")
     return coding
 
 

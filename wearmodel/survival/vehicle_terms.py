@@ -60,6 +60,7 @@ def vehicle_terms(model: ComponentModel, mine: ComponentLives) -> VehicleTerms:
     VehicleTerms
         Of all vehicles that have a life.
     """
+    mine = mine.with_duty_height(model.coding.duty_height)
     unit = math.exp(model.values[0])
     data, unknown = mine.dated.in_units_of(unit), mine.unknown.in_units_of(unit)
     cluster = np.concatenate([data.cluster, unknown.cluster])

@@ -71,6 +71,10 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
         *("component", "lift_group", "duty_mix", "lives", "failures", "life_ratio", "lower", "upper"),
         *("p_value", "median_factory", "median_raised", "extra_cost_per_1000", "crude_ratio", "note"),
     ),
+    "compare_duty": (
+        *("component", "lift_group", "duty", "lives", "failures", "life_ratio", "lower", "upper"),
+        *("median_factory", "median_raised"),
+    ),
     "angles": (
         *("vehicle_class", "driveline", "position", "component", "lift", "angle", "ripple", "remark"),
     ),
@@ -91,6 +95,10 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
         *("component", "analysis", "failures", "shape", "b10", "median", "frailty_variance", "log_likelihood"),
     ),
     "model_checks": ("component", "check", "result", "sentence"),
+    "free_curve": (
+        *("component", "failures", "deviance", "degrees", "deviance_per_degree", "p_value", "distance"),
+        *("survival_free", "survival_weibull", "difference", "lower", "upper"),
+    ),
     "calibration": ("component", "tenth", "lives", "expected", "seen", "lower", "upper"),
     "residuals": ("component", "residual", "cumulative_hazard", "lower", "upper", "lives"),
     "out_of_time": ("component", "since", "lives", "expected", "lower", "upper", "seen", "brier", "brier_alike"),

@@ -186,7 +186,9 @@ def _write_fits(book: Book, page: Page) -> None:
     page.heading("Fitted parameters")
     page.paragraph(
         "Shape and scale (of the reference duty, at factory height) as they are; effects of duty and of joint angle "
-        "or lift on the logarithm of life, where -0.10 is about 10% less life."
+        "or lift on the logarithm of life, where -0.10 is about 10% less life. Where duty_height stands among them, "
+        "the effect of angle or lift is that of the fleet's mix of duties, and duty_height what a duty adds to that of "
+        "the first duty, for a step of two standard deviations of the angle or lift met."
     )
     shown = fits.assign(label=fits["component"].map(book.words.component))
     columns = [

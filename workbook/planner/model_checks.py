@@ -15,6 +15,7 @@ _MISSING = "Nothing could be checked: no component has a life curve."
 _CHECKS = {
     "failures": "What the curve rests on",
     "residuals": "Form of the curve",
+    "free curve": "Its form left free",
     "calibration": "High and low risk",
     "last year": "The last year foretold",
     "chances": "Chances of single parts",
@@ -51,6 +52,7 @@ def write_model_checks(book: Book) -> None:
     page.row += 1
     page.break_here()
     _write_charts(book, page)
+    _write_free_curves(book, page)
     _write_last_year(book, page)
     _write_alternatives(book, page)
     _write_influence(book, page)
@@ -183,6 +185,35 @@ def _write_residual_rows(book: Book, label: str, shown: pd.DataFrame) -> Place:
     place = data.table(shown, columns)
     data.row += 1
     return place
+
+
+def _write_free_curves(book: Book, page: Page) -> None:
+    frame = book.table("free_curve")
+    if frame.empty:
+        return
+    page.heading("The curve with its form left free")
+    page.paragraph(
+        "Parts of known age. A curve that may bend as the failures do, beside the Weibull curve of the same parts, "
+        "where the two are farthest apart. Deviance: how much better the free curve fits, about one "
+        "for each of its further coefficients where the Weibull form is right. The age is that of the fleet's mix of "
+        "work at factory height."
+    )
+    columns = [
+        Column("label", "Component"),
+        Column("failures", "Failures", "decimal1"),
+        Column("deviance", "Deviance", "decimal1"),
+        Column("degrees", "Further coefficients", "count"),
+        Column("deviance_per_degree", "Deviance per coefficient", "decimal2"),
+        Column("p_value", "Chance with Weibull lives", "decimal3"),
+        Column("distance", f"Farthest apart at ({book.words.distance})", "distance"),
+        Column("survival_free", "Still good, free curve", "percent"),
+        Column("survival_weibull", "Still good, Weibull", "percent"),
+        Column("difference", "Difference", "decimal3"),
+        Column("lower", f"Low ({book.confidence})", "decimal3"),
+        Column("upper", f"High ({book.confidence})", "decimal3"),
+    ]
+    page.table(frame.assign(label=frame["component"].map(book.words.component)), columns)
+    page.row += 1
 
 
 def _write_last_year(book: Book, page: Page) -> None:

@@ -68,6 +68,7 @@ def write_raised_and_factory(book: Book) -> None:
         page.heading("Comparison")
         page.table(shown, _compare_columns(book, book.words.distance))
         page.row += 1
+        _write_duties(book, page)
         page.break_here()
     _write_angles(book, page)
     page.finish(footer=book.footer)
@@ -91,6 +92,36 @@ def _compare_columns(book: Book, unit: str) -> list[Column]:
         Column("extra_cost_per_1000", f"Extra cost of raised ({money} per 1000 {unit})", "money2"),
         Column("note", "Note", widest=430),
     ]
+
+
+def _write_duties(book: Book, page: Page) -> None:
+    """Life ratio of each duty, for components that ride height costs more in some duties than in others."""
+    frame = book.table("compare_duty")
+    if frame.empty:
+        return
+    page.heading("Comparison by duty")
+    page.paragraph(
+        "For these components the record says that ride height costs more life in some duties than in others. Lives "
+        "and failures: those of the lift group in that duty; a duty with few of them borrows from the others."
+    )
+    unit = book.words.distance
+    shown = frame.assign(
+        label=frame["component"].map(book.words.component), duty_label=frame["duty"].map(book.words.duty)
+    )
+    columns = [
+        Column("label", "Component"),
+        Column("lift_group", "Lift group"),
+        Column("duty_label", "Duty"),
+        Column("lives", "Lives", "count"),
+        Column("failures", "Failures", "count"),
+        Column("life_ratio", "Life ratio", "decimal2"),
+        Column("lower", f"Low ({book.confidence})", "decimal2"),
+        Column("upper", f"High ({book.confidence})", "decimal2"),
+        Column("median_factory", f"Median life, factory ({unit})", "distance"),
+        Column("median_raised", f"Median life, raised ({unit})", "distance"),
+    ]
+    page.table(shown, columns)
+    page.row += 1
 
 
 def _write_ratio_rows(book: Book, groups: pd.DataFrame) -> Place:

@@ -39,7 +39,8 @@ def test_everything_has_a_default_and_says_so(settings):
     assert set(found.costs) == set(COMPONENTS) and all(cost.is_default for cost in found.costs.values())
     top = {"distance_unit", "currency", "as_of", "records_from", "service_interval", "labour_rate", "downtime_cost"}
     named = {name for name in found.defaults if "." not in name}
-    assert named == top | {"service_level", "set_aside_limit", "review_threshold", "comeback_days"}
+    shares = {"service_level", "set_aside_limit", "review_threshold"}
+    assert named == top | shares | {"comeback_days", "greasing_intervals"}
     assert "cost.u_joint.failed_extra" in found.defaults
 
 
@@ -61,6 +62,7 @@ service_level = 0.9
 set_aside_limit = 0.1
 review_threshold = 0.9
 comeback_days = 60
+greasing_intervals = 3
 
 [cost.u_joint]
 planned_hours = 1.4
@@ -95,6 +97,7 @@ def test_everything_said_is_kept(settings):
     found = settings(FULL)
     assert (found.as_of, found.records_from) == (pd.Timestamp("2026-06-30"), pd.Timestamp("2019-01-01"))
     assert (found.currency, found.service_interval, found.labour_rate) == ("GBP", 20000.0, 72.0)
+    assert (found.comeback_days, found.greasing_intervals) == (60.0, 3.0)
     assert found.costs["u_joint"].planned_hours == 1.4 and not found.costs["u_joint"].is_default
     assert found.costs["cv_joint_inboard"].is_default and "pto_joint" not in found.costs
     geometry = found.geometry["crew_truck"]

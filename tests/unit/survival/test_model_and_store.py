@@ -69,6 +69,11 @@ def _unlike(body, covariance):
     body["components"]["u_joint"].update(frailty_variance=0.4, frailty_covariance=covariance)
 
 
+def _one_duty(body):
+    """Give the model in a file one duty, and effects of height by duty all the same."""
+    body["components"]["u_joint"]["coding"].update(duties=["road"], duty_weights=[1.0], duty_height=0.2)
+
+
 def test_law_by_hand():
     assert law(COMPONENT, duty="road", lift=0.0).scale == pytest.approx(150_000.0)
     assert law(COMPONENT, duty="site").scale == pytest.approx(150_000.0 * math.exp(-0.4))
@@ -206,6 +211,10 @@ def test_infinite_lengths_survive_the_file():
         (lambda body: body.update(version=99), "version 99"),
         (lambda body: body.update(version=2), "version 2, this program reads version 3; write it anew"),
         (lambda body: body["components"]["u_joint"].update(day_counts=-1.0), "'day_counts' must be 0 or a distance"),
+        (lambda body: body["components"]["u_joint"]["coding"].pop("duty_height"), "'duty_height' is missing"),
+        (lambda body: body["components"]["u_joint"]["coding"].update(duty_height=-1.0), "0 or a step"),
+        (lambda body: body["components"]["u_joint"]["coding"].update(duty_height="inf"), "0 or a step"),
+        (lambda body: _one_duty(body), "must be 0 without a height value or with one duty"),
         (lambda body: body["components"]["u_joint"].update(frailty_variance=10.5), "must be from 0 to 10"),
         (lambda body: body["components"]["u_joint"].update(frailty_variance=-0.1), "must be from 0 to 10"),
         (lambda body: body["components"]["u_joint"].update(frailty_variance="nan"), "must be from 0 to 10"),

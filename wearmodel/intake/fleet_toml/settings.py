@@ -32,6 +32,7 @@ _TOP_KEYS = (
     "set_aside_limit",
     "review_threshold",
     "comeback_days",
+    "greasing_intervals",
     "steering_side",
     "lexicon",
     "duty",
@@ -74,6 +75,8 @@ class FleetSettings:
         Chance, 0.5 to 1, from which on a meaning learnt from the fleet's coded lines is used without asking.
     comeback_days : float
         Days from fitting within which a comeback counts as early, 1 to 1,000 [d].
+    greasing_intervals : float
+        A part counts as greased where it was greased at least once in so many service intervals, 0.1 to 100.
     steering_side : str
         Side the driver sits on, `left` or `right`; empty where it is not said.
     own_words : OwnWords
@@ -107,6 +110,7 @@ class FleetSettings:
     set_aside_limit: float
     review_threshold: float
     comeback_days: float
+    greasing_intervals: float
     steering_side: str
     own_words: OwnWords
     duty_rule: DutyRule
@@ -158,6 +162,7 @@ def read_settings(folder: Path) -> FleetSettings:
         set_aside_limit=top.number("set_aside_limit", 0.05, high=1.0),
         review_threshold=top.number("review_threshold", 0.95, low=0.5, high=1.0),
         comeback_days=top.number("comeback_days", 90.0, low=1.0, high=1000.0),
+        greasing_intervals=top.number("greasing_intervals", 2.0, low=0.1, high=100.0),
         steering_side=top.text("steering_side", "", choices=("left", "right")),
         duty_rule=duty_rule_of(top.section("duty"), distance_unit=distance_unit),
         own_words=own_words_of(top.section("lexicon"), components=components),

@@ -12,6 +12,7 @@ from wearmodel.intake.event_checks import check_repeats
 from wearmodel.intake.fleet_vehicles import Vehicles
 from wearmodel.intake.learning.learnt_codes import LearntCodes, learnt_codes
 from wearmodel.intake.learning.shop_words import coded_lines
+from wearmodel.intake.repairs.greasing_lines import build_greasings
 from wearmodel.intake.repairs.learnt_words import shop_word_notes, with_checked_reason, with_learnt_words
 from wearmodel.intake.repairs.line_readings import LineReading
 from wearmodel.intake.repairs.repair_lines import NOT_A_PART, UNRECOGNISED, LineKnowledge, RepairLine, line_reading
@@ -54,11 +55,14 @@ class RepairReading:
         What a person is asked: what a wording means, which position a line is about.
     further : pandas.DataFrame
         Further parts of rows that name several: `place` (index of the row), `component, position, reason, quantity`.
+    greasings : pandas.DataFrame
+        Positions that rows greased: `place` (index of the row), `position`.
     """
 
     notes: tuple[str, ...]
     questions: tuple[Question, ...]
     further: pd.DataFrame
+    greasings: pd.DataFrame
 
 
 def component_codes(texts: _Texts, *, labels: Mapping[str, str], lexicon: Lexicon) -> dict[str, str]:
@@ -121,6 +125,7 @@ def check_repairs(
     """
     check_repeats(repairs, columns=SCHEMA["repairs"].names)
     lines = _Lines(repairs, vehicles=vehicles, known=known, corrections=corrections)
+    greasings = lines.greasings()
     readings = lines.readings()
     readings, guesses = lines.with_learnt_codes(readings, threshold=review_threshold)
     readings = lines.with_answered_positions(readings)
@@ -139,7 +144,7 @@ def check_repairs(
     questions = word_questions(repairs, readings, given=lines.given, guesses=guesses, remark=remark)
     questions += position_questions(repairs, readings, given=lines.given, remark=remark)
     notes = (*lines.notes, *_foreign_codes(repairs, readings))
-    return RepairReading(notes, tuple(questions), build_further(repairs, readings))
+    return RepairReading(notes, tuple(questions), build_further(repairs, readings), greasings)
 
 
 @dataclass
@@ -238,6 +243,18 @@ class _Lines:
             self.code_ids, self.quantity.to_numpy(), columns.learnt_component, columns.learnt_reason, columns.answered,
         )  # fmt: skip
         return map_distinct(reading, *(column[rows] for column in every))
+
+    def greasings(self) -> pd.DataFrame:
+        """Positions that rows greased, of rows that nothing stands against so far."""
+        return build_greasings(
+            self.wordings,
+            numbers=self.word_ids,
+            components=self.columns.component,
+            positions=self.columns.position,
+            drivelines=self.drivelines,
+            layouts=self.known.positions,
+            used=~self.repairs.log.dropped,
+        )
 
     def with_learnt_codes(
         self, readings: _Texts, *, threshold: float

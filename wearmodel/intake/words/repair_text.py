@@ -28,6 +28,7 @@ _OCCASIONS = frozenset({"look", "service", "in_use"})
 _BESIDES = frozenset({"also", "collateral"})
 _BAD = frozenset({"noticed", "failed", "worn"})
 _ENDS = frozenset({"outboard", "inboard"})
+_GREASED = frozenset({"greased", "lubricated"})
 _DONE = {
     "renewed": "renewed", "tended": "tended", "ok": "tended", "looked": "looked", "later": "tended", "needed": "tended",
     "mended": "unclear", "purpose": "unclear", "opened": "", "": "",
@@ -75,6 +76,15 @@ class _Reading:
         self.lexicon = lexicon
         self.clauses, self.named, self.is_doubtful = line.clauses, line.named, line.is_doubtful
         self.every = line.every()
+        self.greased = {
+            number
+            for number, clause in enumerate(self.clauses)
+            if any(i.meaning == "tended" and _GREASED.intersection(words[i.start : i.end]) for i in clause.of("deed"))
+        }
+        # `front joint. Greased`: what names no part is of all that were tended.
+        self.is_all_greased = any(not line.named[number] for number in self.greased)
+        # `greased centre joint and rear joint`: the deed is said once.
+        self.carried = {n for n, clause in enumerate(self.clauses) if not clause.of("deed")} if self.greased else set()
         self.hints = LineHints(self.clauses, self.named)
 
     def wording(self) -> Wording:
@@ -100,6 +110,7 @@ class _Reading:
             names_shaft=any(m.kind == "shaft" for m in every),
             names_other=any(m.kind in ("foreign", "unknown") for m in every),
             evidence=self._evidence(),
+            is_greasing=bool(self.greased),
         )
 
     def _is_heard(self) -> bool:
@@ -204,7 +215,15 @@ class _Reading:
             reason=reason,
             hints=hinted_reasons(hints),
             is_condemned=any(hint.meaning not in ("noticed", "in_use", "look", "service") for hint in own or hints),
+            is_greased=self._is_greased(group, deed),
         )
+
+    def _is_greased(self, group: list[Mention], deed: str) -> bool:
+        """Whether a part was greased: tended so, or named where that is said and nothing else was done to it."""
+        told = {m.clause for m in group}
+        if deed == "tended":
+            return self.is_all_greased or bool(told & (self.greased | self.carried))
+        return deed == "" and bool(told & self.greased)
 
     def _deed_of_line(self, every: list[Mention], named: tuple[NamedPart, ...], has_reason: bool) -> str:
         """What was done, on the whole, as its parts tell where the words alone do not."""

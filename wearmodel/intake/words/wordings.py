@@ -28,6 +28,8 @@ class NamedPart:
         Every reason they hint at.
     is_condemned : bool
         It is said to have failed, or to be worn: more than a noise that somebody noticed.
+    is_greased : bool
+        It was greased, and not renewed.
     """
 
     options: frozenset[str]
@@ -38,6 +40,7 @@ class NamedPart:
     reason: str
     hints: tuple[str, ...]
     is_condemned: bool = False
+    is_greased: bool = False
 
 
 @dataclass(frozen=True)
@@ -73,6 +76,8 @@ class Wording:
         Something is named that is none of a driveline.
     evidence : frozenset of str
         Components the symptoms point to.
+    is_greasing : bool
+        Something was greased.
     """
 
     named: tuple[NamedPart, ...] = ()
@@ -87,6 +92,7 @@ class Wording:
     names_shaft: bool = False
     names_other: bool = False
     evidence: frozenset[str] = frozenset()
+    is_greasing: bool = False
 
     @property
     def parts(self) -> tuple[frozenset[str], ...]:

@@ -5,6 +5,8 @@ Results are `fine`, `look` and `too few`. Rules for `look`, each set so that a r
 
 - `failures`: two vehicles hold half of the failures or more.
 - `residuals`: somewhere the residuals' cumulative hazard stands more than 3.6 standard errors off the line.
+- `free curve`: a curve of free form fits better than chance allows in 99 cases of 100, and its survival is 0.03 or more
+  away.
 - `calibration`: the chance of such differences between expected and seen is below 0.01 over all tenths.
 - `last year`: the failures that came lie outside what the earlier curve allows in 99 cases of 100.
 - `chances`: the Brier score is worse than that of one chance for all, by more than 2.33 of its standard errors.
@@ -12,13 +14,15 @@ Results are `fine`, `look` and `too few`. Rules for `look`, each set so that a r
 - `vehicles`: leaving out one vehicle moves the log B10, or the effect of ride height, by more than its
   standard error (Belsley, Kuh & Welsch, Regression Diagnostics, 1980, sec. 2.1, for small samples).
 
-`too few`: below 10 failures in all, or below 5 in the last year, unless even so few cannot be chance.
+`too few`: below 10 failures in all (20 for the free curve), or below 5 in the last year, unless even so few cannot be
+chance.
 """
 
 import math
 from dataclasses import dataclass
 
 from wearmodel.survival.checks.counts import ExpectedCount, count_limits
+from wearmodel.survival.checks.free_curve import FreeCurve
 from wearmodel.survival.checks.residuals import FarthestOff
 
 __all__ = [
@@ -30,6 +34,7 @@ __all__ = [
     "judge_calibration",
     "judge_chances",
     "judge_failures",
+    "judge_free_curve",
     "judge_last_year",
     "judge_order",
     "judge_residuals",
@@ -37,7 +42,7 @@ __all__ = [
 ]
 
 #: Checks in the order they are shown.
-CHECKS = ("failures", "residuals", "calibration", "last year", "chances", "order", "vehicles")
+CHECKS = ("failures", "residuals", "free curve", "calibration", "last year", "chances", "order", "vehicles")
 
 #: With fewer failures a curve can hardly be told right or wrong.
 FAILURES_TO_JUDGE = 10.0
@@ -49,6 +54,8 @@ MOST_ERRORS = 3.6
 _ONE_SIDED = 2.326348  # normal quantile of 0.99
 _SPREAD_OF_RANK = 12.0**-0.5  # of a uniform rank
 _MOST_PULL = 1.0
+#: Difference of survival that shows in a chart and matters to a plan; common practice, no source.
+_VISIBLE = 0.03
 
 
 @dataclass(frozen=True)
@@ -145,6 +152,40 @@ def judge_residuals(off: FarthestOff, *, failures: float) -> Verdict:
         "residuals", "fine",
         f"The curve bends as the failures do: farthest apart where it has {said} of the parts failed and {seen} had, "
         "which chance allows.",
+    )  # fmt: skip
+
+
+def judge_free_curve(curve: FreeCurve | None, *, at: str, half: float) -> Verdict:
+    """Whether a curve of free form keeps to the Weibull curve.
+
+    Parameters
+    ----------
+    curve : FreeCurve or None
+        From `wearmodel.survival.checks.free_curve.free_curve`; None where too few failed.
+    at : str
+        The age at which the two are farthest apart, in the fleet's unit.
+    half : float
+        Standard errors to either limit of the difference.
+
+    Returns
+    -------
+    Verdict
+    """
+    if curve is None:
+        return Verdict("free curve", "too few", "Too few failures to tell the curve's form when it is left free.")
+    apart, reach = 100.0 * (curve.free - curve.weibull), 100.0 * half * curve.error
+    parts, most = f"{abs(apart):.0f} of 100 parts", f"{abs(apart) + reach:.0f}"
+    told = f"The free curve stays within {parts} of the Weibull curve (within {most} by what it is uncertain)"
+    if curve.chance >= _LEAST_CHANCE:
+        return Verdict("free curve", "fine", f"{told}, which chance allows.")
+    if abs(apart) < 100.0 * _VISIBLE:
+        return Verdict("free curve", "fine", f"{told}: more than chance allows, but too little to matter.")
+    side = "more" if apart > 0 else "fewer"
+    return Verdict(
+        "free curve", "look",
+        f"The free curve departs: at {at} {parts} ({abs(apart) - reach:.0f} to {most}) {side} are still good than on "
+        "the Weibull curve, more than chance allows. Look whether two kinds of failure are mixed, such as bad fits and "
+        "wear.",
     )  # fmt: skip
 
 
