@@ -25,7 +25,7 @@ from wearmodel.survival.frailty.blocks import Block, cut_into_blocks
 from wearmodel.survival.frailty.closed_form import Moments, log_gamma_norm
 from wearmodel.survival.frailty.constant_records import ConstantRecords, Room
 from wearmodel.survival.frailty.grouping import numbered
-from wearmodel.survival.frailty.looks import NODES, Spread
+from wearmodel.survival.frailty.looks import NODES
 from wearmodel.survival.frailty.nodes import StandardNodes
 from wearmodel.survival.frailty.records import Pull, Record, Seen, Totals
 from wearmodel.survival.life_data import LifeData
@@ -134,7 +134,11 @@ def _together(seen: list[Seen], block: Block) -> Seen:
     if len(seen) == 1:
         return seen[0]
     return Seen(
-        *(sum(getattr(one, name) for one in seen) for name in ("density", "exposure", "slope", "at_entry", "entry_slope")),
+        density=np.sum([one.density for one in seen], axis=0),
+        exposure=np.sum([one.exposure for one in seen], axis=0),
+        slope=np.sum([one.slope for one in seen], axis=0),
+        at_entry=np.sum([one.at_entry for one in seen], axis=0),
+        entry_slope=np.sum([one.entry_slope for one in seen], axis=0),
         gap=np.concatenate([one.gap for one in seen])[block.order],
         gap_slope=np.concatenate([one.gap_slope for one in seen], axis=1)[:, block.order],
     )
@@ -171,9 +175,8 @@ class _Work:
         self._steep[at] = moments.steep + self._constant
         if self._selected:
             entry = self._add_survival_to_entry(block, seen)
-        return [
-            Pull(moments.mean, entry, *both) for both in _by_part(first, second, block, [record.seen for record in records])
-        ]
+        by_part = _by_part(first, second, block, [len(record.seen.gap) for record in records])
+        return [Pull(moments.mean, entry, *own) for own in by_part]
 
     def _add_looks(self, block: Block, seen: Seen, moments: Moments) -> tuple[Array, Array]:
         """Moments of vehicles with failures between two looks; gives the weights of the gaps."""
@@ -220,11 +223,10 @@ class _Work:
         )
 
 
-def _by_part(first: Array, second: Array, block: Block, seen: list[Seen]) -> list[tuple[Array, Array]]:
+def _by_part(first: Array, second: Array, block: Block, many: list[int]) -> list[tuple[Array, Array]]:
     """Weights of the gaps part by part, each in the order of its lives."""
-    if len(seen) == 1:
+    if len(many) == 1:
         return [(first, second)]
     both = np.empty((2, len(first)))
     both[:, block.order] = first, second
-    ends = np.cumsum([len(one.gap) for one in seen])[:-1]
-    return [(one, other) for one, other in np.split(both, ends, axis=1)]
+    return [(one, other) for one, other in np.split(both, np.cumsum(many)[:-1], axis=1)]

@@ -19,7 +19,8 @@ __all__ = ["NODES", "Looks", "Spread"]
 Array = NDArray[Any]
 #: Nodes of each vehicle's integral.
 NODES = 14
-_MODE_STEPS = 6
+# Of Newton on log z; the integral asks of the mode only that it is near.
+_MODE_STEPS = 3
 #: A gap this narrow at the mode counts as a power of z.
 _NARROW = 0.5
 _SMALLEST_GAP = 1e-140
