@@ -48,8 +48,8 @@ class FrailtyFit:
         At the estimate.
     frailty : ndarray, shape (n_vehicles,)
         Expected frailty of each vehicle given its record, in the order of the distinct values of `cluster`; of
-        many lives at the last step before the estimate, as the covariances are, which moves it by a part in 10^4
-        at most.
+        many lives at the last step before the estimate, as the covariances are, which moves them by less
+        than a part in a thousand.
     passes : int
         Evaluations of the likelihood.
     converged : bool

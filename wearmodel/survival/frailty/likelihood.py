@@ -25,7 +25,6 @@ from wearmodel.survival.frailty.blocks import Block, cut_into_blocks
 from wearmodel.survival.frailty.closed_form import Moments, log_gamma_norm
 from wearmodel.survival.frailty.constant_records import ConstantRecords, Room
 from wearmodel.survival.frailty.grouping import numbered
-from wearmodel.survival.frailty.looks import NODES
 from wearmodel.survival.frailty.nodes import StandardNodes
 from wearmodel.survival.frailty.records import Pull, Record, Seen, Totals
 from wearmodel.survival.life_data import LifeData
@@ -152,7 +151,7 @@ class _Work:
         self.totals = Totals.of(len(self.inner))
         self.values, self.frailty, self._steep = np.empty(vehicles), np.empty(vehicles), np.empty(vehicles)
         self._mixed, self._curve = np.zeros(len(self.inner)), 0.0
-        self._standard = StandardNodes(NODES)
+        self._standard = StandardNodes()
         # First and second derivative, in the rate, of what the gamma density has without z.
         self._constant = float(np.log(self.rate) + 1.0 - digamma(self.rate))
         self._bend = float(1.0 / self.rate - polygamma(1, self.rate))

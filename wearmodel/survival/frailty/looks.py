@@ -14,11 +14,13 @@ from numpy.typing import NDArray
 from wearmodel.survival.frailty.grouping import Grouped
 from wearmodel.survival.frailty.nodes import GammaNodes, StandardNodes, laguerre_nodes
 
-__all__ = ["NODES", "Looks", "Spread"]
+__all__ = ["Looks", "Spread"]
 
 Array = NDArray[Any]
-#: Nodes of each vehicle's integral.
-NODES = 14
+# Nodes of each vehicle's integral: of narrow gaps 14 are exact to the last digits, of wide ones (cumulative hazard at
+# the mode) 14 leave 1e-6 and 24 some 1e-10, measured. Beyond 25 LAPACK finds them by divide and conquer, with several
+# threads, which takes far longer.
+_NODES, _WIDE, _NODES_OF_WIDE = 14, 1.5, 24
 # Of Newton on log z; the integral asks of the mode only that it is near.
 _MODE_STEPS = 3
 #: A gap this narrow at the mode counts as a power of z.
@@ -202,9 +204,11 @@ class Looks:
             rise = power - speed * mode + sums(weight * pull)
             curve = speed * mode - sums(weight * bend)
             mode = mode * np.exp(np.clip(rise / curve, -2.0, 2.0))
-        narrow = sums(np.where(self._pull(self._group.spread(mode) * gap) > _NARROW, weight, 0.0))
+        u = self._group.spread(mode) * gap
+        narrow = sums(np.where(self._pull(u) > _NARROW, weight, 0.0))
+        count = _NODES if u.max() <= _WIDE else _NODES_OF_WIDE
         law_speed = (power + narrow) / mode
-        nodes = laguerre_nodes(power + narrow, law_speed, NODES, standard=standard)
+        nodes = laguerre_nodes(power + narrow, law_speed, count, standard=standard)
         log_rest = nodes.log_weight.T - narrow * nodes.log_value.T
         log_rest -= (speed - law_speed) * nodes.value.T
         return nodes, log_rest

@@ -38,26 +38,20 @@ class GammaNodes:
 
 
 class StandardNodes:
-    """Nodes of gamma laws of rate 1; those of a shape that was asked for before are at hand.
+    """Nodes of gamma laws of rate 1; those of a shape that was asked for before are at hand."""
 
-    Parameters
-    ----------
-    count : int
-        Nodes of each law.
-    """
+    def __init__(self) -> None:
+        self._known: dict[int, tuple[Array, tuple[Array, ...]]] = {}
 
-    def __init__(self, count: int) -> None:
-        self.count = count
-        self._shape = np.zeros(0)
-        self._tables: tuple[Array, ...] = (*(np.zeros((count, 0)) for _ in range(5)), np.zeros(0))
-
-    def __call__(self, shape: Array) -> tuple[Array, ...]:
+    def __call__(self, shape: Array, count: int) -> tuple[Array, ...]:
         """Value, log weight, log, its square, log of the value, each of shape (n_nodes, n_laws); log norm.
 
         Parameters
         ----------
         shape : ndarray, shape (n_laws,)
             Shape of each law, above 0.
+        count : int
+            Nodes of each.
 
         Returns
         -------
@@ -65,17 +59,18 @@ class StandardNodes:
             Node by node, so that sums over them run along memory.
         """
         values, index = np.unique(shape, return_inverse=True)
-        new = values[~np.isin(values, self._shape)]
-        if len(new):
-            known = np.append(self._shape, new)
-            order = np.argsort(known)
-            self._shape = known[order]
-            self._tables = tuple(
-                np.concatenate([old, more], axis=-1)[..., order]
-                for old, more in zip(self._tables, _standard_nodes(new, self.count), strict=True)
-            )
-        place = np.searchsorted(self._shape, values)[index]
-        return tuple(table.take(place, axis=-1) for table in self._tables)
+        known, tables = self._known.get(count, (np.zeros(0), None))
+        new = values[~np.isin(values, known)]
+        if tables is None or len(new):
+            more = _standard_nodes(new, count)
+            shapes = np.append(known, new)
+            order = np.argsort(shapes)
+            if tables is not None:
+                more = tuple(np.concatenate(both, axis=-1) for both in zip(tables, more, strict=True))
+            known, tables = shapes[order], tuple(table[..., order] for table in more)
+            self._known[count] = known, tables
+        place = np.searchsorted(known, values)[index]
+        return tuple(table.take(place, axis=-1) for table in tables)
 
 
 def laguerre_nodes(shape: Array, speed: Array, count: int, *, standard: StandardNodes | None = None) -> GammaNodes:
@@ -95,7 +90,7 @@ def laguerre_nodes(shape: Array, speed: Array, count: int, *, standard: Standard
     GammaNodes
         Weights of each law sum to 1.
     """
-    value, log_weight, log, log_square, log_value, log_norm = (standard or StandardNodes(count))(shape)
+    value, log_weight, log, log_square, log_value, log_norm = (standard or StandardNodes())(shape, count)
     shift = np.log(speed)
     log_square -= 2.0 * shift * log
     log_square += shift**2

@@ -98,6 +98,18 @@ def test_value_equals_quadrature(family, selected):
     np.testing.assert_allclose(found, expected, atol=1e-8)
 
 
+def test_value_equals_quadrature_where_looks_are_far_apart():
+    lives = drawn(12, 40, variance=0.5, looks=0.6)
+    between = np.isfinite(lives["stop_high"]) & (lives["stop_high"] > lives["stop_low"])
+    earlier = np.maximum(np.maximum(lives["entry"], lives["stop_low"] - 0.8), 0.01)
+    lives["stop_low"] = np.where(between, earlier, lives["stop_low"])
+    lives["stop_high"] = lives["stop_high"] + 0.8 * between
+    weight = np.ones(len(between))
+    expected = [by_quadrature(lives, weight, WEIBULL, v, selected=False) for v in np.unique(lives["cluster"])]
+    found = FrailtyLikelihood(build_life_data(**lives))(AT).values
+    np.testing.assert_allclose(found, expected, atol=1e-8)
+
+
 @pytest.mark.parametrize("family", [WEIBULL, LOGNORMAL], ids=lambda f: f.name)
 @pytest.mark.parametrize("selected", [False, True])
 @pytest.mark.parametrize("log_variance", [-4.0, -0.6, 0.7])
