@@ -17,7 +17,7 @@ from wearmodel.survival.families import Family
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.life_terms import LARGEST_Z, end_terms
 
-__all__ = ["ConstantLives", "Sums"]
+__all__ = ["ConstantLives", "Sums", "block_length", "log_age"]
 
 Array = NDArray[Any]
 # A block and its products fit the second-level cache, and are too small for several threads to be set on them.
@@ -68,13 +68,25 @@ class _Block:
     log_age: Array
 
 
-def _block_length(columns: int) -> int:
+def block_length(columns: int) -> int:
+    """Number of lives whose covariates and their products stay in the cache, one thread at work on them.
+
+    Parameters
+    ----------
+    columns : int
+        Number of covariates.
+
+    Returns
+    -------
+    int
+        At least 256.
+    """
     return min(max(_MOST_PRODUCTS // (columns * (columns + 2)), _SHORTEST_BLOCK), _LONGEST_BLOCK)
 
 
 def _blocks(data: LifeData, log_unit: float) -> Iterator[_Block]:
     """Cut the lives into blocks."""
-    length = _block_length(data.design.shape[1])
+    length = block_length(data.design.shape[1])
     few = True
     for begin in range(0, data.lives, length):
         at = slice(begin, begin + length)
@@ -90,7 +102,7 @@ def _blocks(data: LifeData, log_unit: float) -> Iterator[_Block]:
             row=row,
             entered=len(entered),
             beside=np.concatenate([entered, interval]),
-            log_age=_log(ages) - log_unit,
+            log_age=log_age(ages) - log_unit,
         )
 
 
@@ -105,8 +117,19 @@ def _distinct(design: Array) -> tuple[Array | None, Array | None]:
     return np.ascontiguousarray(rows.T), row
 
 
-def _log(age: Array) -> Array:
-    """Logarithm; an age of 0, at which nothing can have failed yet, becomes a very small one."""
+def log_age(age: Array) -> Array:
+    """Logarithm of ages; one of 0, at which nothing can have failed yet, becomes a very small one.
+
+    Parameters
+    ----------
+    age : ndarray, shape (n_lives,)
+        Ages, 0 or above [distance].
+
+    Returns
+    -------
+    ndarray, shape (n_lives,)
+        [log distance].
+    """
     out = np.maximum(age, np.finfo(float).tiny)
     return np.log(out, out=out)
 
@@ -126,7 +149,7 @@ class ConstantLives:
 
     def __init__(self, data: LifeData, family: Family, log_unit: float) -> None:
         self._family, self._design, self._weight, self._exact = family, data.design, data.weight, data.exact
-        self._low = _log(data.before_low)
+        self._low = log_age(data.before_low)
         self._low -= log_unit
         self._blocks = list(_blocks(data, log_unit))
 
@@ -208,7 +231,7 @@ class _Work:
         self.coefficients, self.log_shape = parameters[:-1], float(parameters[-1])
         self.shape = float(np.exp(parameters[-1]))
         columns = len(parameters) - 1
-        room = min(_block_length(columns), lives)
+        room = min(block_length(columns), lives)
         self._design, self._beside = np.empty((columns, room)), np.empty((columns + 2, room))
         self.value = self._own = self._curve = 0.0
         self._products = np.zeros((columns + 2, columns))

@@ -27,7 +27,7 @@ class Bound:
     z : ndarray, shape (n_lives,)
         shape * log(operational age).
     hazard, first, second : ndarray, shape (n_lives,)
-        H(z) and its derivatives in z; 0 for lives not asked for.
+        H(z) and its derivatives in z.
     slope : ndarray, shape (n_lives, n_parameters)
         Gradient of z in the coefficients and the log shape.
     """
@@ -40,7 +40,7 @@ class Bound:
     slope: Array
 
 
-def bound_hazard(data: LifeData, parameters: Array, family: Family, *, distance: Array, active: Array) -> Bound:
+def bound_hazard(data: LifeData, parameters: Array, family: Family, *, distance: Array) -> Bound:
     """H at the given distances into the segments.
 
     Parameters
@@ -53,30 +53,23 @@ def bound_hazard(data: LifeData, parameters: Array, family: Family, *, distance:
         Life family.
     distance : ndarray, shape (n_segments,)
         Distance run in each segment up to the bound [distance].
-    active : ndarray of bool, shape (n_lives,)
-        Lives that have this bound.
 
     Returns
     -------
     Bound
-        Without hazard for other lives.
+        Of all lives.
     """
     shape = float(np.exp(parameters[-1]))
     clock = run_clock(data, np.exp(-(data.design @ parameters[:-1])), distance)
     z = np.minimum(shape * clock.log_psi, _LARGEST_Z)
-    first, second = family.slopes(z)[:2]
-    return Bound(
-        clock=clock,
-        z=z,
-        hazard=np.where(active, family.cumulative(z), 0.0),
-        first=np.where(active, first, 0.0),
-        second=np.where(active, second, 0.0),
-        slope=np.column_stack([shape * clock.slope, z]),
-    )
+    hazard, first, second = family.hazard(z)
+    return Bound(clock, z, hazard, first, second, slope=np.column_stack([shape * clock.slope, z]))
 
 
-def weighted_curvature(data: LifeData, bound: Bound, factor: Array, shape: float) -> Array:
-    """Sum over lives of factor times the second derivative of z.
+def weighted_curvature(
+    data: LifeData, bound: Bound, factor: Array, shape: float, *, density: Array | None = None
+) -> Array:
+    """Sum over lives of factor times the second derivative of z, less that of density times log psi.
 
     Parameters
     ----------
@@ -85,9 +78,11 @@ def weighted_curvature(data: LifeData, bound: Bound, factor: Array, shape: float
     bound : Bound
         From `bound_hazard`.
     factor : ndarray, shape (n_lives,)
-        Any weights, 0 for lives without the bound.
+        Any weights.
     shape : float
         The shape.
+    density : ndarray, shape (n_lives,), optional
+        Weights of the logarithm of the operational age, which bends in the coefficients only.
 
     Returns
     -------
@@ -96,4 +91,5 @@ def weighted_curvature(data: LifeData, bound: Bound, factor: Array, shape: float
     """
     along, own = shape * factor, factor * bound.z
     second = np.stack([np.stack([np.zeros_like(along), along]), np.stack([along, own])])
-    return curvature(data, [bound.clock], np.stack([along, own]), second)
+    first = along if density is None else along - density
+    return curvature(data, [bound.clock], np.stack([first, own]), second)

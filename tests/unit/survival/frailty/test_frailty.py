@@ -10,6 +10,7 @@ from scipy.stats import gamma
 
 from wearmodel.survival.families import LOGNORMAL, WEIBULL
 from wearmodel.survival.fit import fit_lives
+from wearmodel.survival.frailty import fit as frailty_fit
 from wearmodel.survival.frailty.fit import fit_frailty
 from wearmodel.survival.frailty.likelihood import FrailtyLikelihood
 from wearmodel.survival.frailty.nodes import laguerre_nodes
@@ -97,6 +98,18 @@ def test_value_equals_quadrature(family, selected):
     np.testing.assert_allclose(found, expected, atol=1e-8)
 
 
+def test_value_equals_quadrature_where_looks_are_far_apart():
+    lives = drawn(12, 40, variance=0.5, looks=0.6)
+    between = np.isfinite(lives["stop_high"]) & (lives["stop_high"] > lives["stop_low"])
+    earlier = np.maximum(np.maximum(lives["entry"], lives["stop_low"] - 0.8), 0.01)
+    lives["stop_low"] = np.where(between, earlier, lives["stop_low"])
+    lives["stop_high"] = lives["stop_high"] + 0.8 * between
+    weight = np.ones(len(between))
+    expected = [by_quadrature(lives, weight, WEIBULL, v, selected=False) for v in np.unique(lives["cluster"])]
+    found = FrailtyLikelihood(build_life_data(**lives))(AT).values
+    np.testing.assert_allclose(found, expected, atol=1e-8)
+
+
 @pytest.mark.parametrize("family", [WEIBULL, LOGNORMAL], ids=lambda f: f.name)
 @pytest.mark.parametrize("selected", [False, True])
 @pytest.mark.parametrize("log_variance", [-4.0, -0.6, 0.7])
@@ -152,6 +165,26 @@ def test_expected_frailties_rise_with_the_failures_of_a_vehicle():
     present = np.unique(lives["cluster"])
     assert np.corrcoef(fit.frailty, failures[present])[0, 1] > 0.5
     assert fit.frailty.mean() == pytest.approx(1.0, abs=0.1)
+
+
+@pytest.mark.parametrize("variance", [0.0, 0.02, 0.5])
+def test_a_sample_of_the_vehicles_decides_where_the_way_begins_not_where_it_ends(monkeypatch, variance):
+    data = build_life_data(**drawn(11, 6000, variance=variance))
+    assert data.lives > 16 * 1500
+    begun = fit_frailty(data)
+    monkeypatch.setattr(frailty_fit, "_SMALLEST_SAMPLE", 10**9)
+    whole = fit_frailty(data)
+    assert begun.converged and whole.converged
+    # The last step is taken without a pass where there are many lives.
+    assert begun.log_likelihood == pytest.approx(whole.log_likelihood, abs=1e-8)
+    errors = np.sqrt(np.diag(whole.covariance))
+    assert (np.isfinite(begun.values) == np.isfinite(whole.values)).all()
+    seen = np.isfinite(whole.values)
+    assert (np.abs(begun.values[seen] - whole.values[seen]) < 1e-4 * errors[seen]).all()
+    np.testing.assert_allclose(np.sqrt(np.diag(begun.covariance)), errors, rtol=1e-3)
+    np.testing.assert_allclose(begun.frailty, whole.frailty, rtol=1e-3)
+    if variance == 0.5:
+        assert begun.passes < whole.passes
 
 
 def test_the_unit_of_distance_moves_only_the_intercept():
