@@ -148,18 +148,19 @@ def _along(values: Array, axis: int, flat_end: bool) -> Array:
     """Coefficients along one axis: a tridiagonal system, the outermost ones from the slopes at the ends."""
     moved = np.moveaxis(values, axis, 0)
     count = len(moved)
-    rows = moved.reshape(count, -1)
-    whole = np.empty((count + 2, rows.shape[1]))
-    inner = whole[1:-1]
-    inner[:] = rows
-    start = _END_SLOPE @ rows[:5]
-    end = np.zeros_like(start) if flat_end else -_END_SLOPE @ rows[-1:-6:-1]
+    # Copied once, straight to where it is solved.
+    whole = np.empty((count + 2, *moved.shape[1:]))
+    whole[1:-1] = moved
+    rows = whole.reshape(count + 2, -1)
+    inner = rows[1:-1]
+    start = _END_SLOPE @ inner[:5]
+    end = np.zeros_like(start) if flat_end else -_END_SLOPE @ inner[-1:-6:-1]
     inner[0] += start / 3.0
     inner[-1] -= end / 3.0
     _solve(inner)
-    whole[0] = inner[1] - 2.0 * start
-    whole[-1] = inner[-2] + 2.0 * end
-    return np.moveaxis(whole.reshape(count + 2, *moved.shape[1:]), 0, axis)
+    rows[0] = inner[1] - 2.0 * start
+    rows[-1] = inner[-2] + 2.0 * end
+    return np.moveaxis(whole, 0, axis)
 
 
 def _solve(rows: Array) -> None:
