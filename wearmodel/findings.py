@@ -6,15 +6,14 @@ answered the question it raises.
 """
 
 from collections.abc import Iterable
-from dataclasses import astuple, dataclass, fields
+from typing import NamedTuple
 
 import pandas as pd
 
 __all__ = ["Finding", "build_reconciliation", "build_set_aside"]
 
 
-@dataclass(frozen=True)
-class Finding:
+class Finding(NamedTuple):
     """One remark on one input row.
 
     Parameters
@@ -50,9 +49,6 @@ class Finding:
     waits: bool = False
 
 
-_COLUMNS = [f.name for f in fields(Finding)]
-
-
 def build_set_aside(findings: Iterable[Finding]) -> pd.DataFrame:
     """Table `set_aside`: one line a finding, in file and row order.
 
@@ -66,7 +62,7 @@ def build_set_aside(findings: Iterable[Finding]) -> pd.DataFrame:
     pandas.DataFrame
         Columns `file, row, column, value, problem, action, table, used, waits`.
     """
-    frame = pd.DataFrame([astuple(f) for f in findings], columns=_COLUMNS)
+    frame = pd.DataFrame(list(findings), columns=Finding._fields)
     frame = frame.sort_values(["file", "row", "column", "problem"], kind="stable", ignore_index=True)
     return frame[["file", "row", "column", "value", "problem", "action", "table", "used", "waits"]]
 

@@ -7,6 +7,7 @@ import subprocess
 import warnings
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -55,6 +56,17 @@ def open_book(path: Path, *, values: bool) -> Any:
         return openpyxl.load_workbook(path, data_only=values)
 
 
+def read_book(path: Path, *, values: bool) -> Any:
+    """The workbook to look at, never to change: opened once as long as the file stays as it is."""
+    found = path.stat()
+    return _kept_book(path, found.st_mtime_ns, found.st_size, values)
+
+
+@lru_cache(maxsize=6)
+def _kept_book(path: Path, _modified: int, _size: int, values: bool) -> Any:
+    return open_book(path, values=values)
+
+
 def convert(path: Path, *, to: str, folder: Path) -> Path:
     """The file recalculated and saved by LibreOffice in another format, in `folder`."""
     soffice = require_program("soffice")
@@ -81,7 +93,7 @@ def convert(path: Path, *, to: str, folder: Path) -> Path:
 
 def formula_cells(path: Path) -> Iterator[tuple[str, str, str]]:
     """Sheet, cell and formula text of every formula."""
-    for sheet in open_book(path, values=False).worksheets:
+    for sheet in read_book(path, values=False).worksheets:
         for row in sheet.iter_rows():
             for cell in row:
                 if cell.data_type == "f":
@@ -97,7 +109,7 @@ def _same(cached: Any, recalculated: Any, rtol: float) -> bool:
 
 def differences(path: Path, recalculated: Path, *, rtol: float = 1e-9) -> list[Difference]:
     """Formula cells of `path` whose cached value differs from the recalculated file's."""
-    before, after = open_book(path, values=True), open_book(recalculated, values=True)
+    before, after = read_book(path, values=True), read_book(recalculated, values=True)
     found = []
     for sheet, cell, formula in formula_cells(path):
         cached, new = before[sheet][cell].value, after[sheet][cell].value

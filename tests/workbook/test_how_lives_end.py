@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from planner_example import HOSTILE, LABELS, ExamplePlan, build_example_plan
-from recalculation import open_book
+from recalculation import read_book
 
 from workbook.planner import write_planner
 
@@ -24,7 +24,7 @@ def planner(plan: ExamplePlan, tmp_path_factory: pytest.TempPathFactory) -> Path
 
 
 def sheet_rows(planner: Path) -> list[list[object]]:
-    return [list(row) for row in open_book(planner, values=True)["How lives end"].iter_rows(values_only=True)]
+    return [list(row) for row in read_book(planner, values=True)["How lives end"].iter_rows(values_only=True)]
 
 
 def section(planner: Path, heading: str) -> tuple[list[object], list[list[object]]]:

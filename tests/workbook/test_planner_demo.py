@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import pytest
-from recalculation import convert, differences, open_book
+from recalculation import convert, differences, read_book
 
 from wearmodel.intake.fleet import read_fleet
 from wearmodel.plan import Plan, build_plan
@@ -41,7 +41,7 @@ def test_demo_cached_values_are_what_a_spreadsheet_computes(demo_planner: Path, 
 
 
 def test_demo_live_budget_is_the_plan_s_own(demo_planner: Path, demo_plan: Plan) -> None:
-    shown = first_table(open_book(demo_planner, values=True)["Budget"], "Policy")
+    shown = first_table(read_book(demo_planner, values=True)["Budget"], "Policy")
     year = demo_plan.tables["budget_year"].set_index("policy")
     year = year.loc[["run_to_failure", "planned", "present_practice"]]
     for header, name in (
@@ -58,7 +58,7 @@ def test_demo_live_budget_is_the_plan_s_own(demo_planner: Path, demo_plan: Plan)
 
 
 def test_demo_live_cost_rates_are_the_plan_s_own(demo_planner: Path, demo_plan: Plan) -> None:
-    shown = first_table(open_book(demo_planner, values=True)["Intervals"], "Component")
+    shown = first_table(read_book(demo_planner, values=True)["Intervals"], "Component")
     intervals = demo_plan.tables["intervals"]
     assert len(shown) == len(intervals)
     failure = pd.to_numeric(shown["Cost run to failure (EUR per 1000 km)"]).to_numpy(dtype=float) / 1000
@@ -71,7 +71,7 @@ def test_demo_live_cost_rates_are_the_plan_s_own(demo_planner: Path, demo_plan: 
 
 
 def test_demo_model_checks_are_the_plan_s_own(demo_planner: Path, demo_plan: Plan) -> None:
-    shown = first_table(open_book(demo_planner, values=True)["Model checks"], "Component")
+    shown = first_table(read_book(demo_planner, values=True)["Model checks"], "Component")
     checks = demo_plan.tables["model_checks"]
     assert shown["Result"].tolist() == checks["result"].tolist()
     assert shown["In words"].tolist() == checks["sentence"].tolist()
@@ -82,7 +82,7 @@ def test_a_record_with_most_tables_missing(fleet: str, tmp_path: Path) -> None:
     plan = build_plan(read_fleet(DATA / "reference" / fleet), months=12, seed=1)
     path = tmp_path / "planner.xlsx"
     write_planner(plan, path)
-    book = open_book(path, values=True)
+    book = read_book(path, values=True)
     assert len(book.sheetnames) == 17
     notes = {str(row[0]) for row in book["Read first"].iter_rows(values_only=True)}
     assert all(any(note in shown for shown in notes) for note in plan.notes)

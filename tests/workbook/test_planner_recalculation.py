@@ -18,7 +18,7 @@ from planner_example import (
     build_example_plan,
     unit_costs,
 )
-from recalculation import convert, differences, formula_cells, open_book, require_program
+from recalculation import convert, differences, formula_cells, open_book, read_book, require_program
 from scipy import stats
 from scipy.integrate import quad
 
@@ -132,8 +132,8 @@ def test_a_changed_labour_rate_moves_everything(planner: Path, plan: ExamplePlan
     set_named_input(book, "labour_rate", 95.5)
     changed = tmp_path / "changed.xlsx"
     book.save(changed)
-    new = open_book(convert(changed, to="xlsx", folder=tmp_path), values=True)
-    old = open_book(planner, values=True)
+    new = read_book(convert(changed, to="xlsx", folder=tmp_path), values=True)
+    old = read_book(planner, values=True)
 
     for shown, expected in ((old, before), (new, after)):
         budget = rows_below(shown["Budget"], "Policy")
@@ -170,7 +170,7 @@ def test_live_cost_rates_where_vehicles_wear_unlike(plan: ExamplePlan, tmp_path:
     write_planner(unlike, path)
     recalculated = convert(path, to="xlsx", folder=tmp_path)
     assert differences(path, recalculated) == []
-    table = rows_below(open_book(recalculated, values=True)["Intervals"], "Component")
+    table = rows_below(read_book(recalculated, values=True)["Intervals"], "Component")
     unit = unit_costs(build_costs(), labour_rate=72.0, downtime_cost=ExampleSettings().downtime_cost)
     seen = set()
     for index, row in enumerate(unlike.tables["intervals"].itertuples(index=False)):
@@ -197,7 +197,7 @@ def test_the_components_of_the_budget_add_up_after_a_change(planner: Path, tmp_p
     set_named_input(book, "part_price_u_joint", 1000.0)
     changed = tmp_path / "changed.xlsx"
     book.save(changed)
-    new = open_book(convert(changed, to="xlsx", folder=tmp_path), values=True)
+    new = read_book(convert(changed, to="xlsx", folder=tmp_path), values=True)
     events = rows_below(new["Budget"], "Policy", nth=2)
     joints = events[events["Component"] == "Universal joint"]
     counts = joints[["Failures on the road", "Found worn at inspection", "Planned replacements"]].sum(axis=1)
@@ -222,7 +222,7 @@ def age_replacement_plan(plan: ExamplePlan) -> ExamplePlan:
 def test_live_cost_rates_match_published_age_replacement(plan: ExamplePlan, tmp_path: Path) -> None:
     path = tmp_path / "cases.xlsx"
     write_planner(age_replacement_plan(plan), path)
-    table = rows_below(open_book(convert(path, to="xlsx", folder=tmp_path), values=True)["Intervals"], "Component")
+    table = rows_below(read_book(convert(path, to="xlsx", folder=tmp_path), values=True)["Intervals"], "Component")
     rate = table["Cost at the interval (EUR per 1000 km)"].to_numpy(dtype=float) / 1000
     failure = table["Cost run to failure (EUR per 1000 km)"].to_numpy(dtype=float) / 1000
     saving = table["Saving against run to failure (%)"].to_numpy(dtype=float)
@@ -245,7 +245,7 @@ def test_an_interval_of_ones_own_is_priced(plan: ExamplePlan, tmp_path: Path) ->
     sheet.cell(own.row + 1, own.column).value = 29839.889
     tried = tmp_path / "tried.xlsx"
     book.save(tried)
-    table = rows_below(open_book(convert(tried, to="xlsx", folder=tmp_path), values=True)["Intervals"], "Component")
+    table = rows_below(read_book(convert(tried, to="xlsx", folder=tmp_path), values=True)["Intervals"], "Component")
     assert table["Cost at own interval (EUR per 1000 km)"][0] == pytest.approx(2.1236820, abs=5e-8)
     assert table["Cost at the interval (EUR per 1000 km)"][0] is None
 

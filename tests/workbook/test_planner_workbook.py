@@ -10,7 +10,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 from planner_example import HOSTILE, ExamplePlan, ExampleSettings, build_example_plan
-from recalculation import formula_cells, open_book
+from recalculation import formula_cells, read_book
 
 from wearmodel.errors import OutputError
 from workbook.planner import write_planner
@@ -48,25 +48,25 @@ def planner(plan: ExamplePlan, tmp_path_factory: pytest.TempPathFactory) -> Path
 
 
 def all_text(path: Path, sheet: str) -> str:
-    rows = open_book(path, values=True)[sheet].iter_rows(values_only=True)
+    rows = read_book(path, values=True)[sheet].iter_rows(values_only=True)
     return "\n".join(str(value) for row in rows for value in row if value is not None)
 
 
 def test_sheets_stand_in_order(planner: Path) -> None:
-    assert open_book(planner, values=True).sheetnames == SHEETS
+    assert read_book(planner, values=True).sheetnames == SHEETS
 
 
 def test_functions_get_a_sheet_only_when_given(plan: ExamplePlan, tmp_path: Path) -> None:
     path = tmp_path / "planner.xlsx"
     write_planner(plan, path, functions=FUNCTIONS)
-    book = open_book(path, values=False)
+    book = read_book(path, values=False)
     assert book.sheetnames == [*SHEETS[:-2], "Functions", *SHEETS[-2:]]
     examples = [cell for row in book["Functions"].iter_rows() for cell in row if cell.value == FUNCTIONS[0]["example"]]
     assert [cell.data_type for cell in examples] == ["s"]
 
 
 def test_every_formula_has_a_cached_value(planner: Path) -> None:
-    values = open_book(planner, values=True)
+    values = read_book(planner, values=True)
     formulas = list(formula_cells(planner))
     assert len(formulas) > 2000
     # Only a formula that can answer with an empty text may have nothing to show.
@@ -75,7 +75,7 @@ def test_every_formula_has_a_cached_value(planner: Path) -> None:
 
 
 def test_no_cached_value_is_an_error(planner: Path) -> None:
-    values = open_book(planner, values=True)
+    values = read_book(planner, values=True)
     cached = [values[sheet][cell].value for sheet, cell, _ in formula_cells(planner)]
     assert [v for v in cached if isinstance(v, str) and v.startswith("#")] == []
 
@@ -87,7 +87,7 @@ def test_only_functions_that_both_spreadsheet_programs_know(planner: Path) -> No
 
 
 def test_text_that_looks_like_a_formula_stays_text(planner: Path) -> None:
-    book = open_book(planner, values=False)
+    book = read_book(planner, values=False)
     found = {"=1+1": 0, HOSTILE: 0, "@SUM(A1:A9)": 0}
     for sheet in book.worksheets:
         for row in sheet.iter_rows():
@@ -116,7 +116,7 @@ def test_a_hostile_label_reaches_no_chart_as_a_reference(plan: ExamplePlan, tmp_
 
 def test_an_oversized_text_is_cut_and_says_so(planner: Path) -> None:
     longest = max(
-        (str(v) for row in open_book(planner, values=True)["Set aside"].iter_rows(values_only=True) for v in row),
+        (str(v) for row in read_book(planner, values=True)["Set aside"].iter_rows(values_only=True) for v in row),
         key=len,
     )
     assert len(longest) == 32767
@@ -131,12 +131,12 @@ def test_text_that_is_no_valid_unicode_is_written(plan: ExamplePlan, tmp_path: P
 
 
 def test_identifiers_keep_their_zeros(planner: Path, plan: ExamplePlan) -> None:
-    cells = [row[0] for row in open_book(planner, values=True)["Due list"].iter_rows(min_row=6, values_only=True)]
+    cells = [row[0] for row in read_book(planner, values=True)["Due list"].iter_rows(min_row=6, values_only=True)]
     assert sorted(c for c in cells if c is not None) == sorted(plan.tables["due"]["unit"])
 
 
 def test_due_list_keeps_the_order_of_urgency(planner: Path, plan: ExamplePlan) -> None:
-    sheet = open_book(planner, values=True)["Due list"]
+    sheet = read_book(planner, values=True)["Due list"]
     header = [cell.value for cell in sheet[5]]
     column = header.index("Due date")
     dates = [row[column] for row in sheet.iter_rows(min_row=6, values_only=True)]
@@ -144,7 +144,7 @@ def test_due_list_keeps_the_order_of_urgency(planner: Path, plan: ExamplePlan) -
 
 
 def test_headers_carry_units(planner: Path) -> None:
-    book = open_book(planner, values=True)
+    book = read_book(planner, values=True)
     expected = {
         "Due list": ["Age (km)", "Lift (mm)", "Chance of failing within 12 months (%)"],
         "Intervals": ["Recommended interval (km)", "Cost at the interval (EUR per 1000 km)", "Lift (mm)"],
@@ -173,7 +173,7 @@ def test_reconciliation_is_checked_live(planner: Path, plan: ExamplePlan, tmp_pa
 
 
 def test_inputs_are_named_and_guarded(planner: Path) -> None:
-    book = open_book(planner, values=False)
+    book = read_book(planner, values=False)
     names = set(book.defined_names)
     assert {"labour_rate", "downtime_cost", "part_price_u_joint", "failed_hours_support_bearing"} <= names
     assert len(book["Assumptions"].data_validations.dataValidation) >= 9
@@ -188,12 +188,12 @@ def test_hostile_component_codes_still_get_valid_names(plan: ExamplePlan, tmp_pa
     }
     path = tmp_path / "planner.xlsx"
     write_planner(replace(plan, tables=tables), path)
-    names = [n.casefold() for n in open_book(path, values=False).defined_names]
+    names = [n.casefold() for n in read_book(path, values=False).defined_names]
     assert len(names) == len(set(names)) == 2 + 6 * 10
 
 
 def test_sheets_print_landscape_with_repeated_headers(planner: Path) -> None:
-    book = open_book(planner, values=False)
+    book = read_book(planner, values=False)
     assert all(sheet.page_setup.orientation == "landscape" for sheet in book.worksheets)
     assert book["Overview"].sheet_properties.pageSetUpPr.fitToPage
     assert book["Due list"].print_title_rows == "$5:$5"
@@ -228,7 +228,7 @@ def test_an_empty_table_leaves_a_sentence(
 ) -> None:
     path = tmp_path / "planner.xlsx"
     write_planner(replace(plan, tables={**plan.tables, table: plan.tables[table].iloc[:0]}), path)
-    assert open_book(path, values=True).sheetnames == SHEETS
+    assert read_book(path, values=True).sheetnames == SHEETS
     assert sentence in all_text(path, sheet)
 
 
@@ -236,13 +236,13 @@ def test_an_empty_table_leaves_a_sentence(
 def test_a_table_that_only_adds_may_be_missing(plan: ExamplePlan, tmp_path: Path, table: str) -> None:
     path = tmp_path / "planner.xlsx"
     write_planner(replace(plan, tables={k: v for k, v in plan.tables.items() if k != table}), path)
-    assert open_book(path, values=True).sheetnames == SHEETS
+    assert read_book(path, values=True).sheetnames == SHEETS
 
 
 def test_a_plan_of_nothing_is_still_a_workbook(plan: ExamplePlan, tmp_path: Path) -> None:
     path = tmp_path / "planner.xlsx"
     write_planner(replace(plan, tables={}, notes=(), months=()), path)
-    assert open_book(path, values=True).sheetnames == SHEETS
+    assert read_book(path, values=True).sheetnames == SHEETS
     assert all_text(path, "Overview").split("\n").count("not known") == 4
 
 
@@ -250,7 +250,7 @@ def test_nothing_known_is_blank(plan: ExamplePlan, tmp_path: Path) -> None:
     stock = plan.tables["stock"].head(1).assign(lead_time_days=np.nan, shortage_date="", unit_price=np.inf)
     path = tmp_path / "planner.xlsx"
     write_planner(replace(plan, tables={**plan.tables, "stock": stock}), path)
-    sheet = open_book(path, values=True)["Stock"]
+    sheet = read_book(path, values=True)["Stock"]
     shown = dict(zip([c.value for c in sheet[5]], [c.value for c in sheet[6]], strict=True))
     for header in ("Lead time (days)", "Runs short in (month)", "Unit price (EUR)"):
         assert shown[header] is None
@@ -261,7 +261,7 @@ def test_components_without_a_price_are_counted_as_left_out(plan: ExamplePlan, t
     costs.loc[[0, 3], "part_price"] = np.nan
     path = tmp_path / "planner.xlsx"
     write_planner(replace(plan, tables={**plan.tables, "costs": costs}), path)
-    rows = list(open_book(path, values=True)["Budget"].iter_rows(min_row=1, max_row=8, values_only=True))
+    rows = list(read_book(path, values=True)["Budget"].iter_rows(min_row=1, max_row=8, values_only=True))
     line = next(row for row in rows if row[0] and str(row[0]).startswith("Components left out"))
     assert line[4] == 2
 

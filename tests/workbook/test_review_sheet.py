@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 from planner_example import CHOICES, HOSTILE, LABELS, ExamplePlan, ExampleSettings, build_example_plan, build_questions
-from recalculation import convert, differences, formula_cells, open_book
+from recalculation import convert, differences, formula_cells, open_book, read_book
 
 from wearmodel.errors import InputError
 from wearmodel.intake.corrections import add_answers, read_corrections
@@ -118,7 +118,7 @@ def expected_of_every_kind() -> dict[str, Answer]:
 
 
 def test_every_question_is_shown_those_that_settle_most_rows_first(planner: Path, plan: ExamplePlan) -> None:
-    sheet = open_book(planner, values=True)[SHEET]
+    sheet = read_book(planner, values=True)[SHEET]
     top, columns = header_row(sheet), columns_of(sheet)
     rows = [sheet.cell(row, columns["Rows it settles"]).value for row in range(top + 1, sheet.max_row + 1)]
     assert len(rows) == len(plan.tables["review"]) == 44
@@ -130,7 +130,7 @@ def test_every_question_is_shown_those_that_settle_most_rows_first(planner: Path
 
 
 def test_cells_to_fill_are_blank_and_those_not_asked_for_are_grey(planner: Path) -> None:
-    sheet = open_book(planner, values=True)[SHEET]
+    sheet = read_book(planner, values=True)[SHEET]
     columns = columns_of(sheet)
     open_cells = {0: {0, 1, 2, 4}, 7: {1, 2, 4}, 8: {3}, 9: {0, 3}, 38: {0, 5}}
     for index, places in open_cells.items():
@@ -156,7 +156,7 @@ def lists_at(sheet: Any, row: int) -> dict[str, list[str]]:
 
 
 def test_drop_down_lists_offer_what_can_be_answered(planner: Path) -> None:
-    sheet = open_book(planner, values=False)[SHEET]
+    sheet = read_book(planner, values=False)[SHEET]
     words = lists_at(sheet, row_of(sheet, asked(0).key))
     assert words["Take the suggestion"] == ["x", "yes"]
     assert words["Work done?"] == ["renewed", "not renewed", "other part"]
@@ -172,7 +172,7 @@ def test_drop_down_lists_offer_what_can_be_answered(planner: Path) -> None:
 
 
 def test_the_key_stays_in_sight_and_what_only_the_program_reads_is_folded_away(planner: Path) -> None:
-    sheet = open_book(planner, values=False)[SHEET]
+    sheet = read_book(planner, values=False)[SHEET]
     hidden = {letter for letter, shape in sheet.column_dimensions.items() if shape.hidden}
     columns = {text: sheet.cell(1, column).column_letter for text, column in columns_of(sheet).items()}
     assert columns["Suggested work"] in hidden
@@ -181,7 +181,7 @@ def test_the_key_stays_in_sight_and_what_only_the_program_reads_is_folded_away(p
 
 
 def test_hostile_wording_stays_text(planner: Path) -> None:
-    sheet = open_book(planner, values=False)[SHEET]
+    sheet = read_book(planner, values=False)[SHEET]
     found = {HOSTILE: 0, "@SUM(A1:A9)": 0, "-2 joints": 0}
     for row in sheet.iter_rows():
         for cell in row:
@@ -199,16 +199,16 @@ def test_a_hostile_or_doubtful_label_is_offered_as_its_code(plan: ExamplePlan, t
     path = tmp_path / "planner.xlsx"
     tables = {"review": build_review([asked(0)])}
     write_planner(replace(plan, settings=ExampleSettings(components=components), tables=tables), path)
-    sheet = open_book(path, values=False)[SHEET]
+    sheet = read_book(path, values=False)[SHEET]
     assert lists_at(sheet, row_of(sheet, asked(0).key))["Component"] == ["u_joint", "yoke", "fork", "u"]
 
 
 def test_the_count_lives(planner: Path, tmp_path: Path) -> None:
     assert differences(planner, convert(planner, to="xlsx", folder=tmp_path)) == []
-    cached = open_book(planner, values=True)[SHEET]
+    cached = read_book(planner, values=True)[SHEET]
     assert any(cell[0].value == "0 answered, 44 open; the answers settle 0 of 216 rows" for cell in cached.iter_rows())
     path = answered(planner, tmp_path, {asked(0).key: {"Take the suggestion": "x"}, asked(8).key: {"Position": "?"}})
-    new = open_book(convert(path, to="xlsx", folder=tmp_path), values=True)[SHEET]
+    new = read_book(convert(path, to="xlsx", folder=tmp_path), values=True)[SHEET]
     assert any(cell[0].value == "2 answered, 42 open; the answers settle 41 of 216 rows" for cell in new.iter_rows())
     assert sum(1 for sheet, _, _ in formula_cells(planner) if sheet == SHEET) == 45
 
@@ -216,7 +216,7 @@ def test_the_count_lives(planner: Path, tmp_path: Path) -> None:
 def test_more_questions_than_fit_are_counted(plan: ExamplePlan, tmp_path: Path) -> None:
     many = [replace(asked(0), key=f"{i:012x}", rows=1 + i % 7) for i in range(2100)]
     path = write_questions(plan, tmp_path / "planner.xlsx", *many)
-    sheet = open_book(path, values=True)[SHEET]
+    sheet = read_book(path, values=True)[SHEET]
     text = [cell.value for row in sheet.iter_rows(max_row=10) for cell in row if isinstance(cell.value, str)]
     assert any(line.startswith("100 more questions are not shown") for line in text)
     assert sheet.max_row - header_row(sheet) == 2000
@@ -298,7 +298,7 @@ def test_rows_and_columns_may_move(planner: Path, tmp_path: Path) -> None:
 def test_a_wrong_answer_is_one_sentence(
     planner: Path, tmp_path: Path, index: int, cells: Cells, column: str, sentence: str
 ) -> None:
-    row = row_of(open_book(planner, values=True)[SHEET], asked(index).key)
+    row = row_of(read_book(planner, values=True)[SHEET], asked(index).key)
     # A formula typed by openpyxl has no value until a spreadsheet program computes it.
     if cells.get("Odometer") == "=1+1":
         path = answered(planner, tmp_path, {asked(index).key: cells}, lambda book: _as_text(book, row))

@@ -12,6 +12,7 @@ __all__ = ["Climb", "Derivatives", "Objective", "climb"]
 Array = NDArray[Any]
 _LARGEST_STEP = 2.0
 _SHORTEST_STEP = 1e-6
+_LONG_STEP = 0.5
 _LEAST_RELATIVE_GAIN = 1e-13
 # Of millions of lives the log-likelihood is a million: a gain of 1e-13 of that would still move a coefficient.
 _LEAST_GAIN = 1e-10
@@ -78,6 +79,7 @@ def climb(
     free: Array | None = None,
     most_passes: int = 60,
     leave_last_step: bool = False,
+    value: Callable[[Array], float] | None = None,
 ) -> Climb[Found]:
     """Maximise a log-likelihood, with a normal prior if wanted.
 
@@ -95,6 +97,9 @@ def climb(
         Evaluations, at most.
     leave_last_step : bool
         Stop where one more Newton step is foreseen to reach the top: the caller takes it, without an evaluation.
+    value : callable, optional
+        What the objective gives as its value, without derivatives, where that is much quicker: long steps, which are
+        often lost, are tried with it first.
 
     Returns
     -------
@@ -125,11 +130,14 @@ def climb(
         length = 1.0
         while True:
             trial = values + length * step
-            attempt = objective(trial)
-            there = _penalised(attempt, trial, prior)
+            least_value = here.value - 1e-12 * abs(here.value)
             passes += 1
-            if _is_finite(there) and there.value >= here.value - 1e-12 * abs(here.value):
-                break
+            quick = value if float(np.abs(length * step).max()) > _LONG_STEP else None
+            if quick is None or quick(trial) - 0.5 * float(trial @ (prior @ trial)) >= least_value:
+                attempt = objective(trial)
+                there = _penalised(attempt, trial, prior)
+                if _is_finite(there) and there.value >= least_value:
+                    break
             length *= 0.5
             if length < _SHORTEST_STEP or passes >= most_passes:
                 return Climb(values, here, found, passes, gain)

@@ -1,9 +1,12 @@
 """What the words of repair lines mean: by common practice of the trade, no source."""
 
+import math
+
 import pytest
 
 from wearmodel.driveline.layouts import COMPONENTS, LAYOUTS
 from wearmodel.intake.words.repair_text import build_lexicon, named_position, wording
+from wearmodel.intake.words.rewritten_text import rewritten
 
 LEXICON = build_lexicon(COMPONENTS)
 
@@ -209,3 +212,19 @@ def test_texts_that_say_the_same_are_read_once():
 )
 def test_hostile_texts_are_read_like_any_other(text):
     assert wording(text, lexicon=LEXICON) == wording(text, lexicon=LEXICON)
+
+
+@pytest.mark.parametrize(
+    "template", ["{n} {text}", "{text} {n}", "{text} at {n} km, job {n}", "wo{n}: {text}", "{text} every {n}km"]
+)
+@pytest.mark.parametrize("text", [row[0] for row in TEXTS[::3]])
+def test_no_digit_of_a_long_number_matters(template, text):
+    """Texts that differ only in long numbers are read once, as the words they come to are the same."""
+    written = [template.format(n=n, text=text) for n in ("00000", "12345", "98171", "11111", "84000")]
+    assert len({LEXICON.words.words(rewritten(one)) for one in written}) == 1
+
+
+def test_long_numbers_of_other_lengths_are_not_taken_for_one():
+    texts = ("front joint replaced, 2 off", "front joint replaced, 12345 off", "front joint replaced, 7 off")
+    quantities = [wording(text, lexicon=LEXICON).named[0].quantity for text in texts]
+    assert (quantities[0], quantities[2]) == (2.0, 7.0) and math.isnan(quantities[1])

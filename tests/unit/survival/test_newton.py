@@ -52,6 +52,47 @@ def test_a_surface_that_curves_upwards_is_climbed_all_the_same():
     assert climb(objective, np.array([6.0])).values[0] == pytest.approx(0.0, abs=1e-6)
 
 
+def test_a_long_step_that_is_lost_costs_no_derivatives():
+    """log x - x far from its top, where the first step is too long; the way is the same, told by values alone."""
+    seen = {"whole": [], "value": []}
+
+    def at(values):
+        return float(np.log(values[0]) - values[0]) if values[0] > 0 else -np.inf
+
+    def objective(values):
+        seen["whole"].append(values[0])
+        x = values[0] if values[0] > 0 else np.nan
+        return Derivatives(at(values), np.array([1.0 / x - 1.0]), np.array([[-1.0 / x**2]]))
+
+    def value(values):
+        seen["value"].append(values[0])
+        return at(values)
+
+    plain, plainly = climb(objective, np.array([1.9])), seen["whole"].copy()
+    seen["whole"].clear()
+    found = climb(objective, np.array([1.9]), value=value)
+    np.testing.assert_array_equal(found.values, plain.values)
+    assert found.passes == plain.passes == len(plainly)
+    assert len(seen["whole"]) < len(plainly)
+    assert sorted({*seen["whole"], *seen["value"]}) == sorted(set(plainly))
+
+
+def test_a_prior_counts_in_a_value_alone():
+    """A step the likelihood gains by and the prior loses by is lost."""
+    precision = np.array([[4.0]])
+
+    def objective(values):
+        x = values[0]
+        return Derivatives(float(-np.log1p(x**2)), np.array([-2 * x / (1 + x**2)]), np.array([[-1e-3]]))
+
+    ways = [
+        climb(objective, np.array([-0.3]), precision=precision, value=value)
+        for value in (None, lambda values: objective(values).value)
+    ]
+    np.testing.assert_array_equal(ways[0].values, ways[1].values)
+    assert ways[0].passes == ways[1].passes
+
+
 def test_impossible_points_are_stepped_back_from():
     """log x - x is no number below 0."""
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import repeat
 from typing import Literal
 
 import numpy as np
@@ -154,13 +155,19 @@ class RowLog:
         if value is None:
             cells = self._raw.cells
             value = cells[column].to_numpy(dtype=object) if column in cells.columns else ""
-        for i in np.flatnonzero(mask).tolist():
-            texts = [text if isinstance(text, str) else str(text[i]) for text in (value, problem, action)]
-            finding = self._finding(i, column, texts[0], texts[1], texts[2], used=kind == "repaired")
-            finding = replace(finding, waits=True) if kind == "waiting" else finding
-            self._entries.append((i, kind, finding))
+        places = np.flatnonzero(mask)
+        texts = [
+            repeat(text, places.size) if isinstance(text, str) else map(str, text[places])
+            for text in (value, problem, action)
+        ]
+        is_used, waits = kind == "repaired", kind == "waiting"
+        for place, *told in zip(places.tolist(), *texts, strict=True):
+            finding = self._finding(place, column, *told, used=is_used, waits=waits)
+            self._entries.append((place, kind, finding))
 
-    def _finding(self, place: int, column: str, value: str, problem: str, action: str, *, used: bool) -> Finding:
+    def _finding(
+        self, place: int, column: str, value: str, problem: str, action: str, *, used: bool, waits: bool = False
+    ) -> Finding:
         part = self._raw.part_of(place)
         return Finding(
             table=self._raw.table.name,
@@ -171,4 +178,5 @@ class RowLog:
             problem=problem,
             action=action,
             used=used,
+            waits=waits,
         )

@@ -32,8 +32,7 @@ def map_distinct(function: Callable[..., object], *columns: npt.NDArray[Any]) ->
         codes, distinct = pd.factorize(column, use_na_sentinel=False)
         # Renumbered at every step, so that the product of the counts cannot overflow.
         combined, _ = pd.factorize(combined * max(len(distinct), 1) + codes)
-    first = np.unique(combined, return_index=True)[1]
-    results = np.empty(len(first), dtype=object)
-    for i, row in enumerate(first):
-        results[i] = function(*(column[row] for column in columns))
+    # They are numbered as they appear: a row is the first of its kind where the highest number so far goes up.
+    first = np.flatnonzero(np.diff(np.maximum.accumulate(combined), prepend=-1))
+    results = np.fromiter(map(function, *(column[first] for column in columns)), dtype=object, count=len(first))
     return results[combined]

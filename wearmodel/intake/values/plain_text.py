@@ -29,7 +29,10 @@ def plain(text: str, *, limit: int = 200) -> str:
     'two lines...'
     """
     # A cut well past the limit first: the rest of a huge cell need not be looked at.
-    one_line = _SPACES.sub(" ", CONTROL_CHARACTERS.sub("", text[: 4 * limit])).strip()
+    one_line = text[: 4 * limit].strip(" ")
+    # What is printable holds no control character and no space but the plain one: most cells are.
+    if not one_line.isprintable() or "  " in one_line:
+        one_line = _SPACES.sub(" ", CONTROL_CHARACTERS.sub("", one_line)).strip()
     if not one_line.isprintable():
         one_line = "".join(c for c in one_line if c.isprintable())
     return one_line if len(one_line) <= limit else one_line[: limit - 3] + "..."

@@ -47,6 +47,8 @@ class Lexicon:
         Brings texts to words in their one form.
     readings : dict
         Words in their one form -> what they were found to mean; filled as texts are read.
+    texts : dict
+        Texts as written, long numbers aside -> what they mean; filled likewise.
     steering_side : str
         Side the driver sits on, `left` or `right`; empty where it is not known.
     """
@@ -55,6 +57,7 @@ class Lexicon:
     longest: Mapping[str, int]
     words: WordReader = field(compare=False, repr=False)
     readings: dict[str, "Wording"] = field(compare=False, repr=False)
+    texts: dict[str, "Wording"] = field(compare=False, repr=False)
     steering_side: str = ""
 
 
@@ -79,7 +82,7 @@ def build_lexicon(
     """
     own = own_words or OwnWords()
     key = tuple(tuple(sorted(getattr(own, column.name).items())) for column in fields(own))
-    return replace(_built(tuple(sorted(labels.items())), key, steering_side), readings={})
+    return replace(_built(tuple(sorted(labels.items())), key, steering_side), readings={}, texts={})
 
 
 @lru_cache(maxsize=4)
@@ -108,7 +111,7 @@ def _built(
     for words in meanings:
         longest[words[0]] = max(longest.get(words[0], 0), len(words))
     unique = {words: tuple(dict.fromkeys(found)) for words, found in meanings.items()}
-    return Lexicon(MappingProxyType(unique), MappingProxyType(longest), reader, {}, steering_side)
+    return Lexicon(MappingProxyType(unique), MappingProxyType(longest), reader, {}, {}, steering_side)
 
 
 @lru_cache(maxsize=1)

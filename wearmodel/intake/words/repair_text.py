@@ -4,6 +4,7 @@ Nothing here decides what the words leave open: `wearmodel.intake.repairs.repair
 the part number and the vehicle's layout.
 """
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from itertools import pairwise
@@ -23,6 +24,8 @@ from wearmodel.intake.words.wordings import NamedPart, Wording
 __all__ = ["Lexicon", "NamedPart", "Wording", "build_lexicon", "named_position", "wording"]
 
 _LOOKED_AT = 2_000
+_MOST_KEPT = 200_000
+_LONG_NUMBER = re.compile(r"[0-9]{5,}")
 _OF_ITS_OWN = frozenset({"collateral", "planned", "damage", "comeback"})
 _OCCASIONS = frozenset({"look", "service", "in_use"})
 _BESIDES = frozenset({"also", "collateral"})
@@ -57,7 +60,19 @@ def wording(text: str, *, lexicon: Lexicon) -> Wording:
     >>> sorted(found.parts[0]), sorted(found.places), found.reason, found.deed
     (['cv_boot_outboard'], ['left', 'outboard'], 'worn', 'renewed')
     """
-    words = lexicon.words.words(rewritten(text[:_LOOKED_AT]))
+    # A job number or an odometer's figure makes every line another text; none of its digits is ever looked at.
+    text = _LONG_NUMBER.sub(lambda number: "0" * len(number[0]), text[:_LOOKED_AT])
+    found = lexicon.texts.get(text)
+    if found is None:
+        found = _read(text, lexicon)
+        if len(lexicon.texts) < _MOST_KEPT:
+            lexicon.texts[text] = found
+    return found
+
+
+def _read(text: str, lexicon: Lexicon) -> Wording:
+    """A text seen for the first time: many others may come to the same words."""
+    words = lexicon.words.words(rewritten(text))
     doubled = f"{UNKNOWN} {UNKNOWN}"
     while doubled in words:
         words = words.replace(doubled, UNKNOWN)

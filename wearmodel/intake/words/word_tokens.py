@@ -87,6 +87,7 @@ class WordReader(dict[str, str]):
     def __init__(self, forms: Mapping[str, str], *, phrases: Iterable[str]) -> None:
         super().__init__()
         self._forms = dict(forms)
+        self._ordered: dict[str, str] = {}
         known = {word for phrase in phrases for word in phrase.casefold().split()}
         known |= {word for form in self._forms.values() for word in form.split()}
         known |= {"x", *SEPARATORS, *ORDER_WORDS, *PROSE_WORDS}
@@ -108,7 +109,12 @@ class WordReader(dict[str, str]):
             text = _LISTED.sub(". ", text)
         tokens = _TOKEN.findall(text)
         found = " ".join(filter(None, map(self.__getitem__, tokens)))
-        return in_usual_order(in_prose_order(in_spoken_order(found)))
+        ordered = self._ordered.get(found)
+        if ordered is None:
+            ordered = in_usual_order(in_prose_order(in_spoken_order(found)))
+            if len(self._ordered) < _MOST_KEPT:
+                self._ordered[found] = ordered
+        return ordered
 
     def phrase(self, text: str) -> tuple[str, ...]:
         """The words of a phrase of the lexicon, each in its form; no slips are looked for."""

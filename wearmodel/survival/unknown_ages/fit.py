@@ -19,13 +19,18 @@ from wearmodel.survival.covariance import clustered_covariance, scores_by_cluste
 from wearmodel.survival.families import WEIBULL
 from wearmodel.survival.fit import LEAST_GAIN
 from wearmodel.survival.frailty.fit import LARGEST_LOG_VARIANCE, LEAST_LOG_VARIANCE
-from wearmodel.survival.life_clocks import curvature, run_clock, slopes_by_life
+from wearmodel.survival.life_clocks import Clock, curvature, run_clock, slopes_by_life
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.likelihood import Evaluation, LifeLikelihood
 from wearmodel.survival.newton import Climb, Derivatives, climb
 from wearmodel.survival.unknown_ages.lives import UnknownAges
 from wearmodel.survival.unknown_ages.mixed_frailty import MixedDerivatives, MixedFrailtyLikelihood
-from wearmodel.survival.unknown_ages.recurrence_terms import build_recurrence_tables, recurrence_terms
+from wearmodel.survival.unknown_ages.recurrence_terms import (
+    RecurrenceTables,
+    Terms,
+    build_recurrence_tables,
+    recurrence_terms,
+)
 
 __all__ = [
     "UnknownAgeEvaluation",
@@ -137,6 +142,26 @@ class UnknownAgeLikelihood:
             value, hessian, undated = value + found[0], hessian + found[1], found[2]
         return UnknownAgeEvaluation(value, gradient + undated.sum(axis=0), hessian, known, undated)
 
+    def value(self, values: Array) -> float:
+        """The log-likelihood alone: one table for three.
+
+        Parameters
+        ----------
+        values : ndarray, shape (n_coefficients + 1,)
+            Coefficients of the log scale, then the log shape.
+
+        Returns
+        -------
+        float
+            Minus infinity where no table can be made.
+        """
+        value = 0.0 if self._known is None else self._known(values).value
+        if not self._unknown.lives:
+            return value
+        with np.errstate(over="ignore", invalid="ignore"):
+            seen = _seen(self._unknown, values)
+            return -math.inf if seen is None else value + _value(self._unknown, seen, seen.terms(self._unknown))
+
 
 def frailty_objective(
     data: LifeData, unknown: UnknownAges, *, nodes: int = 20
@@ -172,8 +197,23 @@ def frailty_objective(
     return objective
 
 
-def _recurrences(unknown: UnknownAges, values: Array) -> "tuple[float, Array, Array] | None":
-    """Log-likelihood, Hessian and scores of lives of unknown age."""
+@dataclass(frozen=True)
+class _Seen:
+    """Lives of unknown age at one parameter vector."""
+
+    predictor: Array
+    clocks: "list[Clock]"
+    logs: Array
+    tables: RecurrenceTables
+
+    def terms(self, unknown: UnknownAges) -> Terms:
+        return recurrence_terms(
+            self.tables, self.logs, unknown.renewals, exact=unknown.exact, interval=unknown.interval
+        )
+
+
+def _seen(unknown: UnknownAges, values: Array) -> _Seen | None:
+    """Clocks of the lives, and the table of the shape; None where none can be made."""
     predictor = unknown.design @ values[:-1]
     pace = np.exp(-predictor)
     clocks = [run_clock(unknown, pace, distance) for distance in (unknown.before, unknown.to_low, unknown.to_high)]
@@ -185,17 +225,26 @@ def _recurrences(unknown: UnknownAges, values: Array) -> "tuple[float, Array, Ar
         longest=float(np.exp(logs[1:].max())),
         rate=float((unknown.renewals / a).max()),
     )
-    if tables is None:
+    return None if tables is None else _Seen(predictor, clocks, logs, tables)
+
+
+def _value(unknown: UnknownAges, seen: _Seen, terms: Terms) -> float:
+    """Log-likelihood of the lives."""
+    failed = np.where(unknown.exact, unknown.weight, 0.0)
+    return float(terms.value @ unknown.weight - seen.predictor[unknown.last] @ failed)
+
+
+def _recurrences(unknown: UnknownAges, values: Array) -> "tuple[float, Array, Array] | None":
+    """Log-likelihood, Hessian and scores of lives of unknown age."""
+    seen = _seen(unknown, values)
+    if seen is None:
         return None
-    terms = recurrence_terms(
-        tables.with_neighbours(), logs, unknown.renewals, exact=unknown.exact, interval=unknown.interval
-    )
+    terms = replace(seen, tables=seen.tables.with_neighbours()).terms(unknown)
     weight, failed = unknown.weight, np.where(unknown.exact, unknown.weight, 0.0)
     first, second = terms.first * weight, terms.second * weight
-    scores = slopes_by_life(clocks, first)
+    scores = slopes_by_life(seen.clocks, first)
     scores[:, :-1] -= failed[:, None] * unknown.design[unknown.last]
-    value = float(terms.value @ weight - predictor[unknown.last] @ failed)
-    return value, curvature(unknown, clocks, first, second), scores
+    return _value(unknown, seen, terms), curvature(unknown, seen.clocks, first, second), scores
 
 
 def fit_with_unknown_ages(
@@ -269,7 +318,8 @@ def _fit(
         start[0], start[-1] = math.log(exposure / unit / (data.failures + unknown.failures)), _START_LOG_SHAPE
     else:
         start[0] -= math.log(unit)
-    found = climb(UnknownAgeLikelihood(data, unknown), start, precision=precision)
+    alike = UnknownAgeLikelihood(data, unknown)
+    found = climb(alike, start, precision=precision, value=alike.value)
     passes = found.passes
     if not math.isfinite(found.at_top.value):
         raise ValueError("the lives do not tell the shape: it leaves the range that parts can have")

@@ -17,6 +17,7 @@ and is left out. One before a made the part younger: so r stays in the weights. 
 import math
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import product
 from typing import Any
 
 import numpy as np
@@ -47,6 +48,8 @@ _LONGEST, _LEAST_SPENT, _MOST_SPENT, _LONGEST_AT_ALL = 5.0, 20.0, 600.0, 60.0
 #: Ages beyond this cumulative hazard do not matter beside younger ones where the hazard rises.
 _SPENT = 40.0
 _FEWEST_CELLS = 12
+#: Points of the distance before that are worked out together.
+_STRIPE = 24
 _LARGEST_LOG = 300.0
 
 
@@ -164,9 +167,9 @@ class RecurrenceTable:
     def _look_up(self, spline: UniformSpline, log_a: Array, log_x: Array, renewals: Array) -> Curve:
         """A spline as a function of log a and log x."""
         a, x = self._inside(log_a, log_x)
-        points, slopes, bends = [a, x], [np.zeros((2, len(a))) for _ in range(2)], [np.zeros(len(a)) for _ in range(2)]
-        slopes[0][0] = bends[0] = np.where(log_a < self._log_oldest, a, 0.0)
-        slopes[1][1] = bends[1] = np.where(log_x <= self._log_end, x, 0.0)
+        points = [a, x]
+        slopes = [np.where(log_a < self._log_oldest, a, 0.0), np.where(log_x <= self._log_end, x, 0.0)]
+        bends = slopes.copy()
         if len(self.grid.rates) > 1:
             # rate = renewals / a, so that the place among the rates moves with log a as well.
             rate = renewals / np.exp(np.clip(log_a, -_LARGEST_LOG, _LARGEST_LOG))
@@ -174,15 +177,21 @@ class RecurrenceTable:
             place = np.minimum(rate, largest) / (1.0 + np.minimum(rate, largest))
             move = np.where(rate < largest, -place * (1.0 - place), 0.0)
             points.insert(0, place)
-            slopes.insert(0, np.stack([move, np.zeros(len(a))]))
+            slopes.insert(0, move)
             bends.insert(0, -(1.0 - 2.0 * place) * move)
         found = spline.at(np.stack(points))
         inner, curved = found.first, found.second
-        chain = np.stack(slopes)
-        first = np.einsum("in,ijn->jn", inner, chain)
-        second = np.einsum("ikn,ijn,kln->jln", curved, chain, chain)
-        second[0, 0] += sum(inner[i] * bends[i] for i in range(len(points) - 1))
-        second[1, 1] += inner[-1] * bends[-1]
+        # Every place but the last moves with log a alone, the last with log x alone.
+        moves, last = slopes[:-1], slopes[-1]
+        first = np.empty((2, len(a)))
+        second = np.empty((2, 2, len(a)))
+        first[0], first[1] = sum(inner[i] * move for i, move in enumerate(moves)), inner[-1] * last
+        second[0, 0] = sum(inner[i] * bend for i, bend in enumerate(bends[:-1]))
+        second[0, 0] += sum(
+            curved[i, j] * moves[i] * moves[j] for i, j in product(range(len(moves)), repeat=2)
+        )
+        second[0, 1] = second[1, 0] = last * sum(curved[i, -1] * move for i, move in enumerate(moves))
+        second[1, 1] = curved[-1, -1] * last**2 + inner[-1] * bends[-1]
         return Curve(found.value, first, second)
 
     def _lengthen(self, curve: Curve, far: Array, log_a: Array, log_x: Array, renewals: Array) -> None:
@@ -324,16 +333,18 @@ def _pairs(shape: float, grid: RecurrenceGrid, parts: int) -> Array:
     padded = np.hstack([np.zeros((len(gains), lags)), gains])
     past = sliding_window_view(padded, lags, axis=1)[:, ::parts, ::-1]
     young = np.exp(-grid.rates[:, None] * step * (np.arange(lags) + 0.5))
-    past = (past * young[:, None, :]).reshape(-1, lags)
     oldest = np.exp(-grid.rates[:, None] * grid.step * np.arange(grid.cells[0] + 1))[:, :, None]
-    sums = []
-    for law in (_survivor, _density):
-        middles = law(step * (np.arange(lags + since) + 0.5), shape)
-        later = np.ascontiguousarray(sliding_window_view(middles, since + 1)[:lags, ::parts])
-        points = law(grid.step * np.arange(sum(grid.cells) + 1), shape)
-        first = sliding_window_view(points, grid.cells[1] + 1)
-        sums.append((past @ later).reshape(len(gains), *first.shape) + oldest * first)
-    good, fails = sums
+    middles = [law(step * (np.arange(lags + since) + 0.5), shape) for law in (_survivor, _density)]
+    later = np.hstack([sliding_window_view(one, since + 1)[:lags, ::parts] for one in middles])
+    points = [law(grid.step * np.arange(sum(grid.cells) + 1), shape) for law in (_survivor, _density)]
+    first = np.hstack([sliding_window_view(one, grid.cells[1] + 1) for one in points])
+    sums = oldest * first
+    for begin in range(0, grid.cells[0] + 1, _STRIPE):
+        # No renewal is older than the position itself.
+        stripe, reach = slice(begin, begin + _STRIPE), min((begin + _STRIPE) * parts, lags)
+        weights = past[:, stripe, :reach] * young[:, None, :reach]
+        sums[:, stripe] += (weights.reshape(-1, reach) @ later[:reach]).reshape(*weights.shape[:2], -1)
+    good, fails = np.split(sums, 2, axis=2)
     return np.stack([np.log(good / good[..., :1]), np.log(np.maximum(fails, 1e-300) / good)])
 
 

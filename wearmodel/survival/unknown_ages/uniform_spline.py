@@ -6,7 +6,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import solve_banded
 
 __all__ = ["SplineValues", "UniformSpline", "fit_uniform_splines"]
 
@@ -70,44 +69,29 @@ class UniformSpline:
         return SplineValues(value, first, second)
 
     def _block(self, points: Array, value: Array, first: Array, second: Array) -> None:
-        """Contract the last axis, then the others, so that one gathering serves all derivatives."""
+        """Contract one axis after the other, the last first, so that one gathering serves all derivatives."""
         axes = len(points)
         bases = [_basis(points[i] / step, self.coefficients.shape[i] - 3, step) for i, step in enumerate(self.steps)]
-        strides = np.cumprod((1, *self.coefficients.shape[:0:-1]))[::-1]
-        flat = self.coefficients.ravel()
-        corner = sum(cell * int(stride) for (cell, _), stride in zip(bases, strides, strict=True))
-        lines = [bases[-1][1][order] for order in range(3)]
-        value[:], first[:], second[:] = 0.0, 0.0, 0.0
-        for node in product(range(4), repeat=axes - 1):
-            at = corner + sum(n * int(stride) for n, stride in zip(node, strides[:-1], strict=True))
-            gathered = [flat[at + j] for j in range(4)]
-            inner = [sum(line[j] * gathered[j] for j in range(4)) for line in lines]
-            outer = [bases[i][1] for i in range(axes - 1)]
-            value += _product(outer, node, {}) * inner[0]
-            first[-1] += _product(outer, node, {}) * inner[1]
-            second[-1, -1] += _product(outer, node, {}) * inner[2]
-            for i in range(axes - 1):
-                slope = _product(outer, node, {i: 1})
-                first[i] += slope * inner[0]
-                second[i, -1] += slope * inner[1]
-                second[i, i] += _product(outer, node, {i: 2}) * inner[0]
-                for j in range(i):
-                    second[i, j] += _product(outer, node, {i: 1, j: 1}) * inner[0]
-        for i in range(axes):
-            for j in range(i):
-                # Filled on one side only: with the last axis above the diagonal, the others below.
-                if i == axes - 1:
-                    second[i, j] = second[j, i]
-                else:
-                    second[j, i] = second[i, j]
-
-
-def _product(bases: "list[Array]", node: "tuple[int, ...]", orders: "dict[int, int]") -> Any:
-    """Product of the basis functions of all axes but the last, each to its order of derivative."""
-    out: Any = 1.0
-    for i, (basis, n) in enumerate(zip(bases, node, strict=True)):
-        out = out * basis[orders.get(i, 0), n]
-    return out
+        strides = [int(stride) for stride in np.cumprod((1, *self.coefficients.shape[:0:-1]))[::-1]]
+        corner = sum(cell * stride for (cell, _), stride in zip(bases, strides, strict=True))
+        nodes = np.array([sum(np.multiply(node, strides)) for node in product(range(4), repeat=axes)])
+        gathered = self.coefficients.ravel()[nodes[:, None] + corner]
+        # By the orders of derivative on the axes contracted so far, two in all at most.
+        found: dict[tuple[int, ...], Array] = {(): gathered.reshape(*[4] * axes, points.shape[1])}
+        for _, basis in reversed(bases):
+            found = {
+                (order, *orders): np.einsum("...kn,kn->...n", values, basis[order])
+                for orders, values in found.items()
+                for order in range(3 - sum(orders))
+            }
+        for orders, values in found.items():
+            along = [i for i, order in enumerate(orders) for _ in range(order)]
+            if not along:
+                value[:] = values
+            elif len(along) == 1:
+                first[along[0]] = values
+            else:
+                second[along[0], along[1]] = second[along[1], along[0]] = values
 
 
 def _basis(position: Array, cells: int, step: float) -> "tuple[Array, Array]":
@@ -163,15 +147,39 @@ _END_SLOPE = np.array([-25.0, 48.0, -36.0, 16.0, -3.0]) / 12.0
 def _along(values: Array, axis: int, flat_end: bool) -> Array:
     """Coefficients along one axis: a tridiagonal system, the outermost ones from the slopes at the ends."""
     moved = np.moveaxis(values, axis, 0)
-    rows = np.array(moved.reshape(len(moved), -1), order="F")
-    count = len(rows)
-    start = _END_SLOPE @ rows[:5]
-    end = np.zeros_like(start) if flat_end else -_END_SLOPE @ rows[-1:-6:-1]
-    rows[0] += start / 3.0
-    rows[-1] -= end / 3.0
-    bands = np.full((3, count), 1.0 / 6.0)
-    bands[1] = 4.0 / 6.0
-    bands[0, 1] = bands[2, -2] = 2.0 / 6.0
-    inner = solve_banded((1, 1), bands, rows, overwrite_b=True, check_finite=False)
-    whole = np.vstack([inner[1] - 2.0 * start, inner, inner[-2] + 2.0 * end])
-    return np.moveaxis(whole.reshape(count + 2, *moved.shape[1:]), 0, axis)
+    count = len(moved)
+    # Copied once, straight to where it is solved.
+    whole = np.empty((count + 2, *moved.shape[1:]))
+    whole[1:-1] = moved
+    rows = whole.reshape(count + 2, -1)
+    inner = rows[1:-1]
+    start = _END_SLOPE @ inner[:5]
+    end = np.zeros_like(start) if flat_end else -_END_SLOPE @ inner[-1:-6:-1]
+    inner[0] += start / 3.0
+    inner[-1] -= end / 3.0
+    _solve(inner)
+    rows[0] = inner[1] - 2.0 * start
+    rows[-1] = inner[-2] + 2.0 * end
+    return np.moveaxis(whole, 0, axis)
+
+
+def _solve(rows: Array) -> None:
+    """Solve (1 4 1) / 6, at the ends (4 2) / 6, in place: elimination whole rows at a time, as there are many columns.
+
+    The diagonal outweighs the rest, so that no pivot is needed.
+    """
+    upper = np.empty(len(rows))
+    beside, pivot = 2.0 / 6.0, 4.0 / 6.0
+    work = np.empty(rows.shape[1])
+    for i in range(len(rows) - 1):
+        rows[i] /= pivot
+        upper[i] = beside / pivot
+        beside = 1.0 / 6.0
+        below = beside if i < len(rows) - 2 else 2.0 / 6.0
+        np.multiply(rows[i], below, out=work)
+        rows[i + 1] -= work
+        pivot = 4.0 / 6.0 - below * upper[i]
+    rows[-1] /= pivot
+    for i in range(len(rows) - 2, -1, -1):
+        np.multiply(rows[i + 1], upper[i], out=work)
+        rows[i] -= work

@@ -28,6 +28,13 @@ def test_gradient_and_hessian_are_derivatives(seed, other_rate):
     np.testing.assert_allclose(here.hessian, here.hessian.T, rtol=1e-12)
 
 
+@pytest.mark.parametrize("seed", [1, 2])
+def test_the_value_alone_is_the_value(seed):
+    objective, beyond = UnknownAgeLikelihood(*fleet(seed)), np.append(AT[:-1], 9.0)
+    assert objective.value(AT) == objective(AT).value
+    assert objective.value(beyond) == objective(beyond).value == -np.inf
+
+
 def test_against_direct_integration():
     """The sum over all unseen pasts, with the renewal function of another algorithm."""
     lives = simple(4, 30)
