@@ -19,6 +19,8 @@ _SIDES = frozenset({"left", "right"})
 _ENDS = frozenset({"inboard", "outboard"})
 _TOLD = frozenset({"part", "head", "modifier", "symptom"})
 _LABELS = frozenset({"complaint", "reported", "states"})
+_BEGINNINGS = frozenset({"starting", "started", "beginning", "begun", "early"})
+_STATES = _BEGINNINGS | {"worse", "getting", "gets"}
 
 
 @dataclass
@@ -75,6 +77,7 @@ def clauses(words: Sequence[str], *, lexicon: Lexicon) -> list[Clause]:
             found[-1].before = item.meaning
     _drop_labels(found, words)
     _drop_worsening(found, words)
+    _settle_states(found, words)
     for clause in found:
         clause.items = settled(_whole_places(_told_apart(clause.items)))
     return _with_places_joined([clause for clause in found if clause.items])
@@ -118,6 +121,20 @@ def _drop_worsening(found: Sequence[Clause], words: Sequence[str]) -> None:
             continue
         if clause.of("hint") and not clause.of("part", "head", "modifier"):
             following.items.clear()
+
+
+def _settle_states(found: Sequence[Clause], words: Sequence[str]) -> None:
+    """`boot starting to go. Replaced`, `getting worse, was the joint, replaced`: how it was before it was renewed."""
+    is_done = False
+    for clause in reversed(found):
+        deeds = {item.meaning for item in clause.items if item.kind == "deed"}
+        states = [item for item in clause.items if item.meaning == "later" and words[item.start] in _STATES]
+        is_put_off = bool(deeds & {"later", "needed"}) and not states
+        if states and (is_done or "renewed" in deeds) and "needed" not in deeds:
+            kept = (item for item in clause.items if item not in states)
+            told = (Item("hint", "worn", i.start, i.end) for i in states if words[i.start] in _BEGINNINGS)
+            clause.items = sorted([*kept, *told], key=lambda item: item.start)
+        is_done = not is_put_off and (is_done or "renewed" in deeds)
 
 
 def _items(words: Sequence[str], lexicon: Lexicon) -> Iterator[Item]:

@@ -443,12 +443,15 @@ _FURTHER: tuple[Mapping[str, tuple[str, ...]], ...] = (
     TOLD_REASONS, REASON_FAMILIES, OUTSIDE_CAUSES, OCCASION_WORDS, {"noticed": STRAY_GREASE},
 )  # fmt: skip
 REASON_HINTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {hint: (*phrases, *(p for table in _FURTHER for p in table.get(hint, ()))) for hint, phrases in _HINTS.items()}
+    {
+        hint: tuple(p for table in (_HINTS, *_FURTHER) for p in table.get(hint, ()))
+        for hint in dict.fromkeys((*_HINTS, *TOLD_REASONS))
+    }
 )
 """Hint -> phrases.
 
 `failed`, `worn`, `planned`, `collateral`, `damage` and `comeback` are reasons. `noticed` and `in_use` tell that it was
 noticed on the road, `look` and `service` that it was met at an inspection or a service; `bad` is failed or worn, as the
 occasion says; `undone`: it broke while other work was done; `also`: it was done besides, if no more is said; `silent`
-tells nothing, and keeps the words in it from telling anything.
+tells nothing, and keeps the words in it from telling anything. `perhaps` goes with a hint that is too weak by itself.
 """

@@ -24,7 +24,8 @@ __all__ = ["Lexicon", "NamedPart", "Wording", "build_lexicon", "named_position",
 
 _LOOKED_AT = 2_000
 _OF_ITS_OWN = frozenset({"collateral", "planned", "damage", "comeback"})
-_OCCASIONS = frozenset({"look", "service", "in_use"})
+_OCCASIONS = frozenset({"look", "service", "in_use", "perhaps"})
+_UNCONDEMNED = _OCCASIONS | {"noticed"}
 _BESIDES = frozenset({"also", "collateral"})
 _BAD = frozenset({"noticed", "failed", "worn"})
 _ENDS = frozenset({"outboard", "inboard"})
@@ -203,7 +204,7 @@ class _Reading:
             deed=deed,
             reason=reason,
             hints=hinted_reasons(hints),
-            is_condemned=any(hint.meaning not in ("noticed", "in_use", "look", "service") for hint in own or hints),
+            is_condemned=any(hint.meaning not in _UNCONDEMNED for hint in own or hints),
         )
 
     def _deed_of_line(self, every: list[Mention], named: tuple[NamedPart, ...], has_reason: bool) -> str:
@@ -233,12 +234,19 @@ class _Reading:
         if "unclear" in told:
             return "unclear"
         if "tended" in told:
-            return "tended"
+            return "unclear" if self._has_loose_renewal(every) else "tended"
         if "looked" in told:
             return "unclear" if has_reason else "tended"
         # A word nobody knows may tell that it was left for later.
         is_open = any(h.meaning in ("worn", "failed", "bad") for h in self.hints.every)
         return "unclear" if is_open and any(clause.of("unknown") for clause in self.clauses) else ""
+
+    def _has_loose_renewal(self, every: list[Mention]) -> bool:
+        """Whether something was renewed that no part of the line can have been."""
+        if any(m.deed == "renewed" for m in every):
+            return False
+        told = [{item.meaning for item in clause.of("deed")} for clause in self.clauses]
+        return any("renewed" in deeds and not deeds & {"later", "needed"} for deeds in told)
 
     def _leaves_open(self, ours: list[Mention]) -> bool:
         """Whether one part is found bad without a word on what came of it, and the work was on others."""

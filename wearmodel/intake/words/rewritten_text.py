@@ -90,6 +90,26 @@ _TURNS = (
         r"it too) )",
         instead="done ",
     ),
+    # `Cleaned up & RT`: road tested, and no right side.
+    _turn(
+        " rt",
+        pattern=r"(?:(?<=[.;/] )|(?<=[.;/,] [&+] )|(?<=[a-z]{3} and )|(?<=[a-z] up & )|(?<=[a-z]{4} & ))rt"
+        r"(?=[ ,]*(?:ok|okay|good|fine|no (?:other|noise|vib|issue|prob|concern)|& ver|and ver|verif|passed|after|[./;]|$))",
+        instead="road test",
+    ),
+    _turn(" rt ok", " rt, ok", " rt good", pattern=r"(?<=, )rt(?=,? (?:ok|good)\b)", instead="road test"),
+    # `1) shudder 2) inspection / 1) joint replaced 2) boot worn, replaced`: complaints in the order of their work.
+    _turn(
+        "2)",
+        pattern=r"^\W*1\) ?(.+?) 2\) ?(.+?) / 1\) ?(.+?) 2\) ?(.+?)(?= / |$)",
+        instead=r"1) \1 / \3 2) \2 / \4",
+    ),
+    # `hit u-joint with grease gun`
+    _turn(
+        "gun",
+        pattern=r"\b(?:hit|shot|gave|give|did) (.{3,60}?) (?:w/|with|using) (?:a |the )?(?:grease|lube) ?gun\b",
+        instead=r"greased \1",
+    ),
     # `every 60 000 km`, `at the 100k`, `100k item`: the figure is of a plan.
     _turn(
         "every ", "each ",

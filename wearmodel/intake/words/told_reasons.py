@@ -13,6 +13,22 @@ _COUNTS = ("1", "2", "3", "4", "5", "6", "8", "two", "three", "four", "five", "s
 _SPANS = ("years", "months", "weeks", "seasons", "services", "km", "miles", "hours")
 _OUTCOMES = "broken; failed; let go; lets go; goes; gives up; gives out"
 
+# What may be told of a failure on the road, and of any drive.
+_ON_THE_MOVE = """
+    on road; off road; under load; on load; under power; at speed; at motorway speed; at highway speed; at cruising
+    speed; on take off; on take up; when turning; on full turning; when driving; while driving; in traffic; in use; during
+    use; in operation; during operation; in service; in serviced; out on road; on run; on trip; on tour; came in; came in
+    with; came in for; under way; on motorway; on highway; on freeway; en route; on route; in field; user; user unit; crew;
+    unexpected; felt; haul road
+    """
+# What is told of a repair that did not hold, and of much else.
+_AS_BEFORE = """
+    second time; third time; second go; third go; second attempt; third attempt; wrong; incorrect; incorrectly; wrongly;
+    crooked; squint; warranty; in warranty; no charge; repeat; repeated; from supplier; from vendor; upside down; not
+    located; not home; previous part; not locked; not clipped; again already; back after; customer back; vehicle back;
+    wrong way; last job; credit note; poor part; misalignment; internal charge; post repaired
+    """
+
 _TOLD: Mapping[str, tuple[str, ...]] = phrase_table(
     {
         "failed": """
@@ -63,7 +79,11 @@ _TOLD: Mapping[str, tuple[str, ...]] = phrase_table(
             crooked; apprentice put; put it in wrong; put them in wrong; replaced once more; renewed once more;
             changed once more; fitted once more
             """,
-        "silent": "cheap insurance; as insurance; no argument; quiet as mouse; quiet as church mouse; right as rain",
+        "silent": """
+            cheap insurance; as insurance; no argument; quiet as mouse; quiet as church mouse; right as rain; ok now; good
+            as gold; ok as gold; no other issues; no other problems; no other defects; no other faults
+            """,
+        "perhaps": f"{_ON_THE_MOVE}; {_AS_BEFORE}",
     }
 )
 _BEFORE = tuple(f"before {outcome}" for outcome in _OUTCOMES.split("; "))

@@ -26,15 +26,17 @@ _PARTS: Mapping[str, str] = {
     "half-shafts hshaft hshafts",
     "half shaft joint": "antriebsgelenk",
     "drive shaft": "antriebswelle aandrijfas d/shft d/shfts dshft d-shft driveshaft driveshafts d/shaft d/shafts "
-    "d-shaft d-shafts dshaft dshafts drive-shaft drive-shafts driveshft drvshft drvshaft",
+    "d-shaft d-shafts dshaft dshafts drive-shaft drive-shafts driveshft drvshft drvshaft drv-shaft drvsft d/sft dr/shaft dr-shaft "
+    "driveshat driveshafft driveshaf",
     "prop shaft": "p/shft p/shfts pshft p-shft t/shft tshft propshaft propshafts p/shaft p/shafts p-shaft p-shafts "
     "pshaft pshafts prop-shaft prop-shafts t/shaft t/shafts tshaft tshafts t-shaft t-shafts propellershaft "
     "propellershafts propshft tailshaft tailshafts t/s tail-shaft cardanshaft cardan-shaft gelenkwelle kardanwelle "
-    "cardanas prop/shaft",
+    "cardanas prop/shaft p/sft prop/sft pr/shaft prop-shft propsft",
     "prop": "props propeller propellor",
     "axle": "axles axel axels axl axls",
     "axle shaft": "axleshaft axleshafts axle-shaft axle-shafts",
-    "drive line": "driveline drivelines drive-line drivetrain drive-train d/line d/train",
+    "drive line": "driveline drivelines drive-line drivetrain drive-train d/line d/train d/l d/ln dline drvln drvline drvtrain "
+    "d-line d-l",
     "u joint": "ujoint ujoints uj ujs u/j u/js u/j's uj's u.j u.js u.j's ujt ujts ujnt ujnts u/jt u/jts u-jt u-jts "
     "u-joint u-joints u/joint u/joints u-j u-js u-jnt u-jnts u/jnt u/jnts uni-joint uni-joints unijoint unijoints "
     "u'joint",
@@ -69,8 +71,9 @@ _PARTS: Mapping[str, str] = {
     "assembly": "assy assys ass'y assm asm assemblies assembly's",
     "diff": "differential diffs differentials",
     "gear box": "gearbox g/box gbox gearboxes gear-box",
-    "transfer box": "transferbox t/box tcase t/case transfer-case transfer-box t-case xfer-case xfercase",
-    "transfer": "xfer trnsfr",
+    "transfer box": "transferbox t/box tcase t/case transfer-case transfer-box t-case xfer-case xfercase xcase x-case "
+    "tfr-case tfrcase transfercase",
+    "transfer": "xfer xfr trnsfr tfr trf tfer t/fer trans'fer tsfr",
     "transmission": "trans tranny xmsn transm trans'n",
     "centre bearing": "mittellager zwischenlager c/brg c/brgs c/bearing c/brng cbrg ctrbrg c-brg",
     "exhaust": "exh exhst",

@@ -55,7 +55,9 @@ _LISTED_BEARING = re.compile(
 _LISTED_YOKE = re.compile(rf"{_BEGIN}(yoke|joint|spline|coupling|sleeve) , slip\b")
 _WITH_JOINTS = re.compile(
     r"(?<=shaft)((?: ,)?(?: assembly| complete| front| rear|"
-    rf" {_SIDE})*) (?:, )?(?:complete )?(?:with|incl) (?:both |new )?(?:cv )?joint(?: and boot)?\b"
+    rf" {_SIDE})*) (?:, )?(?:complete )?(?:with|incl|and) (?:both |all |2 |new )*(?:cv (?:joint )?|joint )and boot\b"
+    r"|(?<=shaft)((?: ,)?(?: assembly| complete| front| rear|"
+    rf" {_SIDE})*) (?:, )?(?:complete )?(?:with|incl) (?:both |all |2 |new )*(?:cv joint|joint|cv)(?: and boot)?\b(?! boot)"
 )
 _ENUMERATED = re.compile(r"\bx [1-8]\b")
 _LISTED_SHAFT = re.compile(rf"{_BEGIN}shaft (?:assembly )?, (axle|drive|half|prop|cardan|cv)\b(?! shaft)")
@@ -70,7 +72,7 @@ _DONE_WITH_BOOT = re.compile(
 )
 _AFTER_JOINT = re.compile(
     rf"\b(?:joint|cv|tripod|pot|cup)(?: (?:{_SIDE}|[,/-]|pass|co|side|end|hand|assembly|replaced|renewed|fitted|changed"
-    r"|installed|supplied|at|of|cup|pot|housing|drive shaft|half shaft|axle shaft|axle|shaft))* $"
+    r"|installed|supplied|at|on|of|street|near|off|kerb|inside|outside|cup|pot|housing|drive shaft|half shaft|axle shaft|axle|shaft|streetside))* $"
 )
 # A new boot named beside its joint: the same was done to both.
 _AND_NEW = re.compile(rf"\band new (?={_END}?(?:cv )?boot\b)")
@@ -83,6 +85,15 @@ _AT_YOKE = re.compile(
 )
 # `boot and clamps - seized`: what fastens the boot comes with it.
 _FASTENED = re.compile(r"(?<=boot) and (?:new )?(?:clamps?|clips?|straps?|bands?)(?= [-,./]|$)")
+# `joint and caps at the diff`: the caps are of the joint.
+_CAPPED = re.compile(
+    r"(?<=joint|cross)(?: assembly)? (?:and|with|incl) (?:new |all |bearing |needle |u |yoke )*(?:caps?|cups?|needles|"
+    r"needle bearings?|circlips?|snap rings?|retainers?|straps?|strap|bolts?|clips|hardware|bearing)(?= |$)(?! (?:and )?tightened)"
+)
+_CAPPED_UNIVERSAL = re.compile(r"(?<=universal) (?:and|with|incl) (?:new |bearing )?(?:caps?|cups?|straps?|circlips?)(?= |$)")
+# `joint boot and all`: the boot came with it.
+_AND_ALL = re.compile(r"\b(joint|cv)((?: (?:on|left|right|hand|side|driver|driverside|passenger|passengerside|offside|nearside"
+    r"|inboard|outboard|-|,))*) boot (?:and all|included|incl|as well|too)\b")
 _SIDE_OF = re.compile(r"\b(boot|joint|cv) side (wheel|gear box|diff|transmission|engine)\b(?! side)")
 _WHEEL_SHAFT = re.compile(r"\b(?:drive shaft , front (?:wheel|hub)|front wheel drive shaft)\b")
 _DUST_BOOT = re.compile(rf"(?<=board )((?:{_SIDE} )*)dust (?:boot|cover)\b")
@@ -113,10 +124,13 @@ def in_usual_order(words: str) -> str:
         words = _listed(words)
     if "boot" in words or "cover" in words or "sleeve" in words:
         words = _FASTENED.sub("", _boots(words))
+    if " caps" in words or " cap " in words or " and " in words or " with " in words:
+        words = _CAPPED.sub("", words)
+        words = _CAPPED_UNIVERSAL.sub("", words) if "universal " in words else words
     if "spider gear" in words:
         words = _SPIDER.sub("cross ", words)  # the gears of a differential are spider gears
-    if " joint" in words and "shaft" in words:
-        words = _WITH_JOINTS.sub(r"\1", words)
+    if "shaft" in words and ("with " in words or "incl " in words or "and boot" in words):
+        words = _WITH_JOINTS.sub(lambda m: f"{m[1] or m[2] or ''} complete", words)
     if words.startswith("x 1 "):
         words = _ENUMERATED.sub(".", words)
     if " rest " in words or " remain" in words:
@@ -170,6 +184,8 @@ def _boots(words: str) -> str:
     if any(where in words for where in ("boot of ", "boot on ", "boot for ", "boot at ")):
         words = _DONE_WITH_BOOT.sub(r"\1 . boot \1 same time", words) if "joint" in words or "cv" in words else words
     words = _BOOT_OF.sub(r"\1joint boot", words)
+    if "boot and all" in words or "boot incl" in words or "boot as well" in words or "boot too" in words:
+        words = _AND_ALL.sub(r"\1\2 and boot", words)
     if "with " in words or "incl " in words:
         words = words.replace("with / ", "with ")
         words = _WITH_BOOT.sub(lambda m: "and " if _AFTER_JOINT.search(words[: m.start()]) else m[0], words)

@@ -71,6 +71,12 @@ _DOTTED = frozenset(
 )
 )
 _SHORT_PIECE = 2
+_PAIR_OF_LETTERS = 3
+# `worn, repl. Road tested`: such an abbreviation may also be the last word of its sentence.
+_MAY_END = {"repl.": "replaced ¶", "rpl.": "replaced ¶", "rplc.": "replaced ¶", "chg.": "changed ¶", "insp.": "inspection ¶"}
+_OPEN_END = re.compile(r"([^.,:/-]*?)\b(replaced|changed|inspection) ¶(?= ?([^.,:/-]*))")
+_NAMES_PART = re.compile(r"\b(?:joint|boot|bearing|universal|cv|cross|spider|spline|slip|shaft|yoke|carrier|hanger)\b")
+_BEGINS_ANEW = re.compile(r"(?:checked|inspect|right ok|ok|road|test|greased|cleaned|also|no |returned|r r|replaced|found)")
 
 
 class WordReader(dict[str, str]):
@@ -108,6 +114,8 @@ class WordReader(dict[str, str]):
             text = _LISTED.sub(". ", text)
         tokens = _TOKEN.findall(text)
         found = " ".join(filter(None, map(self.__getitem__, tokens)))
+        if "¶" in found:
+            found = _OPEN_END.sub(_with_end, found)
         return in_usual_order(in_prose_order(in_spoken_order(found)))
 
     def phrase(self, text: str) -> tuple[str, ...]:
@@ -145,6 +153,8 @@ class WordReader(dict[str, str]):
             return f"number {numbered[1]}"
         if off := _COUNT_OFF.fullmatch(token):
             return f"{off[1]} x"
+        if token in _MAY_END:
+            return _MAY_END[token]
         word = token.removesuffix(".")
         if word == token or not word:
             return self._word(word)
@@ -208,6 +218,8 @@ class WordReader(dict[str, str]):
             # `o/s/inner`: what is known as it stands goes first.
             size = next((n for n in range(len(pieces) - 1, 1, -1) if self._known_form("/".join(pieces[:n]))), 1)
             read.append(self._word("/".join(pieces[:size])))
+            if len(word) == _PAIR_OF_LETTERS and read[-1] in ("", UNKNOWN):
+                return UNKNOWN  # `d/x` is an abbreviation of nobody knows what, `l` in it no left
             is_short = size > 1 or (marks[:1] == ["."] and pieces[0] in _DOTTED)  # `fr.prop`
             read += [" " if is_short else _JOINED_AS.get(mark, " ") for mark in marks[size - 1 : size]]
             del pieces[:size], marks[:size]
@@ -232,6 +244,14 @@ _RUN_TOGETHER = frozenset(
     """
 )
 )
+
+
+def _with_end(found: "re.Match[str]") -> str:
+    """An abbreviation with its dot, which ends the sentence where the part is named before it or not at all."""
+    before, word, after = found.groups()
+    is_named_next = _NAMES_PART.search(after) and not _BEGINS_ANEW.match(after)
+    ends = _NAMES_PART.search(before) is not None or not is_named_next
+    return f"{before}{word}{' .' if ends else ''}"
 
 
 def _number(digits: str) -> str:

@@ -69,7 +69,10 @@ WORK_WORDS: Mapping[str, str] = {
         "fixed fix fixes fixing mended mend sorted attended overhauled overhaul o/hauled o'hauled overhauling "
         "rebuilt rebuild rebuilding reconditioned remedied remedy"
     ),
-    "done": "completed",
+    "done": "completed cmpltd cmpl'd",
+    "returned": "rtn rtnd ret ret'd retd rtn'd returning",
+    "back to service": "rts rtts bts'd",
+    "opportunity": "oppo opportunistic opportunistically",
     "also": "too additionally",
     "additional": "addl add'l add addition extra",
     "vehicle": "veh vehs vehicles vehicle's truck trucks trk van vans lorry lorries bus",
