@@ -189,8 +189,15 @@ def _told_apart(items: list[Item]) -> list[Item]:
             is_work = names_part or (following is not None and following.kind != "symptom")
             kind, meaning = ("deed", "renewed") if is_work else ("hint", "in_use")
             item = Item(kind, meaning, item.start, item.end)
+        elif (item.kind, item.meaning) == ("mark", "except") and not _names_next(items, item):
+            item = Item("mark", "not", item.start, item.end)  # `replaced, not bad`
         apart.append(item)
     return apart
+
+
+def _names_next(items: Sequence[Item], mark: Item) -> bool:
+    """Whether a part, or where it is, comes right after a mark."""
+    return any(item.start == mark.end and item.kind in (*_NOUNS, "deed", "half_place") for item in items)
 
 
 def _with_places_joined(found: list[Clause]) -> list[Clause]:
@@ -205,7 +212,8 @@ def _with_places_joined(found: list[Clause]) -> list[Clause]:
         if last is not None and awaits and not _is_told_after(joined, clause):
             place = _first_place(clause)
             first = clause.items[place]
-            if first.meaning.endswith("_line") and DIMENSIONS.get(last.items[-1].meaning) == "along":
+            is_pair = clause.before in ("and", "/")
+            if is_pair and first.meaning.endswith("_line") and DIMENSIONS.get(last.items[-1].meaning) == "along":
                 # `front and rear drive shaft joint`: its two ends, or two shafts.
                 clause.items[place] = Item("place", first.meaning.removesuffix("_line"), first.start, first.end)
             last.items += clause.items
@@ -250,6 +258,8 @@ def _is_told_after(joined: Sequence[Clause], clause: Clause) -> bool:
         return False
     own = clause.items[_first_place(clause)].meaning
     is_other = own == last[-1].meaning or DIMENSIONS.get(last[-1].meaning) != DIMENSIONS.get(own)
+    # Nobody says `driver side and right` of two sides.
+    is_other |= (own in _SIDES) != (last[-1].meaning in _SIDES)
     return is_other and before.items[-1].kind in ("part", "head", "modifier", "place")
 
 

@@ -137,9 +137,9 @@ MODIFIERS: Mapping[str, tuple[str, ...]] = phrase_table(
             half axle; side
             shaft; drive half shaft; driving axle; cv drive axle; cv half axle; wheel shaft
             """,
-        "axle_shaft": "axle shaft; front axle shaft",
+        "axle_shaft": "axle shaft; front axle shaft; steering axle shaft",
         "stub": "stub axle; stub shaft",
-        "axle": "axle shaft; axle; front axle; live axle; front live axle; live front axle",
+        "axle": "axle shaft; axle; front axle; live axle; front live axle; live front axle; steering axle; front steering axle",
         "drive": "drive shaft; jack shaft; transfer shaft; driving shaft",
         "prop": """
             prop shaft; prop; cardan shaft; drive line; tail shaft; transmission shaft; coupling shaft; centre

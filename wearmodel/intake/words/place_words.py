@@ -141,7 +141,7 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
             knuckle; front axle shaft; wheel joint; at knuckle; knuckle end; knuckle; front knuckle; swivel hub;
             swivel; steering swivel; swivel housing; u joint front hub; hub u joint; hub universal joint; inside swivel
             housing; inside swivel; in swivel housing; inside knuckle; inside hub; swivel housing u joint;
-            live axle; front live axle; live front axle
+            live axle; front live axle; live front axle; steering axle; steering axle shaft; front steering axle
             """,
         "upper": f"""
             {_ends_of("upper")}; upper; firewall end; bulkhead end; inside cab; in cab; inside cabin; in cabin; under

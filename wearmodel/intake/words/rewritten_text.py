@@ -46,9 +46,9 @@ _TURNS = (
     ),
     # `6 mo check`
     _turn(
-        " mo ", "-mo ", "mth", "month", "wk", "week",
-        pattern=r"\b\d{1,3}[- ]?(?:mos?|mths?|months?|wks?|weeks?|days?)\.?(?:ly)?[- ]"
-        r"(?=(?:safety )?(?:check|chk|insp))",
+        " mo ", "-mo ", "mth", "month", "wk", "week", "day",
+        pattern=r"\b(?:\d{1,3}|two|three|four|six|eight|ten|twelve|ninety|thirty|sixty)[- ]?(?:mos?|mths?|months?|wks?|weeks?|days?)"
+        r"\.?(?:ly)?[- ](?=(?:safety )?(?:check|chk|insp|look|exam))",
         instead="periodic ",
     ),
     # `schedule R&R rear joint`: as the first word of a sentence it tells of work to come.
@@ -103,6 +103,48 @@ _TURNS = (
         "2)",
         pattern=r"^\W*1\) ?(.+?) 2\) ?(.+?) / 1\) ?(.+?) 2\) ?(.+?)(?= / |$)",
         instead=r"1) \1 / \3 2) \2 / \4",
+    ),
+    # `open item: R&R boot`: the word `item` is passed over.
+    _turn(
+        "item", "list",
+        pattern=r"\b(?:open|pending|carry[- ]?over|follow[- ]?up|snag|to[- ]?do|deferred|outstanding|backlog)(?:ed)? "
+        r"(?:items?|list)(?= ?[:,\-])",
+        instead="outstanding ",
+    ),
+    # `other job, worn on check`: a record of its own.
+    _turn(
+        "job", "item", "defect", "repair", "issue",
+        pattern=r"(?<=[.;,/&-] )(?:(?:and|also|then) )?(?:the )?(?:other|separate|second|another|next|different|2nd|unrelated) "
+        r"(?:job|item|defect|complaint|repair|issue|fault)(?: was)? ?[,:;-]",
+        instead="// ",
+    ),
+    # `failed 2 weeks after we fitted it`
+    _turn(
+        "after", "since", "from",
+        pattern=rf"\b(?:only |just |barely |about )*{_SPAN} (?:after|since|from) (?:we |our |last |being |it was |the |being )*"
+        r"(?:fitted|fitting|fitment|replaced|replacement|install\w*|repair\w*|renew\w*|change\w*|did it|we did it|job)\b",
+        instead=" after our repair ",
+    ),
+    # `wrecked the joint getting the other part out`: it broke while other work was done.
+    _turn(
+        "ing ",
+        pattern=r"\b(wreck|damag|destroy|ruin|spoil|broke|tore|split|cut|ripp|snapp|smash|buggere|stuff|mangle|bent)(\w*) (.{3,60}?)"
+        r"(?:when |while |whilst |in )?(?:getting|taking|pulling|pressing|prising|knocking|levering|removing|stripping|cutting"
+        r"|drifting|driving) (?:[a-z]+ ){0,4}?(?:off|out|apart|free|down)\b(?! of)",
+        instead=r"\1\2 \3 on removal",
+    ),
+    # `bolts had worked loose, did them up again`
+    _turn(
+        " up",
+        pattern=r"\b(?:did|done|do|doing|nipped|pulled|wound) (?:it|them|those|these|the bolts|bolts|all)? ?(?:back )?up(?: again| tight)?\b",
+        instead="tightened",
+    ),
+    # `found changeover CV shaft gone, new fitted`: how a whole shaft is sold.
+    _turn(
+        "changeover ", "change-over ", "change over ",
+        pattern=r"\bchange[- ]?over (?=(?:(?:cv|drive|half|axle) ?(?:axle |drive )?shaft|driveshaft|halfshaft|cv axle)\b"
+        r".*\b(?:fitted|new|replaced|renewed|repl|in)\b)",
+        instead="complete ",
     ),
     # `hit u-joint with grease gun`
     _turn(

@@ -10,8 +10,7 @@ from wearmodel.intake.words.phrase_lists import joined, phrases
 __all__ = ["TOLD_DEEDS"]
 
 _RENEW = "replaced; renewed; changed; fitted; swapped; exchanged; installed; put in; put new; put new in; fitted new; r r"
-_NEW = "new; fresh; better; proper; another; replaced; good; correct; right"
-_THING = "one; ones; part; parts; bits; item; items; unit; bit"
+_THING = "one; ones; part; bits; bit"
 _PLANS = "order; stock; shelf; back order; backorder"
 
 _RENEWED = (
@@ -22,11 +21,10 @@ _RENEWED = (
     ),
     *joined(_RENEW, "to pass; and passed; and tested; and road test; and returned to service"),
     *joined("new; fresh; better; proper; replaced; correct; right; another; good", _THING, "in; on; fitted; put in; put "
-            "on; installed; went in; going in; went on; goes in; is in; now in; now on; supplied and fitted; slotted in"),
-    *joined("went in; in went; now has; received; given; got; treated to; gave it; given it", "new; fresh; another",
-            f"-; {_THING}"),
+            "on; installed; went in; going in; went on; goes in; now in; now on; supplied and fitted; slotted in"),
+    *joined("went in; in went; received; treated to; gave it", "new; fresh", f"-; {_THING}"),
     *joined("swapped; changed; exchanged; traded", "for", "new; another; fresh; good", f"-; {_THING}"),
-    *joined("carried out; completed; undertook; effected; did; performed", "replaced; renewed; changed; exchanged"),
+    *joined("carried out; completed; undertook; effected", "replaced; renewed; changed; exchanged"),
     *joined("replaced; renewed; changed; exchanged; fitted", "carried out; completed; done; effected; complete"),
     *joined("out with; off with", "old", "and in with; in with; on with; and on with", "new"),
     *phrases("old out new in; old off new on; old out and new in; old one out new one in; out with old; now replaced; "
@@ -41,13 +39,11 @@ _RENEWED = (
 )  # fmt: skip
 _LATER = (
     *joined("open; outstanding; pending; deferred; carry over; carried over; follow up; snag; backlog; to do",
-            "item; items; work; job; jobs; list; defect; defects; repaired"),
-    *joined("not; not been", "done; replaced; renewed; fitted; changed; carried out; actioned; completed; attended; "
-            "installed", "today; yet; this time; this visit; now; on this visit; on this occasion; as yet; at this time; for now; "
-            "still"),
+            "work; job; jobs; list; defect; defects; repaired"),
+    *joined("not", "done; replaced; renewed; fitted; changed; carried out; actioned; completed; attended; "
+            "installed", "today; yet; this time; this visit; now; as yet; at time; for now"),
     *joined("no; no part; no parts; none; not; nothing; no joint; no boot; no bearing; no new; zero", "in; on; at",
             "stock; shelf; stores; hand"),
-    *joined("still", "to do; to be; outstanding; needs doing; wants doing; waiting; not done; requires; open; pending"),
     *joined("hold off; held off; holding off; put off; putting off; leave it; left it; leaving it; hang on; hung on; "
             "hold over; held over; holding over; stand over; stood over; let it go; wait; waiting; left; carried", "till; until; to; for now; "
             "this time; for time being; over to; for next"),
@@ -66,8 +62,36 @@ _LATER = (
 )  # fmt: skip
 _NEEDED = (
     *joined("down for", "replaced; renewed; changed; fitted; exchanged; swapped"),
-    *joined("in need of; due a; calls for; called for; could use; crying out for; wants a; needs a", "replaced; renewed; new"),
+    *joined("in need of; due a; calls for; called for; could use; crying out for", "replaced; renewed; new"),
 )
 
-TOLD_DEEDS: Mapping[str, tuple[str, ...]] = {"renewed": _RENEWED, "later": _LATER, "needed": _NEEDED}
+_TENDED = (
+    *joined("nothing; no part; no new part; no spares; none", "replaced; renewed; fitted; changed; "
+            "used; installed; needed; required; consumed"),
+    *joined("no; without", "new part; part used; part fitted; spares used; renewed; replaced"),
+    *joined("put; fitted; refitted; installed; went", "same; old", "one; ones; part; joint; boot; bearing",
+            "back; back in; back on; again"),
+    *joined("same; old", "one; ones; part; joint; boot; bearing",
+            "back; back in; back on; refitted; put back; went back; went back in; went back on; reused; retained; back on car"),
+    *joined("did; done; nipped; pulled; wound; snugged; tightened; bolted", "it up; them up; up again; it up again; them up "
+            "again; up tight; back up"),
+)  # fmt: skip
+_OK = (
+    *joined("ok; tight; secure; sound", "for another while; for another service; for another year; for another month; for "
+            "another season; for now; at this time; for age; for mileage; for year; all round; throughout; and tight; and "
+            "secure; and quiet; and dry"),
+    *joined("no; without; nil; not much; hardly any; negligible; minimal; little", "worn to speak of; play to speak of; "
+            "discernible play; perceptible play; measurable play; measurable worn; detectable play; significant play; "
+            "significant worn; harm; harm done; issues found; issue found; problem found; problems found; defects found; "
+            "defect found; faults found; findings; worn found; play found; play felt; play detected; worn seen; worn visible"),
+    *joined("could not; unable to; not able to; cannot", "duplicate; replicate; reproduce; verify; fault; find fault; find "
+            "anything; hear; hear it; hear anything; confirm; detect"),
+    *phrases("tight no worn; npf; nff; nfd; cnd; ndf; no trouble; within allowed; within wear limit; within limits; inside limits; "
+             "well within limits; nothing to report; nothing needed; nothing required; nothing done; nothing doing; nothing to do; "
+             "no attention needed; no attention required; in limits; no adverse; no adverse findings; passed ok; all passed"),
+)  # fmt: skip
+
+TOLD_DEEDS: Mapping[str, tuple[str, ...]] = {
+    "renewed": _RENEWED, "later": _LATER, "needed": _NEEDED, "tended": _TENDED, "ok": _OK,
+}  # fmt: skip
 """What was done -> phrases, as in `wearmodel.intake.words.work_words.DEEDS`."""

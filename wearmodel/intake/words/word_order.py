@@ -91,6 +91,13 @@ _CAPPED = re.compile(
     r"needle bearings?|circlips?|snap rings?|retainers?|straps?|strap|bolts?|clips|hardware|bearing)(?= |$)(?! (?:and )?tightened)"
 )
 _CAPPED_UNIVERSAL = re.compile(r"(?<=universal) (?:and|with|incl) (?:new |bearing )?(?:caps?|cups?|straps?|circlips?)(?= |$)")
+# `u-joint caps dry`: what is told of a piece is told of the joint.
+_PIECE_BAD = re.compile(
+    r"\b(?:bearing |needle )?(?:caps?|cups?|needles|needle bearing|rollers?|cage|balls|journals?|trunnions?) (?=(?:all |been |badly |both )*(?:dry|gone|worn|"
+    r"rough|rusted|seized|loose|broken|pitted|spun|spinning|walked|walking|out\b(?! of)|missing|came|come|fell|fallen|had|notchy|stiff|"
+    r"failed|blown|shot|bad|cracked|split|disintegrated|collapsed|burnt|blue|blued|starved|lost|thrown|spat|no good|binding|play|"
+    r"let go|dropped|turning|burst|backing|backed|sheared|snapped|frozen|locked|tight|brinelled|galled|scored|powder))"
+)
 # `joint boot and all`: the boot came with it.
 _AND_ALL = re.compile(r"\b(joint|cv)((?: (?:on|left|right|hand|side|driver|driverside|passenger|passengerside|offside|nearside"
     r"|inboard|outboard|-|,))*) boot (?:and all|included|incl|as well|too)\b")
@@ -124,6 +131,10 @@ def in_usual_order(words: str) -> str:
         words = _listed(words)
     if "boot" in words or "cover" in words or "sleeve" in words:
         words = _FASTENED.sub("", _boots(words))
+    if (" cap" in words or " cup" in words or " needle" in words or " cage" in words or " roller" in words) and (
+        "joint" in words or "universal" in words or "cross" in words or "spider" in words
+    ):
+        words = _PIECE_BAD.sub("", words)
     if " caps" in words or " cap " in words or " and " in words or " with " in words:
         words = _CAPPED.sub("", words)
         words = _CAPPED_UNIVERSAL.sub("", words) if "universal " in words else words

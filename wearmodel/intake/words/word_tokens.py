@@ -73,10 +73,16 @@ _DOTTED = frozenset(
 _SHORT_PIECE = 2
 _PAIR_OF_LETTERS = 3
 # `worn, repl. Road tested`: such an abbreviation may also be the last word of its sentence.
-_MAY_END = {"repl.": "replaced ¶", "rpl.": "replaced ¶", "rplc.": "replaced ¶", "chg.": "changed ¶", "insp.": "inspection ¶"}
-_OPEN_END = re.compile(r"([^.,:/-]*?)\b(replaced|changed|inspection) ¶(?= ?([^.,:/-]*))")
+_MAY_END = frozenset(words_of("repl. rpl. rplc. chg. insp. pass. sched. svc. serv. warr. inst. rep. recov. adj. lub. exam. chk. compl."))
+_OPEN_END = re.compile(r" ¶(?= ?([^.,:/-]*))")
 _NAMES_PART = re.compile(r"\b(?:joint|boot|bearing|universal|cv|cross|spider|spline|slip|shaft|yoke|carrier|hanger)\b")
-_BEGINS_ANEW = re.compile(r"(?:checked|inspect|right ok|ok|road|test|greased|cleaned|also|no |returned|r r|replaced|found)")
+_BEGINS_ANEW = re.compile(
+    r"(?:checked|inspected|inspection|visual|looked|right ok|ok|road|test|greased|lubricated|cleaned|also|no|returned|back to|r r|"
+    r"replaced|renewed|fitted|found|recommended|quoted|advised|needs|required|deferred|monitor|adjusted|tightened|hit|topped|"
+    r"changed|reset|customer|driver)\b"
+)
+_CLOSED = re.compile(r"\b(?:greased|lubricated|checked|ok|tightened|adjusted|replaced|renewed|r r|fitted|changed|cleaned)\b")
+_RENEWALS = ("replaced", "changed", "installed")
 
 
 class WordReader(dict[str, str]):
@@ -154,7 +160,7 @@ class WordReader(dict[str, str]):
         if off := _COUNT_OFF.fullmatch(token):
             return f"{off[1]} x"
         if token in _MAY_END:
-            return _MAY_END[token]
+            return f"{self._word(token[:-1])} ¶"
         word = token.removesuffix(".")
         if word == token or not word:
             return self._word(word)
@@ -247,11 +253,14 @@ _RUN_TOGETHER = frozenset(
 
 
 def _with_end(found: "re.Match[str]") -> str:
-    """An abbreviation with its dot, which ends the sentence where the part is named before it or not at all."""
-    before, word, after = found.groups()
-    is_named_next = _NAMES_PART.search(after) and not _BEGINS_ANEW.match(after)
-    ends = _NAMES_PART.search(before) is not None or not is_named_next
-    return f"{before}{word}{' .' if ends else ''}"
+    """What the dot of an abbreviation comes to: it ends the sentence where the part was named before, or other work begins."""
+    record, after = found.string[: found.start()].rpartition(" / ")[2], found[1]
+    ends = not after.strip() or _BEGINS_ANEW.match(after) is not None
+    if not ends and record.endswith(_RENEWALS):
+        told, _, last = record.rpartition(" ")[0].rpartition(" . ")
+        is_named = _NAMES_PART.search(last) or (_NAMES_PART.search(told) and not _CLOSED.search(told))
+        ends = bool(is_named) or not _NAMES_PART.search(after)
+    return " ." if ends else ""
 
 
 def _number(digits: str) -> str:

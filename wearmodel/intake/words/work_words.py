@@ -173,8 +173,8 @@ MARKS: Mapping[str, tuple[str, ...]] = phrase_table(
             found; diagnosed as; traced to; traced; isolated to; turned out; confirmed; revealed; showed;
             discovered; identified; identified as; tracked down to; pinpointed; pinpointed to; verified; diag;
             root cause; cause; cause of; culprit; source; to blame; at fault; narrowed down to; pin pointed;
-            tracked to; diagnosed; diagnosed to; diag to; saw; seen; came down to; boiled down to; put down to; proved to
-            be; it was; was down to; pointed to; pointing to; led to; narrowed to
+            tracked to; diagnosed; diagnosed to; diag to; saw; seen; came down to; boiled down to; put down to; turned
+            out to be; turns out to be; found to be; proved to be; pointed to; pointing to; led to; narrowed to
             """,
         "with": """
             along with; together with; in conjunction with; conjunction with; with; renewed along with;
