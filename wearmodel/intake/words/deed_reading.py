@@ -391,7 +391,8 @@ def _carry_back(number: int, clauses: Sequence[Clause], named: Sequence[list[Men
     deed = following[0].deed
     first_deed = next((item.start for item in clauses[number + 1].of("deed")), None)
     leads = first_deed is not None and first_deed < following[0].start
-    if not deed or leads or (joined == "," and clauses[number].of("hint")):
+    told_after = [hint for hint in clauses[number].of("hint") if hint.start >= parts[0].start]
+    if not deed or leads or (joined == "," and told_after):
         return
     if not following[0].is_driveline and joined == ",":
         return

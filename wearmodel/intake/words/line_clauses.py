@@ -190,6 +190,8 @@ def _told_apart(items: list[Item]) -> list[Item]:
             kind, meaning = ("deed", "renewed") if is_work else ("hint", "in_use")
             item = Item(kind, meaning, item.start, item.end)
         elif (item.kind, item.meaning) == ("mark", "except") and not _names_next(items, item):
+            if any(later.start == item.end - 1 for later in items):
+                continue  # `worn, not passed`
             item = Item("mark", "not", item.start, item.end)  # `replaced, not bad`
         apart.append(item)
     return apart

@@ -167,7 +167,7 @@ _TURNS = (
     # `fitted 3 weeks ago`, `only lasted ten days`, `third one this month`: a repair that did not hold.
     _turn(
         " ago", " back", " before", " earlier", " pr",
-        pattern=r"\b(fitted|replaced|renewed|changed|done|installed|repaired|put in|fixed)"
+        pattern=r"\b(fitted|replaced|renewed|changed|done|installed|repaired|put in|fixed|repl\.?|inst\.?|instld|rplcd|r ?[&/] ?r(?:'?d)?)"
         rf"(?: (?:only|just|about|barely|some|under|less than))* {_SPAN} "
         r"(?:ago|back|before|earlier|previous|previously|prior)\b",
         instead=r" \1 last week ",

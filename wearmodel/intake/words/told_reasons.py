@@ -120,6 +120,9 @@ _COUNTED_WORK: Mapping[str, tuple[str, ...]] = {
         *joined("once; after; when", "it; them; -", _APART),
         *joined("once; after; when; as; since; while", "main; other; rest; big; bigger; above",
                 "job; work; repaired; part", "-; was done; done; on; apart"),
+        *joined("needs; required", "it; them; -", "apart; out; off; removed; dismantled; down; opened"),
+        *joined("repl; replaced; renewed; done; fitted; changed", "with", "rest; rest job; other job; main job; other repaired; other work; other part"),
+        *joined("tore; torn; split; cut; broken; damage; bent; snapped; ruined; cracked", "coming off; coming out; coming apart; going back; going on"),
         *joined("used again; reused; put back; refitted", "once; after; when", _APART),
     ),
     "damage": (

@@ -84,7 +84,7 @@ _AT_YOKE = re.compile(
     r"\b(front|rear|centre|diff|pinion|gear box|transmission|transfer box) (?:yoke|flange) (?=u joint|universal)"
 )
 # `boot and clamps - seized`: what fastens the boot comes with it.
-_FASTENED = re.compile(r"(?<=boot) and (?:new )?(?:clamps?|clips?|straps?|bands?)(?= [-,./]|$)")
+_FASTENED = re.compile(r"(?<=boot) and (?:new )?(?:clamps?|clips?|straps?|bands?)(?= |$)(?! (?:only|loose|missing|came|off)\b)")
 # `joint and caps at the diff`: the caps are of the joint.
 _CAPPED = re.compile(
     r"(?<=joint|cross)(?: assembly)? (?:and|with|incl) (?:new |all |bearing |needle |u |yoke )*(?:caps?|cups?|needles|"
