@@ -125,7 +125,8 @@ def shaft_parts(words: Wording, *, positions: Mapping[str, str]) -> tuple[tuple[
         return ()
     alike = replace(shaft, places=_without_ends(shaft.places))
     parts = [(code, replace(alike, options=frozenset({code}))) for code in COMPONENTS if code in shaft.options]
-    blamed = [code for part in words.named for code, _ in resolved(part, positions=positions).components]
+    told = [part for part in words.named if part.deed != "tended"]
+    blamed = [code for part in told for code, _ in resolved(part, positions=positions).components]
     first = {n for n, (code, _) in enumerate(parts) if code in blamed}
     return _with_reasons(parts, first or {n for n, (code, _) in enumerate(parts) if code == "cv_joint_outboard"}, words)
 

@@ -334,6 +334,8 @@ def _is_condemned(part: Mention, clauses: Sequence[Clause]) -> bool:
 def _claim_ahead(number: int, clauses: Sequence[Clause], named: Sequence[list[Mention]], deed: str) -> None:
     """`Replaced: left outer boot`."""
     following = number + 1
+    if deed == "mended" and any(_is_renewal(clause) for clause in clauses[following + 1 :]):
+        return  # `breakdown attended, joint seized, new one fitted`
     if following < len(clauses) and clauses[following].before in _FORWARD and not clauses[following].of("deed"):
         listed = clauses[following].before == ":"
         while following < len(clauses):
@@ -391,7 +393,8 @@ def _carry_back(number: int, clauses: Sequence[Clause], named: Sequence[list[Men
     deed = following[0].deed
     first_deed = next((item.start for item in clauses[number + 1].of("deed")), None)
     leads = first_deed is not None and first_deed < following[0].start
-    told_after = [hint for hint in clauses[number].of("hint") if hint.start >= parts[0].start]
+    # `wrong joint, boot fitted last time`
+    told_after = [h for h in clauses[number].of("hint") if h.start >= parts[0].start or not parts[0].is_driveline]
     if not deed or leads or (joined == "," and told_after):
         return
     if not following[0].is_driveline and joined == ",":

@@ -167,6 +167,11 @@ def _whole_places(items: list[Item]) -> list[Item]:
     for i, item in enumerate(items):
         if item.kind == "place" and item.meaning == "nowhere":
             continue
+        if item.meaning == "left_behind":
+            # `boot L/H as well` is on the left, `left as is` is not.
+            if i and items[i - 1].end == item.start and items[i - 1].kind in _PLACED:
+                whole.append(Item("place", "left", item.start, item.start + 1))
+            continue
         if item.kind != "half_place":
             whole.append(item)
         elif item.meaning in _ENDS and i and items[i - 1].kind in _PARTS and items[i - 1].end == item.start:

@@ -114,6 +114,8 @@ PARTS: Mapping[str, tuple[str, ...]] = phrase_table(
             steering column coupling; steering shaft coupling; intermediate shaft u joint; steering cardan; steering
             cardan joint; column universal joint; coupling joint; steering coupling joint; lower coupling; upper
             coupling; lower coupling joint; upper coupling joint; coupling steering; coupling steering column;
+            steering shaft knuckle; column knuckle; steering column knuckle; column shaft joint; column spider; steering spider;
+            steering cross; column cross; steering shaft cross; steering shaft spider; steering shaft universal;
             coupling column; column coupling joint; lower column coupling; upper column coupling
             """,
     }

@@ -158,6 +158,8 @@ class _Reading:
             return False
         if any(self._apart(m, mention) for m in group):
             return False
+        if mention.is_aside and not group[0].is_aside and mention.runs:
+            return False
         deeds = {_DONE[m.deed] for m in group} - {"", "looked"}
         deed = _DONE[mention.deed]
         if deed == "tended" and "renewed" in deeds:

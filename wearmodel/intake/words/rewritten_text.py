@@ -72,6 +72,8 @@ _TURNS = (
         r"|svc|order|shoot|look over|schedule|later)\b)",
         instead=". ",
     ),
+    # `found worn, R & R. Rear joint greased`
+    _turn("r & r", "r and r", "r + r", pattern=r"\br ?(?:&|\+|and) ?r\b", instead="R&R"),
     # `s. & f. new boot`: single letters that only together are words.
     _turn("&", "+", " and ", pattern=r"\bs\.? ?(?:&|\+|and) ?f\b\.?", instead=" supplied and fitted "),
     # `renewed w/ boot`: the stroke is part of the word and divides nothing.
@@ -87,7 +89,8 @@ _TURNS = (
     _turn(
         "did ",
         pattern=r"\bdid (?=(?:the|both|all|a|its|it's|new|other|that|those|these|[on]/?s|[lr]/?h|left|right|uj|cv|"
-        r"it too) )",
+        r"it too|u-?joint|u/j|joint|boots?|inner|outer|inside|outside|rear|front|cent(?:er|re)|carrier|hanger|slip|steering|prop|"
+        r"prop ?shaft|drive ?shaft|drive ?line|universal|uni|support|wheel|diff|bearing|axle|near|off|driver|passenger)s?\b)",
         instead="done ",
     ),
     # `Cleaned up & RT`: road tested, and no right side.

@@ -26,7 +26,7 @@ MENDED_WORDS: frozenset[str] = frozenset(
     expired mileage stripped defective faulty monthly annual workshop chucked comeback collateral removed
     refitted dismantled complete assembly differential gearbox transmission grease bellow cross crosses propellor
     driver's passenger's replacements exchange fitment fitting tripode housing hangers wheel axles flange knocked
-    provided codriver conductor unijoint unijoints tailshaft tailshafts couplings journal plummer pillow cushion steady
+    renew renews provided codriver conductor unijoint unijoints tailshaft tailshafts couplings journal plummer pillow cushion steady
     knuckle knuckles telescopic plunging wrecked rollover vandalism programmed exploded shattered detached
     perishing splitting shredded slinging stuffed rattling squealing shuddering wobble wobbling shimmy thumping
     banging popping smashed smash crushed wreck crash impact

@@ -26,7 +26,7 @@ _AS_BEFORE = """
     second time; third time; second go; third go; second attempt; third attempt; wrong; incorrect; incorrectly; wrongly;
     crooked; squint; warranty; in warranty; no charge; repeat; repeated; from supplier; from vendor; upside down; not
     located; not home; previous part; not locked; not clipped; again already; back after; customer back; vehicle back;
-    wrong way; last job; credit note; poor part; misalignment; internal charge; post repaired
+    left loose; left off; left out; wrong way; last job; credit note; poor part; misalignment; internal charge; post repaired
     """
 
 _TOLD: Mapping[str, tuple[str, ...]] = phrase_table(
@@ -86,6 +86,12 @@ _TOLD: Mapping[str, tuple[str, ...]] = phrase_table(
         "perhaps": f"{_ON_THE_MOVE}; {_AS_BEFORE}",
     }
 )
+_TESTS = """
+    mot; mot test; roadworthy; rego; cof; wof; cvip; cvi; nct; psv; psv test; hgv test; annual test; annual inspection; state
+    inspection; dot inspection; dot; safety; safety inspection; pmi; pm inspection; inspection; test; ministry test; vosa; dvsa;
+    pre trip; pre use checked; walkaround; walk round; yearly; annual; six weekly; pit inspection; blue slip; pink slip; tuv;
+    brake test; tester; examiner; inspector
+    """
 _PERIODS = "month; monthly; week; weekly; day; yearly; year; hour; km; mile"
 _EVENTS = "checked; inspection; pm; look over; going over"
 _HOLDS = "failed; breakdown; fault; broken; problems; trouble; road failed; road breakdown; roadside breakdown; it failed"
@@ -99,7 +105,22 @@ _REACHED = """
     """
 _APART = "apart; pulled apart; dismantled; off; out; removed; disturbed; split; opened; parted; undone; separated; taken off"
 _COUNTED_WORK: Mapping[str, tuple[str, ...]] = {
-    "look": joined("; ".join(_COUNTS), _PERIODS, _EVENTS),
+    "look": (
+        *joined("; ".join(_COUNTS), _PERIODS, _EVENTS),
+        *joined("advisory; advised; noted; seen; flagged; recorded; carried over; deferred; reported; listed",
+                "from; at; on; since", "last; previous", "year; mot; test; service; inspection; visit; pm; time; one; -"),
+        *joined(_TESTS, "failed; fails; failed for; failed on; failed due to; failed with; reject; rejected; rejected for; defect; "
+                "defects; points; prep; preparation; repaired; rectified; work; list; sheet; remark; advisory"),
+        *joined("failed; failed at; failed on; failed for; knocked back at; knocked back on; refused at; no pass at; prep for; "
+                "ready for; to pass; for; at; on; during", _TESTS),
+    ),
+    "service": joined("while; when; during; at", "doing; carried out; on; performing; -", "pm; service; a service; b service; "
+                      "c service; oil service; lubrication service; scheduled pm; pm a; pm b; pm c; pm service"),
+    "in_use": (
+        *joined("breakdown; roadside; call out; recovery; road call; service call", "attended; attended to; visit; attendance"),
+        *joined("attended; attended to; attend", "roadside; breakdown; vehicle on road; call out"),
+        *phrases("in bush; from bush; service call to; call to; sent out to; mobile to; called to; went out to; quit on; quit out"),
+    ),
     "planned": (
         *joined("ahead; in advance; in front; prior to; to prevent; to avoid; to forestall; avoiding; preventing; head off; "
                 "to head off; to stop; to save; save", _HOLDS),

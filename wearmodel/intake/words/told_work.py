@@ -53,7 +53,7 @@ _LATER = (
             "time; time permits; convenient; quiet; stock; available; budget; approved; parts in; part in; parts here; "
             "it comes back; it is back; workshop quiet; slot; bay free"),
     *phrases("rescheduled; re scheduled; schedule for; put on list; on to do list; added to list; added to snag list; "
-             "on watch; on watch list; watch list; watchlist; monitor only; run as is; running as is; sent out as is; "
+             "on watch; on watch list; watch list; watchlist; not time; not time to; ran out time; monitor only; run as is; running as is; sent out as is; "
              "went out as is; left as is for now; customer to decide; customer will decide; customer to think; customer thinking; owner to decide; "
              "decision pending; no authority; authority sought; awaiting authority; authority awaited; awaiting go ahead; "
              "no approved; no approved yet; customer declined; declined by customer; customer declines; owner declined; "

@@ -18,7 +18,7 @@ _PARTS: Mapping[str, str] = {
     "boot": "boots bt bts bots booot boott botts boos gaiter gaiters gaitor gaitors gaitter gator gators bellow "
     "bellows boot's manchette manchettes soufflet soufflets manschette manschetten achsmanschette faltenbalg fuelle "
     "fuelles cuffia cuffie stofhoes gtr gtrs gaither gaithers gaitr concertina concertinas",
-    "shaft": "shafts shft shfts sft",
+    "shaft": "shafts shft shfts sft saft shaf shfat",
     "co driver": (
         "codriver co-driver co-drv co-drvr codrv co/driver co-drier co-drvier co-driver's codrivers co-drivers c/driver"
     ),
@@ -118,7 +118,7 @@ _PLACES: Mapping[str, str] = {
     "kerb": "curb kerbs curbs",
     "kerbside": "curbside kerb-side curb-side",
     "front": (
-        "vorne vorn vordere vorderes avant delantera delantero anteriore frnt fornt forn frotn frnot fronnt frot frt "
+        "font fron vorne vorn vordere vorderes avant delantera delantero anteriore frnt fornt forn frotn frnot fronnt frot frt "
         "fnt frnt ft fwd forward forwards fronts"
     ),
     "rear": "hinten hintere hinteres arriere trasera trasero posteriore raer rearr reer rr rearmost rears rearward aft "

@@ -191,7 +191,7 @@ CONDITION_WORDS: Mapping[str, str] = {
     "perished": (
         "delaminated perish perishing dryrot dry-rot dry-rotted weathered deteriorated deteriorating degraded crumbling"
     ),
-    "burst": "bursting punctured puncture",
+    "burst": "bursting punctured",
     "leaking": (
         "sweating sweats sweated spewing spews dribbling dribbles leak leaks leaky leaked lkg leakage weeping seeping "
         "seep seeps oozing"
