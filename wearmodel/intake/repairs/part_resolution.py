@@ -1,6 +1,6 @@
 """A part that words name, on one vehicle: which component it is there, and in which positions."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import inf, isfinite, isinf, isnan
 
@@ -9,7 +9,7 @@ from wearmodel.intake.words.part_places import fitting_positions
 from wearmodel.intake.words.place_words import DIMENSIONS
 from wearmodel.intake.words.wordings import NamedPart, Wording
 
-__all__ = ["Resolution", "Spot", "resolved", "shaft_parts", "spots"]
+__all__ = ["Resolution", "Spot", "resolved", "shaft_parts", "spots", "surely_named"]
 
 
 @dataclass(frozen=True)
@@ -88,6 +88,24 @@ def resolved(
     if options and is_one_family and (isinf(part.quantity) or part.quantity == len(left)):
         return Resolution(tuple((code, part.places) for code in options), inf)
     return Resolution((), part.quantity, options)
+
+
+def surely_named(
+    parts: Sequence[NamedPart], *, positions: Mapping[str, str], evidence: frozenset[str] = frozenset()
+) -> tuple[str, ...]:
+    """The components of several parts, one a part; empty where they are fewer than two, or one is not certain.
+
+    Parameters
+    ----------
+    parts : sequence of NamedPart
+        As the words name them.
+    positions, evidence
+        As for `resolved`.
+    """
+    found = [resolved(part, positions=positions, evidence=evidence).components for part in parts]
+    codes = tuple(code for components in found for code, _ in components)
+    is_sure = all(found) and all(part.is_sure for part in parts)
+    return codes if len(parts) > 1 and is_sure and len(codes) > 1 else ()
 
 
 def _codes(places: Iterable[str], positions: Mapping[str, str]) -> list[str]:
