@@ -238,7 +238,9 @@ def _claim(number: int, clauses: Sequence[Clause], named: Sequence[list[Mention]
             continue  # `bearing - rubber torn from bracket, replaced`
         joined = clauses[_next_with_parts(earlier, named)].before
         # `because of wear in the joint and the boot, replaced`
-        takes_blamed = not claimed or (joined == "and" and parts[-1].is_blamed and parts[-1].head == claimed[-1].head)
+        takes_blamed = not claimed or (
+            joined == "and" and parts[-1].is_blamed and not clauses[claimed[-1].clause].of("hint")
+        )
         free = [p for p in parts if _is_free(p, deed, claims_blamed=takes_blamed) or _is_undone(p, clause, clauses)]
         if claimed:
             is_all = is_of_line and len({(p.head, p.options) for p in claimed}) == 1
@@ -254,8 +256,8 @@ def _claim(number: int, clauses: Sequence[Clause], named: Sequence[list[Mention]
             is_due = part.deed == "needed" and deed == "mended"
             part.deed = "renewed" if is_due and _is_renewal(clauses[earlier]) else deed
         claimed += free
-        if clauses[earlier].has_mark("found"):
-            break
+        if any(mark.meaning == "found" and mark.start < parts[0].start for mark in clauses[earlier].of("mark")):
+            break  # `joint, boot found torn, replaced` is a list
     numbers = [item.meaning for item in clause.of("number")]
     if len(claimed) == 1:
         claimed[0].numbers += [n for n in numbers if n != "1"]

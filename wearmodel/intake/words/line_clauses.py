@@ -17,6 +17,7 @@ _PARTS = frozenset({"head"})
 _PLACED = frozenset({"part", "head", "modifier", "place"})
 _SIDES = frozenset({"left", "right"})
 _ENDS = frozenset({"inboard", "outboard"})
+_SEATS = frozenset({"driver", "passenger"})
 _TOLD = frozenset({"part", "head", "modifier", "symptom"})
 _LABELS = frozenset({"complaint", "reported", "states"})
 _BEGINNINGS = frozenset({"starting", "started", "beginning", "begun", "early"})
@@ -165,7 +166,7 @@ def _whole_places(items: list[Item]) -> list[Item]:
     """Words that may be a place are one where a part or another place comes next."""
     whole: list[Item] = []
     for i, item in enumerate(items):
-        if item.kind == "place" and item.meaning == "nowhere":
+        if item.kind == "place" and (item.meaning == "nowhere" or _is_loose_ordinal(items, i)):
             continue
         if item.meaning == "left_behind":
             # `boot L/H as well` is on the left, `left as is` is not.
@@ -176,12 +177,27 @@ def _whole_places(items: list[Item]) -> list[Item]:
             whole.append(item)
         elif item.meaning in _ENDS and i and items[i - 1].kind in _PARTS and items[i - 1].end == item.start:
             whole.append(Item("place", item.meaning, item.start, item.end))  # `joint outside worn`
+        elif item.meaning in _SEATS and (len(items) == 1 or (i and _stands_after(items[i - 1], item))):
+            whole.append(Item("place", item.meaning, item.start, item.end))  # `outer boot, driver's`
         elif i + 1 < len(items) and items[i + 1].kind in _NOUNS and items[i + 1].kind != "foreign":
             whole.append(Item("place", item.meaning, item.start, item.end))
         elif item.meaning in _SIDES and i and items[i - 1].end == item.start and items[i - 1].kind in _PLACED:
             # `outer boot L renewed`
             whole.append(Item("place", item.meaning, item.start, item.end))
     return whole
+
+
+def _stands_after(before: Item, item: Item) -> bool:
+    return before.end == item.start and before.kind in _PLACED
+
+
+def _is_loose_ordinal(items: Sequence[Item], number: int) -> bool:
+    """`past the second gate`: a first or second of something nobody knows is no joint."""
+    item = items[number]
+    if not item.meaning.isdigit() or item.end - item.start > 1 or number + 1 == len(items):
+        return False
+    following = items[number + 1]
+    return following.kind == "unknown" and following.start == item.end
 
 
 def _told_apart(items: list[Item]) -> list[Item]:
@@ -275,4 +291,4 @@ def _waits_for_part(clause: Clause) -> bool:
     if clause.of("part", "head", "modifier", "foreign"):
         return False
     others = [item for item in clause.items if item.kind not in ("place", "number")]
-    return not others or others[-1].kind in ("hint", "deed", "unknown") or others[-1].meaning == "found"
+    return not others or others[-1].kind in ("hint", "deed", "unknown") or others[-1].meaning in ("found", "at", "with")

@@ -113,7 +113,8 @@ def _name_again(found: Sequence[Clause], named: list[list[Mention]]) -> None:
         places = clause.of("place")
         told = [d for d in clause.of("deed") if d.meaning != "opened"]
         told = told or [h for h in clause.of("hint") if h.meaning in ("failed", "worn")]
-        if last is not None and not named[number] and places and told and not clause.has_mark("blame", "at", "beside"):
+        is_bare = not named[number] and not clause.of("unknown") and not clause.has_mark("blame", "at", "beside")
+        if last is not None and is_bare and places and told:
             again = Mention("part" if last.kind == "part" else "bare", last.options, last.head, clause=number)
             again.start, again.end = places[0].start, places[-1].end
             again.runs.append([place.meaning for place in places])

@@ -45,7 +45,7 @@ PARTS: Mapping[str, tuple[str, ...]] = phrase_table(
             constant velocity universal joint; cv universal joint; constant velocity universal
             """,
         "cv_boot": """
-            respective boot; matching boot; corresponding boot; relevant boot; concerned boot; associated boot; related
+            respective boot; matching boot; accompanying boot; adjacent boot; boot on same shaft; corresponding boot; relevant boot; concerned boot; associated boot; related
             boot; adjoining boot; boot to suit; boot to match; boot to go with; boot same joint; same joint boot; boot
             for
             same joint; boot on same joint; boot for above; boot above; boot for same; boot this joint; boot that joint;
@@ -183,6 +183,7 @@ ACCESSORIES: tuple[str, ...] = (
 """Small things that belong to a part; after its name they are what was worked on, not the part."""
 
 _FOREIGN_PHRASES = """
+    slack adjuster; slack adjusters; brake chamber; brake cam; s cam; brake adjuster; belt tensioner;
     first aid; ball joint; balljoint; track rod; tie rod; drag link; rack boot; rack and pinion; steering rack; steering
     box; steering pump; steering wheel; steering gear; steering arm; steering damper; steering fluid; steering
     lock; steering hose; power steering; passengerside pump; passengerside fluid; passengerside hose;

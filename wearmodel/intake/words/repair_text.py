@@ -229,7 +229,7 @@ class _Reading:
         if not ours or not told - {""}:
             elsewhere = bool(ours) and "renewed" in every_deed
             if elsewhere:
-                return "unclear" if has_reason else "tended"
+                return "unclear" if has_reason or self._has_loose_renewal(every) else "tended"
             told = every_deed
         if "renewed" in told:
             return "renewed"

@@ -93,6 +93,11 @@ _TURNS = (
         r"prop ?shaft|drive ?shaft|drive ?line|universal|uni|support|wheel|diff|bearing|axle|near|off|driver|passenger)s?\b)",
         instead="done ",
     ),
+    # `R/side b/down`: no right side.
+    _turn(
+        "side b", "side c", "side r", "side a",
+        pattern=r"\br/?side (?=b/?d|break|repair|rep\b|call|assist|attend|recov)", instead="roadside ",
+    ),
     # `Cleaned up & RT`: road tested, and no right side.
     _turn(
         " rt",

@@ -179,6 +179,12 @@ _COUNTED_WORK: Mapping[str, tuple[str, ...]] = {
                 "inspection after; test after; after; next time"),
         *phrases("foot down; put foot down; boot down; head down; slow down; slowing down; changing down; change down; shift down; "
                  "going down; coming down; went off; goes off; turned off; switched off; on and off power; on off power"),
+        *joined("no further; no more; no longer any; without further; no residual; no remaining", "noise; vibration; clunk; knock; click; "
+                "squeak; rumble; shudder; complaint; complaints; problem; problems; issue; issues; leaking; leaks; symptoms; play; "
+                "concern; concerns; trouble; fault; faults; grinding; rattle"),
+        *joined("with; by; under; on; after; -", "customer; driver; owner; management; fleet; manager; office; supervisor; client; boss",
+                "approval; approved; authorisation; authority; consent; agreement; permission; go ahead"),
+        *joined("with; under; on; after; had", "approval; approved; authorisation; authority; consent; permission"),
         *joined("retest; recheck; rechecked; re test; retested; retest done", "ok; passed; clear; good; fine"),
         *joined("same side", "line above; as line above; as above line; as line before; as previous line; as last line; as line 1; as "
                 "line 2"),

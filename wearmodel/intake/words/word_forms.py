@@ -89,7 +89,7 @@ _PLACES: Mapping[str, str] = {
     "r/h/s r.h r.h.s r/hand r/s rgt rght rt r-h right-hand righthand rside r/side rh's right-side rh-side",
     "left and right": "l&r l+r lh&rh lh+rh",
     "front and rear": "f&r f+r fr&rr",
-    "inboard and outboard": "i&o i+o in&out in/out",
+    "inboard and outboard": "i/o i&o i+o in&out in/out",
     "wheel": "whl whel weel wheell wheal",
     "side": "sides sd",
     "end": "ends",

@@ -98,6 +98,8 @@ _PIECE_BAD = re.compile(
     r"failed|blown|shot|bad|cracked|split|disintegrated|collapsed|burnt|blue|blued|starved|lost|thrown|spat|no good|binding|play|"
     r"let go|dropped|turning|burst|backing|backed|sheared|snapped|frozen|locked|tight|brinelled|galled|scored|powder))"
 )
+# `axle shaft assembly (CV)`
+_SHAFT_CV = re.compile(r"\b((?:axle|drive|half) shaft(?: assembly)?) cv\b(?! (?:joint|boot|axle|shaft|drive|half))")
 # `joint boot and all`: the boot came with it.
 _AND_ALL = re.compile(r"\b(joint|cv)((?: (?:on|left|right|hand|side|driver|driverside|passenger|passengerside|offside|nearside"
     r"|inboard|outboard|-|,))*) boot (?:and all|included|incl|as well|too)\b")
@@ -140,6 +142,8 @@ def in_usual_order(words: str) -> str:
         words = _CAPPED_UNIVERSAL.sub("", words) if "universal " in words else words
     if "spider gear" in words:
         words = _SPIDER.sub("cross ", words)  # the gears of a differential are spider gears
+    if "shaft cv" in words or "assembly cv" in words:
+        words = _SHAFT_CV.sub(r"cv \1", words)
     if "shaft" in words and ("with " in words or "incl " in words or "and boot" in words):
         words = _WITH_JOINTS.sub(lambda m: f"{m[1] or m[2] or ''} complete", words)
     if words.startswith("x 1 "):

@@ -66,14 +66,14 @@ _DOTTED = frozenset(
     exam acc chg mth wk yr
     est ins coll dmg recov rep compl serv svc std dest warr appr eng col interm inc incl inr otr otbd inbd frnt bt
     bts
-    psgr pssgr univ prop mid fwd upr lwr btm cen outr ctre cntr
+    ret rtn psgr pssgr univ prop mid fwd upr lwr btm cen outr ctre cntr
     """
 )
 )
 _SHORT_PIECE = 2
 _PAIR_OF_LETTERS = 3
 # `worn, repl. Road tested`: such an abbreviation may also be the last word of its sentence.
-_MAY_END = frozenset(words_of("repl. rpl. rplc. chg. insp. pass. sched. svc. serv. warr. inst. rep. recov. adj. lub. exam. chk. compl."))
+_MAY_END = frozenset(words_of("repl. rpl. rplc. ren. rnw. exch. chg. insp. pass. sched. svc. serv. warr. inst. rep. recov. adj. lub. exam. chk. compl."))
 _OPEN_END = re.compile(r" ¶(?= ?([^.,:/-]*))")
 _NAMES_PART = re.compile(r"\b(?:joint|boot|bearing|universal|cv|cross|spider|spline|slip|shaft|yoke|carrier|hanger)\b")
 _BEGINS_ANEW = re.compile(
@@ -82,7 +82,7 @@ _BEGINS_ANEW = re.compile(
     r"changed|reset|customer|driver)\b"
 )
 _CLOSED = re.compile(r"\b(?:greased|lubricated|checked|ok|tightened|adjusted|replaced|renewed|r r|fitted|changed|cleaned)\b")
-_RENEWALS = ("replaced", "changed", "installed")
+_RENEWALS = ("replaced", "renewed", "exchanged", "changed", "installed")
 
 
 class WordReader(dict[str, str]):

@@ -130,7 +130,7 @@ _DEEDS: Mapping[str, tuple[str, ...]] = phrase_table(
             """,
         "mended": """
             repaired; done; carried out; seen to; dealt with; cured; resolved; corrected; completed; repaired as
-            needs; refurbished; attended to; addressed; took care; taken care; investigated and repaired
+            needs; refurbished; reworked; rework; re worked; attended to; addressed; took care; taken care; investigated and repaired
             """,
         "purpose": """
             to replaced; to renewed; to changed; to fitted; for replaced; for renewed; for changed; to installed; to
