@@ -177,7 +177,7 @@ def _whole_places(items: list[Item]) -> list[Item]:
             whole.append(item)
         elif item.meaning in _ENDS and i and items[i - 1].kind in _PARTS and items[i - 1].end == item.start:
             whole.append(Item("place", item.meaning, item.start, item.end))  # `joint outside worn`
-        elif item.meaning in _SEATS and (len(items) == 1 or (i and _stands_after(items[i - 1], item))):
+        elif item.meaning in _SEATS and i and _stands_after(items[i - 1], item):
             whole.append(Item("place", item.meaning, item.start, item.end))  # `outer boot, driver's`
         elif i + 1 < len(items) and items[i + 1].kind in _NOUNS and items[i + 1].kind != "foreign":
             whole.append(Item("place", item.meaning, item.start, item.end))

@@ -99,7 +99,7 @@ class _Reading:
             is_doubtful=self.is_doubtful or self._lacks_occasion(groups, named)
             or any(m.is_either and m.is_driveline for m in every),
             names_shaft=any(m.kind == "shaft" for m in every),
-            names_other=any(m.kind in ("foreign", "unknown") for m in every),
+            names_other=any(m.kind == "foreign" for m in every),
             evidence=self._evidence(),
         )
 

@@ -93,6 +93,14 @@ _TURNS = (
         r"prop ?shaft|drive ?shaft|drive ?line|universal|uni|support|wheel|diff|bearing|axle|near|off|driver|passenger)s?\b)",
         instead="done ",
     ),
+    # `boot (driver's) split`
+    _turn("(driver", "(pass", pattern=r"\((driver|passenger|pass)(?:'?s)?\)", instead=r" \1 side "),
+    _turn(
+        ", driver's", "- driver's", ", passenger's",
+        pattern=r"(?<=[,-] )(driver|passenger)'s(?= ?(?:[.,;/]|$|repl|renew|chang|fit|worn|split|torn|burst|let go|gone|bent|play|"
+        r"failed|broken|seized|loose|perished|cracked|done|new))",
+        instead=r"\1 side",
+    ),
     # `R/side b/down`: no right side.
     _turn(
         "side b", "side c", "side r", "side a",

@@ -128,6 +128,8 @@ _COUNTED_WORK: Mapping[str, tuple[str, ...]] = {
                 "dictates; demands"),
         *joined("called for on; called for in; called for by; called up on; called up by; according to; like; in line "
                 "with; to; from; off; going by; as", _BY_BOOK),
+        *joined("at; on; to; by", "recommended; specified; set; prescribed; required; scheduled; planned; advised", "hours; hour; interval; "
+                "intervals; mileage; km; miles; time; distance; age; life"),
         *joined("hit; hits; reached; reaching; clocked; clocked up; up to; got up to; come up to; over; past", _REACHED),
         *joined("up on; came up on; comes up on; come up on; falls on; fell on; due on; listed on; shown on", _BY_BOOK),
         *joined("time; time was; hours; kays; km; miles; life; mileage; months; years; date", "up; up on; up for; ran out; "
