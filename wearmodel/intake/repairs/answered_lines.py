@@ -68,8 +68,8 @@ def with_answered_parts(
         return reading
     further: list[FurtherPart] = []
     for part in others:
-        codes = {"component": part.component, "position": part.position, "reason": part.reason}
-        read = line_reading(replace(line, **codes), known=known)
+        other = replace(line, component=part.component, position=part.position, reason=part.reason)
+        read = line_reading(other, known=known)
         if read.verdict != "kept":
             return read
         further += [replace(p, quantity=p.quantity if isfinite(p.quantity) else 1.0) for p in line_parts_of(read)]

@@ -12,8 +12,8 @@ from wearmodel.intake.event_checks import check_repeats
 from wearmodel.intake.fleet_vehicles import Vehicles
 from wearmodel.intake.learning.learnt_codes import LearntCodes, learnt_codes
 from wearmodel.intake.learning.shop_words import coded_lines
-from wearmodel.intake.repairs.learnt_words import shop_word_notes, with_checked_reason, with_learnt_words
 from wearmodel.intake.repairs.answered_lines import answered_columns, with_answered_parts, with_positions
+from wearmodel.intake.repairs.learnt_words import shop_word_notes, with_checked_reason, with_learnt_words
 from wearmodel.intake.repairs.line_readings import LineReading
 from wearmodel.intake.repairs.repair_lines import NOT_A_PART, UNRECOGNISED, LineKnowledge, RepairLine, line_reading
 from wearmodel.intake.repairs.repair_questions import (

@@ -207,9 +207,9 @@ def position_questions(
     for place, said in _rows(repairs, given, np.flatnonzero(used & has_open).tolist()):
         questions += [
             Question(
-                kind="position", key=part_key(said, part, line_parts_of(readings[place])), table="repairs", file=said["file"],
-                row=int(said["row"]), rows=1, unit=said["unit"], date=said["date"], order=said["order"],
-                text=said["text"] or part.component,
+                kind="position", key=part_key(said, part, line_parts_of(readings[place])), table="repairs",
+                file=said["file"], row=int(said["row"]), rows=1, unit=said["unit"], date=said["date"],
+                order=said["order"], text=said["text"] or part.component,
                 problem=f"{part.component} could be any of {', '.join(part.candidates)}{remark[place]}",
                 suggestion=Answer(component=part.component), choices=part.candidates,
             )

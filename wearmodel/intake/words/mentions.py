@@ -361,7 +361,7 @@ def _give(
     breaks = [i for i in clause.items if i.kind == "deed" or (i.kind == "mark" and i.meaning in _BREAKS)]
     starts, ends = {m.start for m in found}, {place.end for place in places}
     # `left new shaft`: a word of its own between a place and its part is no work.
-    breaks = [i for i in breaks if not (i.kind == "deed" and i.end - i.start == 1 and i.end in starts and i.start in ends)]
+    breaks = [i for i in breaks if i.kind != "deed" or i.end - i.start > 1 or not (i.end in starts and i.start in ends)]
     for place in places:
         if any(start < place.start < end for start, end in elsewhere):
             continue

@@ -45,7 +45,8 @@ PARTS: Mapping[str, tuple[str, ...]] = phrase_table(
             constant velocity universal joint; cv universal joint; constant velocity universal
             """,
         "cv_boot": """
-            respective boot; matching boot; accompanying boot; adjacent boot; boot on same shaft; corresponding boot; relevant boot; concerned boot; associated boot; related
+            respective boot; matching boot; accompanying boot; adjacent boot; boot on same shaft; corresponding boot;
+            relevant boot; concerned boot; associated boot; related
             boot; adjoining boot; boot to suit; boot to match; boot to go with; boot same joint; same joint boot; boot
             for
             same joint; boot on same joint; boot for above; boot above; boot for same; boot this joint; boot that joint;
@@ -114,7 +115,8 @@ PARTS: Mapping[str, tuple[str, ...]] = phrase_table(
             steering column coupling; steering shaft coupling; intermediate shaft u joint; steering cardan; steering
             cardan joint; column universal joint; coupling joint; steering coupling joint; lower coupling; upper
             coupling; lower coupling joint; upper coupling joint; coupling steering; coupling steering column;
-            steering shaft knuckle; column knuckle; steering column knuckle; column shaft joint; column spider; steering spider;
+            steering shaft knuckle; column knuckle; steering column knuckle; column shaft joint; column spider;
+            steering spider;
             steering cross; column cross; steering shaft cross; steering shaft spider; steering shaft universal;
             coupling column; column coupling joint; lower column coupling; upper column coupling
             """,
@@ -141,7 +143,8 @@ MODIFIERS: Mapping[str, tuple[str, ...]] = phrase_table(
             """,
         "axle_shaft": "axle shaft; front axle shaft; steering axle shaft",
         "stub": "stub axle; stub shaft",
-        "axle": "axle shaft; axle; front axle; live axle; front live axle; live front axle; steering axle; front steering axle",
+        "axle": "axle shaft; axle; front axle; live axle; front live axle; live front axle; steering axle; "
+                "front steering axle",
         "drive": "drive shaft; jack shaft; transfer shaft; driving shaft",
         "prop": """
             prop shaft; prop; cardan shaft; drive line; tail shaft; transmission shaft; coupling shaft; centre

@@ -26,7 +26,8 @@ _NEIGHBOURS: Mapping[str, tuple[str, ...]] = phrase_table(
             transfer gear box; drop box; auxiliary gear box; auxiliary box; sub gear box; tc; tb; transfer unit
             """,
         "diff_end": """
-            diff; pinion; diff pinion; rear end pinion; axle pinion; rear axle pinion; pinion yoke; diff yoke; front diff; rear diff; diff input; crown wheel; final drive; housing; axle
+            diff; pinion; diff pinion; rear end pinion; axle pinion; rear axle pinion; pinion yoke; diff yoke;
+            front diff; rear diff; diff input; crown wheel; final drive; housing; axle
             housing; diff housing; diff carrier; rear housing; rear axle housing; banjo; banjo housing; drive head;
             tail pinion; crown pinion; crown; rear drive; axle casing; rear axle casing; third member; pumpkin; diff
             head
@@ -85,7 +86,7 @@ def _lines(*words: str) -> str:
 
 PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
     {
-        "left": "left; l h; left side; l side; left hand side",
+        "left": "left; l h; left side; l side; left hand side; left as well; left as above; left at same time; left while",
         "right": "right; r h; right side; r side; right hand side",
         "driver": """
             driverside; driver side; offside; off side; streetside; street side; traffic side; drive side;
@@ -169,7 +170,8 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
             """,
         "both_ends": "in and out; in and outboard; both end; each end; either end; both inboard and outboard; in out",
         "both_sides": "both side; each side; either side; both left and right; all side",
-        "left_behind": "left in; left at; left with; left for; left as; left on; left to; left by; left until; left next",
+        "left_behind": "left in; left at; left with; left for; left as; left on; left to; left by; left until; "
+                "left next",
         "nowhere": """
             right one; right part; right item; right size; right way; right parts; right kit; put right; left with
             no; left with play; left with customer; left with driver; left with vehicle; left as is; left as found;
@@ -180,7 +182,8 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
             opinion; second time; last time; last service; last visit; last week; last month; last year; first look;
             first gear; second gear; third gear; fourth gear; left loose; left workshop; right
             first time; first thing; last job; last repair; second visit; centre console; service centre; test centre;
-            left running; last inspection; at last; second check; last fitted; last fit; first check; last replaced; first use; first service; right round; right around; right across; right along; last
+            left running; last inspection; at last; second check; last fitted; last fit; first check; last replaced;
+            first use; first service; right round; right around; right across; right along; last
             legs; last leg
             """,
     }

@@ -19,7 +19,8 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
     {
         "failed": """
             failed; broken; seized; snapped; sheared; collapsed; disintegrated; came apart; come apart; coming apart;
-            fell apart; fallen apart; falling apart; broken up; let go; gone; blown; separated; fell out; fallen out; pulled apart; destroyed; exploded; shattered; locked solid; locked up; locked; parted;
+            fell apart; fallen apart; falling apart; broken up; let go; gone; blown; separated; fell out; fallen out;
+            pulled apart; destroyed; exploded; shattered; locked solid; locked up; locked; parted;
             detached; spun out; given up; gave out; gave way; gave up; unserviceable; defective; shot; knackered; burnt
             out; burned out; overheated; stuck; jammed; popped out; came off; come off; wrecked; dead; bust; busted;
             broken apart; siezed solid; twisted off; smashed; broken down; scrap; threw u joint; needle bearing

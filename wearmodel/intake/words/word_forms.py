@@ -26,7 +26,8 @@ _PARTS: Mapping[str, str] = {
     "half-shafts hshaft hshafts",
     "half shaft joint": "antriebsgelenk",
     "drive shaft": "antriebswelle aandrijfas d/shft d/shfts dshft d-shft driveshaft driveshafts d/shaft d/shafts "
-    "d-shaft d-shafts dshaft dshafts drive-shaft drive-shafts driveshft drvshft drvshaft drv-shaft drvsft d/sft dr/shaft dr-shaft "
+    "d-shaft d-shafts dshaft dshafts drive-shaft drive-shafts driveshft drvshft drvshaft drv-shaft drvsft d/sft "
+    "dr/shaft dr-shaft "
     "driveshat driveshafft driveshaf",
     "prop shaft": "p/shft p/shfts pshft p-shft t/shft tshft propshaft propshafts p/shaft p/shafts p-shaft p-shafts "
     "pshaft pshafts prop-shaft prop-shafts t/shaft t/shafts tshaft tshafts t-shaft t-shafts propellershaft "
@@ -35,7 +36,8 @@ _PARTS: Mapping[str, str] = {
     "prop": "props propeller propellor",
     "axle": "axles axel axels axl axls",
     "axle shaft": "axleshaft axleshafts axle-shaft axle-shafts",
-    "drive line": "driveline drivelines drive-line drivetrain drive-train d/line d/train d/l d/ln dline drvln drvline drvtrain "
+    "drive line": "driveline drivelines drive-line drivetrain drive-train d/line d/train d/l d/ln dline drvln "
+    "drvline drvtrain "
     "d-line d-l",
     "u joint": "ujoint ujoints uj ujs u/j u/js u/j's uj's u.j u.js u.j's ujt ujts ujnt ujnts u/jt u/jts u-jt u-jts "
     "u-joint u-joints u/joint u/joints u-j u-js u-jnt u-jnts u/jnt u/jnts uni-joint uni-joints unijoint unijoints "
@@ -118,7 +120,8 @@ _PLACES: Mapping[str, str] = {
     "kerb": "curb kerbs curbs",
     "kerbside": "curbside kerb-side curb-side",
     "front": (
-        "font fron vorne vorn vordere vorderes avant delantera delantero anteriore frnt fornt forn frotn frnot fronnt frot frt "
+        "font fron vorne vorn vordere vorderes avant delantera delantero anteriore frnt fornt forn frotn frnot "
+        "fronnt frot frt "
         "fnt frnt ft fwd forward forwards fronts"
     ),
     "rear": "hinten hintere hinteres arriere trasera trasero posteriore raer rearr reer rr rearmost rears rearward aft "

@@ -57,7 +57,8 @@ _WITH_JOINTS = re.compile(
     r"(?<=shaft)((?: ,)?(?: assembly| complete| front| rear|"
     rf" {_SIDE})*) (?:, )?(?:complete )?(?:with|incl|and) (?:both |all |2 |new )*(?:cv (?:joint )?|joint )and boot\b"
     r"|(?<=shaft)((?: ,)?(?: assembly| complete| front| rear|"
-    rf" {_SIDE})*) (?:, )?(?:complete )?(?:with|incl) (?:both |all |2 |new )*(?:cv joint|joint|cv)(?: and boot)?\b(?! boot)"
+    rf" {_SIDE})*) (?:, )?(?:complete )?(?:with|incl) (?:both |all |2 |new )*(?:cv joint|joint"
+    rf"|cv)(?: and boot)?\b(?! boot)"
 )
 _ENUMERATED = re.compile(r"\bx [1-8]\b")
 _LISTED_SHAFT = re.compile(rf"{_BEGIN}shaft (?:assembly )?, (axle|drive|half|prop|cardan|cv)\b(?! shaft)")
@@ -72,7 +73,8 @@ _DONE_WITH_BOOT = re.compile(
 )
 _AFTER_JOINT = re.compile(
     rf"\b(?:joint|cv|tripod|pot|cup)(?: (?:{_SIDE}|[,/-]|pass|co|side|end|hand|assembly|replaced|renewed|fitted|changed"
-    r"|installed|supplied|at|on|of|street|near|off|kerb|inside|outside|cup|pot|housing|drive shaft|half shaft|axle shaft|axle|shaft|streetside))* $"
+    r"|installed|supplied|at|on|of|street|near|off|kerb|inside|outside|cup|pot|housing|drive shaft|half shaft"
+    r"|axle shaft|axle|shaft|streetside))* $"
 )
 # A new boot named beside its joint: the same was done to both.
 _AND_NEW = re.compile(rf"\band new (?={_END}?(?:cv )?boot\b)")
@@ -84,24 +86,32 @@ _AT_YOKE = re.compile(
     r"\b(front|rear|centre|diff|pinion|gear box|transmission|transfer box) (?:yoke|flange) (?=u joint|universal)"
 )
 # `boot and clamps - seized`: what fastens the boot comes with it.
-_FASTENED = re.compile(r"(?<=boot) and (?:new )?(?:clamps?|clips?|straps?|bands?)(?= |$)(?! (?:only|loose|missing|came|off)\b)")
+_FASTENED = re.compile(r"(?<=boot) and (?:new )?(?:clamps?|clips?|straps?|bands?)(?= |$)(?! (?:only|loose"
+    r"|missing|came|off)\b)")
 # `joint and caps at the diff`: the caps are of the joint.
 _CAPPED = re.compile(
     r"(?<=joint|cross)(?: assembly)? (?:and|with|incl) (?:new |all |bearing |needle |u |yoke )*(?:caps?|cups?|needles|"
-    r"needle bearings?|circlips?|snap rings?|retainers?|straps?|strap|bolts?|clips|hardware|bearing)(?= |$)(?! (?:and )?tightened)"
+    r"needle bearings?|circlips?|snap rings?|retainers?|straps?|strap|bolts?|clips|hardware|bearing)(?= "
+    r"|$)(?! (?:and )?tightened)"
 )
-_CAPPED_UNIVERSAL = re.compile(r"(?<=universal) (?:and|with|incl) (?:new |bearing )?(?:caps?|cups?|straps?|circlips?)(?= |$)")
+_CAPPED_UNIVERSAL = re.compile(r"(?<=universal) (?:and|with|incl) (?:new |bearing )?(?:caps?|cups?|straps?"
+    r"|circlips?)(?= |$)")
 # `u-joint caps dry`: what is told of a piece is told of the joint.
 _PIECE_BAD = re.compile(
-    r"\b(?:bearing |needle )?(?:caps?|cups?|needles|needle bearing|rollers?|cage|balls|journals?|trunnions?) (?=(?:all |been |badly |both )*(?:dry|gone|worn|"
-    r"rough|rusted|seized|loose|broken|pitted|spun|spinning|walked|walking|out\b(?! of)|missing|came|come|fell|fallen|had|notchy|stiff|"
-    r"failed|blown|shot|bad|cracked|split|disintegrated|collapsed|burnt|blue|blued|starved|lost|thrown|spat|no good|binding|play|"
+    r"\b(?:bearing |needle )?(?:caps?|cups?|needles|needle bearing|rollers?|cage|balls|journals?"
+    r"|trunnions?) (?=(?:all |been |badly |both )*(?:dry|gone|worn|"
+    r"rough|rusted|seized|loose|broken|pitted|spun|spinning|walked|walking|out\b(?! of)|missing|came|come|fell"
+    r"|fallen|had|notchy|stiff|"
+    r"failed|blown|shot|bad|cracked|split|disintegrated|collapsed|burnt|blue|blued|starved|lost|thrown|spat"
+    r"|no good|binding|play|"
     r"let go|dropped|turning|burst|backing|backed|sheared|snapped|frozen|locked|tight|brinelled|galled|scored|powder))"
 )
 # `axle shaft assembly (CV)`
 _SHAFT_CV = re.compile(r"\b((?:axle|drive|half) shaft(?: assembly)?) cv\b(?! (?:joint|boot|axle|shaft|drive|half))")
+_JOINS_CAPS = ("joint and ", "cross and ", "joint with ", "joint incl ", "universal and ", "joint assembly and ")
 # `joint boot and all`: the boot came with it.
-_AND_ALL = re.compile(r"\b(joint|cv)((?: (?:on|left|right|hand|side|driver|driverside|passenger|passengerside|offside|nearside"
+_AND_ALL = re.compile(r"\b(joint|cv)((?: (?:on|left|right|hand|side|driver|driverside|passenger|passengerside"
+    r"|offside|nearside"
     r"|inboard|outboard|-|,))*) boot (?:and all|included|incl|as well|too)\b")
 _SIDE_OF = re.compile(r"\b(boot|joint|cv) side (wheel|gear box|diff|transmission|engine)\b(?! side)")
 _WHEEL_SHAFT = re.compile(r"\b(?:drive shaft , front (?:wheel|hub)|front wheel drive shaft)\b")
@@ -137,7 +147,7 @@ def in_usual_order(words: str) -> str:
         "joint" in words or "universal" in words or "cross" in words or "spider" in words
     ):
         words = _PIECE_BAD.sub("", words)
-    if " caps" in words or " cap " in words or " and " in words or " with " in words:
+    if any(join in words for join in _JOINS_CAPS):
         words = _CAPPED.sub("", words)
         words = _CAPPED_UNIVERSAL.sub("", words) if "universal " in words else words
     if "spider gear" in words:

@@ -73,15 +73,24 @@ _DOTTED = frozenset(
 _SHORT_PIECE = 2
 _PAIR_OF_LETTERS = 3
 # `worn, repl. Road tested`: such an abbreviation may also be the last word of its sentence.
-_MAY_END = frozenset(words_of("repl. rpl. rplc. ren. rnw. exch. chg. insp. pass. sched. svc. serv. warr. inst. rep. recov. adj. lub. exam. chk. compl."))
+_MAY_END = frozenset(
+    words_of(
+    """
+    repl. rpl. rplc. ren. rnw. exch. chg. insp. pass. sched. svc. serv. warr. inst. rep. recov. adj. lub. exam. chk.
+    compl.
+    """
+    )
+)
 _OPEN_END = re.compile(r" ¶(?= ?([^.,:/-]*))")
 _NAMES_PART = re.compile(r"\b(?:joint|boot|bearing|universal|cv|cross|spider|spline|slip|shaft|yoke|carrier|hanger)\b")
 _BEGINS_ANEW = re.compile(
-    r"(?:checked|inspected|inspection|visual|looked|right ok|ok|road|test|greased|lubricated|cleaned|also|no|returned|back to|r r|"
+    r"(?:checked|inspected|inspection|visual|looked|right ok|ok|road|test|greased|lubricated|cleaned|also|no"
+    r"|returned|back to|r r|"
     r"replaced|renewed|fitted|found|recommended|quoted|advised|needs|required|deferred|monitor|adjusted|tightened|hit|topped|"
     r"changed|reset|customer|driver)\b"
 )
-_CLOSED = re.compile(r"\b(?:greased|lubricated|checked|ok|tightened|adjusted|replaced|renewed|r r|fitted|changed|cleaned)\b")
+_CLOSED = re.compile(r"\b(?:greased|lubricated|checked|ok|tightened|adjusted|replaced|renewed|r r|fitted"
+    r"|changed|cleaned)\b")
 _RENEWALS = ("replaced", "renewed", "exchanged", "changed", "installed")
 
 
@@ -253,7 +262,7 @@ _RUN_TOGETHER = frozenset(
 
 
 def _with_end(found: "re.Match[str]") -> str:
-    """What the dot of an abbreviation comes to: it ends the sentence where the part was named before, or other work begins."""
+    """What the dot of an abbreviation comes to: it ends a sentence that named its part, or before other work."""
     record, after = found.string[: found.start()].rpartition(" / ")[2], found[1]
     ends = not after.strip() or _BEGINS_ANEW.match(after) is not None
     if not ends and record.endswith(_RENEWALS):

@@ -96,7 +96,8 @@ _DEEDS: Mapping[str, tuple[str, ...]] = phrase_table(
             awaiting; next service; next visit; next
             pm; next inspection; at next; by next; before next; deferred; declined; not authorised; not authorized;
             not approved; not yet replaced; watch; keep eye; keep eye on; keep watch; keep under; observe;
-            observation; starting to; started to; beginning to; begun to; early signs; early stages; under observation; not done; no time; rebook; re
+            observation; starting to; started to; beginning to; begun to; early signs; early stages;
+            under observation; not done; no time; rebook; re
             book; will return; to return; to follow; back order; backorder; backordered; outstanding; soon; attention
             soon; in future; later; later date; another day; due soon; will replaced; to do; ordered in; order new;
             order up; waiting for; waiting on; on hold; parked for now; parked until; will do; will fit;
@@ -130,7 +131,8 @@ _DEEDS: Mapping[str, tuple[str, ...]] = phrase_table(
             """,
         "mended": """
             repaired; done; carried out; seen to; dealt with; cured; resolved; corrected; completed; repaired as
-            needs; refurbished; reworked; rework; re worked; attended to; addressed; took care; taken care; investigated and repaired
+            needs; refurbished; reworked; rework; re worked; attended to; addressed; took care; taken care;
+            investigated and repaired
             """,
         "purpose": """
             to replaced; to renewed; to changed; to fitted; for replaced; for renewed; for changed; to installed; to
