@@ -86,7 +86,8 @@ def _lines(*words: str) -> str:
 
 PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
     {
-        "left": "left; l h; left side; l side; left hand side; left as well; left as above; left at same time; left while",
+        "left": "left; l h; left side; l side; left hand side; left as well; left as above; "
+        "left at same time; left while",
         "right": "right; r h; right side; r side; right hand side",
         "driver": """
             driverside; driver side; offside; off side; streetside; street side; traffic side; drive side;

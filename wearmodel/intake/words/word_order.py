@@ -147,7 +147,7 @@ def in_usual_order(words: str) -> str:
         "joint" in words or "universal" in words or "cross" in words or "spider" in words
     ):
         words = _PIECE_BAD.sub("", words)
-    if any(join in words for join in _JOINS_CAPS):
+    if (" and " in words or " with " in words) and any(join in words for join in _JOINS_CAPS):
         words = _CAPPED.sub("", words)
         words = _CAPPED_UNIVERSAL.sub("", words) if "universal " in words else words
     if "spider gear" in words:
