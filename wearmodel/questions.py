@@ -11,7 +11,7 @@ from typing import Literal
 
 import pandas as pd
 
-__all__ = ["Answer", "Question", "QuestionKind", "build_review", "question_key"]
+__all__ = ["Answer", "Question", "QuestionKind", "build_review", "question_key", "several"]
 
 QuestionKind = Literal["words", "position", "odometer"]
 """words: what a wording means (one answer serves every row that says the same); position: which of several
@@ -30,7 +30,8 @@ class Answer:
         `renewed`, `not renewed` (looked at, greased, left for later), `other` (no part of a driveline) or
         empty where it is not in question.
     component, position, reason : str
-        Canonical codes; empty where they are not in question.
+        Canonical codes; empty where they are not in question. Several parts of one line stand with `; ` between, their
+        reasons in the same order, or one for all.
     odometer : str
         The true figure in the fleet's distance unit, `ignore` when the figure is to be left out, `right` when it
         stands as written, or empty.
@@ -111,6 +112,22 @@ def question_key(kind: QuestionKind, *parts: str) -> str:
     """
     folded = _SEPARATOR.join((kind, *(" ".join(part.split()).casefold() for part in parts)))
     return hashlib.blake2b(folded.encode(), digest_size=6).hexdigest()
+
+
+def several(text: str) -> tuple[str, ...]:
+    """The values of one field of an answer, one a part of the line.
+
+    Parameters
+    ----------
+    text : str
+        Values with semicolons between.
+
+    Examples
+    --------
+    >>> several("cv_joint_outboard; cv_boot_outboard")
+    ('cv_joint_outboard', 'cv_boot_outboard')
+    """
+    return tuple(value for value in (" ".join(piece.split()) for piece in text.split(";")) if value)
 
 
 def build_review(questions: Iterable[Question]) -> pd.DataFrame:

@@ -17,7 +17,7 @@ from wearmodel.intake.corrections import (
 from wearmodel.intake.fleet_toml.toml_section import nearest_to
 from wearmodel.intake.tables.problem_list import MOST_LINES, ProblemGroup, problem_lines
 from wearmodel.intake.values.plain_text import plain
-from wearmodel.questions import Answer
+from wearmodel.questions import Answer, several
 from workbook.planner.review import (
     ANSWER_HEADINGS,
     LIST_HEADINGS,
@@ -202,8 +202,8 @@ def _typed(given: Mapping[str, str], *, words: _Words) -> Answer:
     return replace(
         answer,
         work="other" if answer.work == "other part" else answer.work,
-        component=words.components.get(answer.component, answer.component),
-        reason=answer.reason.split(":")[0].strip(),
+        component="; ".join(words.components.get(part, part) for part in several(answer.component)),
+        reason="; ".join(reason.split(":")[0].strip() for reason in several(answer.reason)),
     )
 
 
@@ -236,8 +236,8 @@ def _faults(
         return [AnswerFault(ANSWER_HEADINGS["take"], cells["take"], problem, "clear the cell")]
     found = check_answer(answer, components=words.codes)
     positions = _positions(cells)
-    if answer.position and answer.position not in positions:
-        near = nearest_to(answer.position, positions)
+    if unknown := [place for place in several(answer.position) if place not in positions]:
+        near = nearest_to(unknown[0], positions)
         found = [fault for fault in found if fault.column != "position"]
         problem = f"is not a possible position{near}"
         found.append(AnswerFault("position", answer.position, problem, "choose from the list"))

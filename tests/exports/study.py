@@ -1,7 +1,8 @@
 """Lets simulated shops write their records down, reads them, and tells how much was read rightly.
 
 Run `python tests/exports/study.py --shops A B C --vehicles 80 --years 6 --seed 1` from the project's folder. The
-wordings of shops N and Q are held out: nobody who works on the reader looks at them, so their lines are never listed.
+wordings of shops in `tests/exports/held_out` are held out: nobody who works on the reader looks at them, so their
+lines are never listed.
 """
 
 import argparse

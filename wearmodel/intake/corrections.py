@@ -28,7 +28,7 @@ from wearmodel.intake.tables.problem_list import MOST_LINES, ProblemGroup, probl
 from wearmodel.intake.tables.schema import REASONS, SCHEMA
 from wearmodel.intake.values.plain_text import plain
 from wearmodel.output_files import whole_file
-from wearmodel.questions import Answer
+from wearmodel.questions import Answer, several
 
 __all__ = [
     "ANSWER_FIELDS",
@@ -52,6 +52,7 @@ ANSWER_FIELDS = ("work", "component", "position", "reason", "odometer")
 WORK_WORDS = ("renewed", "not renewed", "other")
 """What a line may have been about."""
 
+_OF_PARTS = ("component", "position", "reason")
 _CONTEXT = ("kind", "unit", "date", "order", "text")
 _COLUMNS = ("key", *_CONTEXT, *ANSWER_FIELDS, "answered_on")
 _NEEDED = ("key", *ANSWER_FIELDS)
@@ -138,7 +139,7 @@ def normal_answer(cells: Mapping[str, str]) -> Answer:
     Returns
     -------
     Answer
-        Spaces, case and the writing of a plain number made uniform; nothing is checked.
+        Spaces, case, semicolons and the writing of a plain number made uniform; nothing is checked.
 
     Examples
     --------
@@ -146,6 +147,7 @@ def normal_answer(cells: Mapping[str, str]) -> Answer:
     Answer(work='renewed', component='', position='', reason='', odometer='104500')
     """
     tidy = {name: " ".join(cells.get(name, "").split()).casefold() for name in ANSWER_FIELDS}
+    tidy |= {name: "; ".join(several(tidy[name])) for name in _OF_PARTS}
     if _FIGURE.fullmatch(tidy["odometer"]):
         tidy["odometer"] = f"{float(tidy['odometer']):.12g}"
     return Answer(**tidy)
@@ -174,14 +176,18 @@ def check_answer(answer: Answer, *, components: Collection[str]) -> list[AnswerF
 
     if answer.work and answer.work not in WORK_WORDS:
         complain("work", "is not known", "write 'renewed', 'not renewed' or 'other'")
-    if answer.component and answer.component not in components:
-        near = nearest_to(answer.component, components)
+    parts, reasons = several(answer.component), several(answer.reason)
+    if unknown := [part for part in parts if part not in components]:
+        near = nearest_to(unknown[0], components)
         complain("component", f"is not a known component{near}", "choose one of the components")
-    if answer.position and not _POSITION.fullmatch(answer.position):
+    if not all(map(_POSITION.fullmatch, several(answer.position))):
         complain("position", "is not a position name", "choose one of the positions")
-    if answer.reason and answer.reason not in REASONS:
-        near = nearest_to(answer.reason, REASONS)
+    if unknown := [reason for reason in reasons if reason not in REASONS]:
+        near = nearest_to(unknown[0], REASONS)
         complain("reason", f"is not a known reason{near}", f"write one of {', '.join(REASONS)}")
+    elif len(reasons) > 1 and len(reasons) != len(parts):
+        problem = f"names {len(reasons)} reasons for {len(parts) or 'no'} component{'s' if len(parts) != 1 else ''}"
+        complain("reason", problem, "write one for all, or one for each component in the same order")
     if answer.odometer and answer.odometer not in _ODOMETER_WORDS and not _is_odometer(answer.odometer):
         remedy = "write the plain figure without thousands marks, 'right' or 'ignore'"
         complain("odometer", f"is not an odometer from 0 to {_FARTHEST:,.0f}", remedy)

@@ -10,6 +10,7 @@ import pandas as pd
 from wearmodel.frame_rows import frame_rows
 from wearmodel.intake.corrections import ANSWER_FIELDS
 from wearmodel.intake.values.plain_text import plain
+from wearmodel.questions import several
 from workbook.planner.book import Book
 from workbook.planner.cell_text import is_hostile
 from workbook.planner.columns import Column, Place
@@ -72,6 +73,8 @@ _HOW = (
     "Answer what you know, row by row: write x under 'Take the suggestion' where it is right, else fill in the yellow "
     "cells. Grey cells are not asked for. Leave blank what nobody can tell: the line stays as it is, and is asked "
     "again.",
+    "Several parts in one line: write them with a semicolon between, and one reason for all of them or one for each in "
+    "the same order. Several positions of parts of one kind are written in the same way.",
     "Odometer: the true figure in the unit of that file, or 'right' where it stands as written, or 'ignore' to leave "
     "it out. 'Other part': not a part of the driveline. Sort and filter as you like, but leave the headings and the "
     "column Key as they are.",
@@ -188,7 +191,7 @@ def _suggestion(book: Book, row: object, fields: Sequence[str]) -> str:
     if values.get("work"):
         values["work"] = _WORK.get(values["work"], values["work"])
     if values.get("component"):
-        values["component"] = book.words.component(values["component"])
+        values["component"] = " + ".join(book.words.component(code) for code in several(values["component"]))
     odometer = values.get("odometer", "")
     if odometer:
         words = {"right": "right as written", "ignore": "ignore: leave it out"}
@@ -353,6 +356,10 @@ def _rule(field: str, source: str) -> dict[str, object]:
         "error_title": "Not in the list",
         "error_message": "Choose from the list, or leave the cell blank.",
     }
+    if field in ("component", "position", "reason"):
+        # A line that names several parts is answered with several values.
+        message = "Choose from the list; only for several parts of one line write several, with a semicolon between."
+        rule |= {"error_type": "warning", "error_message": message}
     if field == "odometer":
         rule |= {
             "show_error": False,

@@ -1,6 +1,6 @@
 """A part that words name, on one vehicle: which component it is there, and in which positions."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import inf, isfinite, isinf, isnan
 
@@ -9,7 +9,7 @@ from wearmodel.intake.words.part_places import fitting_positions
 from wearmodel.intake.words.place_words import DIMENSIONS
 from wearmodel.intake.words.wordings import NamedPart, Wording
 
-__all__ = ["Resolution", "Spot", "resolved", "shaft_parts", "spots"]
+__all__ = ["Resolution", "Spot", "resolved", "shaft_parts", "spots", "surely_named"]
 
 
 @dataclass(frozen=True)
@@ -90,6 +90,24 @@ def resolved(
     return Resolution((), part.quantity, options)
 
 
+def surely_named(
+    parts: Sequence[NamedPart], *, positions: Mapping[str, str], evidence: frozenset[str] = frozenset()
+) -> tuple[str, ...]:
+    """The components of several parts, one a part; empty where they are fewer than two, or one is not certain.
+
+    Parameters
+    ----------
+    parts : sequence of NamedPart
+        As the words name them.
+    positions, evidence
+        As for `resolved`.
+    """
+    found = [resolved(part, positions=positions, evidence=evidence).components for part in parts]
+    codes = tuple(code for components in found for code, _ in components)
+    is_sure = all(found) and all(part.is_sure for part in parts)
+    return codes if len(parts) > 1 and is_sure and len(codes) > 1 else ()
+
+
 def _codes(places: Iterable[str], positions: Mapping[str, str]) -> list[str]:
     return list(dict.fromkeys(positions[place] for place in places))
 
@@ -125,7 +143,8 @@ def shaft_parts(words: Wording, *, positions: Mapping[str, str]) -> tuple[tuple[
         return ()
     alike = replace(shaft, places=_without_ends(shaft.places))
     parts = [(code, replace(alike, options=frozenset({code}))) for code in COMPONENTS if code in shaft.options]
-    blamed = [code for part in words.named for code, _ in resolved(part, positions=positions).components]
+    told = [part for part in words.named if part.deed != "tended"]
+    blamed = [code for part in told for code, _ in resolved(part, positions=positions).components]
     first = {n for n, (code, _) in enumerate(parts) if code in blamed}
     return _with_reasons(parts, first or {n for n, (code, _) in enumerate(parts) if code == "cv_joint_outboard"}, words)
 

@@ -12,6 +12,7 @@ from wearmodel.intake.event_checks import check_repeats
 from wearmodel.intake.fleet_vehicles import Vehicles
 from wearmodel.intake.learning.learnt_codes import LearntCodes, learnt_codes
 from wearmodel.intake.learning.shop_words import coded_lines
+from wearmodel.intake.repairs.answered_lines import answered_columns, with_answered_parts, with_positions
 from wearmodel.intake.repairs.greasing_lines import build_greasings
 from wearmodel.intake.repairs.learnt_words import shop_word_notes, with_checked_reason, with_learnt_words
 from wearmodel.intake.repairs.line_readings import LineReading
@@ -19,7 +20,7 @@ from wearmodel.intake.repairs.repair_lines import NOT_A_PART, UNRECOGNISED, Line
 from wearmodel.intake.repairs.repair_questions import (
     GivenCodes,
     build_further,
-    position_key,
+    line_parts_of,
     position_questions,
     word_keys,
     word_questions,
@@ -201,6 +202,7 @@ class _Lines:
         )
         self.coded = _Columns(**vars(self.columns))
         self.answers: dict[int, Answer] = {}
+        self.answered_parts: dict[int, tuple[Answer, ...]] = {}
         if corrections:
             self._take_answers()
 
@@ -217,11 +219,13 @@ class _Lines:
             setattr(columns, name, getattr(columns, name).copy())
         for row, answer in self.answers.items():
             columns.answered[row] = answer.work == "renewed"
-            columns.component[row] = answer.component or columns.component[row]
-            columns.reason[row] = answer.reason or columns.reason[row]
             positions = self.known.positions.get(self.drivelines[row], {})
-            if answer.position and positions.get(answer.position) == columns.component[row]:
-                columns.position[row] = answer.position
+            first, *others = answered_columns(answer, component=columns.component[row], positions=positions)
+            columns.component[row] = first.component or columns.component[row]
+            columns.reason[row] = first.reason or columns.reason[row]
+            columns.position[row] = first.position or columns.position[row]
+            if others:
+                self.answered_parts[row] = tuple(others)
 
     def readings(self, rows: npt.NDArray[np.intp] | slice = slice(None)) -> _Texts:
         """The reading of every row, or of some."""
@@ -242,7 +246,14 @@ class _Lines:
             self.drivelines, columns.component, columns.position, self.alike, columns.reason, self.word_ids,
             self.code_ids, self.quantity.to_numpy(), columns.learnt_component, columns.learnt_reason, columns.answered,
         )  # fmt: skip
-        return map_distinct(reading, *(column[rows] for column in every))
+        found = map_distinct(reading, *(column[rows] for column in every))
+        if self.answered_parts:
+            for place, row in enumerate(np.arange(len(self.drivelines))[rows].tolist()):
+                if row in self.answered_parts:
+                    words = wordings[self.word_ids[row]]
+                    line = RepairLine(self.drivelines[row], "", "", "", "", words, is_answered=True)
+                    found[place] = with_answered_parts(found[place], self.answered_parts[row], line=line, known=known)
+        return found
 
     def greasings(self) -> pd.DataFrame:
         """Positions that rows greased, of rows that nothing stands against so far."""
@@ -310,17 +321,15 @@ class _Lines:
         dates = frame["date"].dt.strftime("%Y-%m-%d").fillna("").to_numpy(dtype=object)
         names = {name: frame[name].to_numpy(dtype=object) for name in ("unit", "order")}
         out = readings.copy()
-        open_rows = np.array([bool(reading.candidates) for reading in readings], dtype=bool)
+        open_rows = np.array([any(p.candidates for p in line_parts_of(reading)) for reading in readings], dtype=bool)
         for row in np.flatnonzero(open_rows & ~self.repairs.log.dropped).tolist():
             said = {
                 "unit": names["unit"][row], "order": names["order"][row], "date": dates[row],
                 "text": self.given.text[row], "part_number": self.given.part_number[row],
             }  # fmt: skip
-            reading: LineReading = readings[row]
-            answer = self.corrections.get(position_key(said, reading.component))
-            if answer is not None and answer.position in reading.candidates:
-                out[row] = replace(reading, position=answer.position, candidates=(), from_text=reading.from_text)
-                self.answers[row] = Answer(position=answer.position)
+            out[row], told = with_positions(readings[row], row=said, corrections=self.corrections)
+            if told:
+                self.answers[row] = replace(self.answers.get(row, Answer()), position="; ".join(told))
         return out
 
     def note(self, readings: _Texts) -> None:

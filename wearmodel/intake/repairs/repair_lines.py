@@ -17,7 +17,7 @@ from wearmodel.intake.repairs.line_readings import (
     left_out,
     waiting,
 )
-from wearmodel.intake.repairs.part_resolution import Resolution, Spot, resolved, shaft_parts, spots
+from wearmodel.intake.repairs.part_resolution import Resolution, Spot, resolved, shaft_parts, spots, surely_named
 from wearmodel.intake.tables.row_log import SET_ASIDE
 from wearmodel.intake.tables.schema import REASONS
 from wearmodel.intake.values.name_index import build_name_index
@@ -360,8 +360,15 @@ class _Line:
             return self._finished([(learnt, None)], is_told=False)
         return replace(self._wait(problem), open_component=True, options=frozenset(options))
 
+    def _several(self) -> str:
+        """The components of a line that surely names several."""
+        parts = () if self.line.component else self._parts_in_words()
+        return "; ".join(surely_named(parts, positions=self.positions, evidence=self.words.evidence))
+
     def _wait(self, problem: str) -> LineReading:
         """A line that waits for a person, with the best suggestion."""
+        if several := self._several():
+            return waiting(self.line, "text", problem, component=several, reason=self.line.reason or self.words.reason)
         codes = {code for part in self._parts_in_words() for code in part.options} & set(self.positions.values())
         codes = codes & self.words.evidence or codes
         if not codes:
@@ -442,7 +449,8 @@ class _Line:
         """A line whose reason a person must tell."""
         told = part.hints if part is not None else self.words.reasons
         problem = f"its words hint at {' and '.join(told)}" if told else "no word of it tells one"
-        reading = waiting(self.line, "text", f"does not settle the blank reason: {problem}", component=code)
+        several = "" if part is None else self._several()
+        reading = waiting(self.line, "text", f"does not settle the blank reason: {problem}", component=several or code)
         return replace(reading, open_reason=True, hints=frozenset(told))
 
 

@@ -1,7 +1,7 @@
 """What is left of the repair lines for a person to settle, and the further parts that lines renewed."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,7 +12,16 @@ from wearmodel.intake.repairs.line_readings import FurtherPart, LineReading
 from wearmodel.intake.tables.typed_tables import TypedTable
 from wearmodel.questions import Answer, Question, question_key
 
-__all__ = ["GivenCodes", "build_further", "position_key", "position_questions", "word_keys", "word_questions"]
+__all__ = [
+    "GivenCodes",
+    "build_further",
+    "line_parts_of",
+    "part_key",
+    "position_key",
+    "position_questions",
+    "word_keys",
+    "word_questions",
+]
 
 _Readings = npt.NDArray[np.object_]
 _FURTHER = ("place", "component", "position", "reason", "quantity", "candidates")
@@ -72,6 +81,34 @@ def position_key(row: Mapping[str, str], component: str) -> str:
     return question_key(
         "position", row["unit"], row["date"], row["order"], row["text"], row["part_number"], component
     )
+
+
+def part_key(row: Mapping[str, str], part: FurtherPart, parts: Sequence[FurtherPart]) -> str:
+    """Key of the question where one part of a row went.
+
+    Parameters
+    ----------
+    row : mapping of str to str
+        As for `position_key`.
+    part : FurtherPart
+        With the positions that are possible.
+    parts : sequence of FurtherPart
+        All parts of the row: several of one component are told apart by where they can be.
+    """
+    alike = sum(other.component == part.component for other in parts)
+    return position_key(row, part.component if alike == 1 else f"{part.component} {'; '.join(part.candidates)}")
+
+
+def line_parts_of(reading: LineReading) -> tuple[FurtherPart, ...]:
+    """Every part of a used line, its own first.
+
+    Parameters
+    ----------
+    reading : LineReading
+        Of one row.
+    """
+    own = FurtherPart(reading.component, reading.position, reading.reason, reading.quantity, reading.candidates)
+    return (own, *reading.further)
 
 
 def _rows(repairs: TypedTable, given: GivenCodes, places: Iterable[int]) -> Iterator[tuple[int, dict[str, str]]]:
@@ -170,9 +207,9 @@ def position_questions(
     for place, said in _rows(repairs, given, np.flatnonzero(used & has_open).tolist()):
         questions += [
             Question(
-                kind="position", key=position_key(said, part.component), table="repairs", file=said["file"],
-                row=int(said["row"]), rows=1, unit=said["unit"], date=said["date"], order=said["order"],
-                text=said["text"] or part.component,
+                kind="position", key=part_key(said, part, line_parts_of(readings[place])), table="repairs",
+                file=said["file"], row=int(said["row"]), rows=1, unit=said["unit"], date=said["date"],
+                order=said["order"], text=said["text"] or part.component,
                 problem=f"{part.component} could be any of {', '.join(part.candidates)}{remark[place]}",
                 suggestion=Answer(component=part.component), choices=part.candidates,
             )
@@ -185,8 +222,7 @@ def _open_parts(reading: LineReading) -> list[FurtherPart]:
     """Parts of a line whose position is open."""
     if reading.verdict != "kept":
         return []
-    own = FurtherPart(reading.component, reading.position, reading.reason, 1.0, reading.candidates)
-    return [part for part in (own, *reading.further) if part.candidates]
+    return [part for part in line_parts_of(reading) if part.candidates]
 
 
 def build_further(repairs: TypedTable, readings: _Readings) -> pd.DataFrame:

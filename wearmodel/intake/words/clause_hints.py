@@ -7,6 +7,7 @@ from wearmodel.intake.words.clause_items import Item
 __all__ = ["settled"]
 
 _HOPED_AWAY = frozenset({"failed", "noticed", "worn", "bad", "damage"})
+_SOUGHT = _HOPED_AWAY | {"boot_open", "clunk", "click", "shudder"}
 _REACH_OF_NOT = 3
 _OCCASIONS = frozenset({"beside", "with", "blame"})
 _LOOKS = frozenset({"look", "service"})
@@ -28,11 +29,21 @@ def settled(items: list[Item]) -> list[Item]:
     list of Item
         Faults that are denied become the deed `ok`, and what tells an occasion becomes a hint of it.
     """
-    items = _without_hopes(items)
+    items = _without_aims(_without_hopes(items))
     if not any(item.kind in ("hint", "mark") for item in items):
         return items
     items = _with_finding(items)
     return _with_company(_with_repeats(_with_occasion(_without_sheets(items))))
+
+
+def _without_aims(items: list[Item]) -> list[Item]:
+    """`checked joint for play`: what was looked for was not found."""
+    deeds = {item.meaning for item in items if item.kind == "deed"}
+    if "looked" not in deeds or "renewed" in deeds:
+        return items
+    looked = next(item.start for item in items if item.meaning == "looked")
+    ends = {item.end for item in items if (item.kind, item.meaning) == ("mark", "at") and item.start > looked}
+    return [i for i in items if not (i.kind in ("hint", "symptom") and i.start in ends and i.meaning in _SOUGHT)]
 
 
 def _without_hopes(items: list[Item]) -> list[Item]:

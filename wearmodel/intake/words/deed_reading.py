@@ -236,8 +236,12 @@ def _claim(number: int, clauses: Sequence[Clause], named: Sequence[list[Mention]
             continue
         if not claimed and earlier and all(p.is_blamed and p.kind == "accessory" for p in parts):
             continue  # `bearing - rubber torn from bracket, replaced`
-        free = [p for p in parts if _is_free(p, deed, claims_blamed=not claimed) or _is_undone(p, clause, clauses)]
         joined = clauses[_next_with_parts(earlier, named)].before
+        # `because of wear in the joint and the boot, replaced`
+        takes_blamed = not claimed or (
+            joined == "and" and parts[-1].is_blamed and not clauses[claimed[-1].clause].of("hint")
+        )
+        free = [p for p in parts if _is_free(p, deed, claims_blamed=takes_blamed) or _is_undone(p, clause, clauses)]
         if claimed:
             is_all = is_of_line and len({(p.head, p.options) for p in claimed}) == 1
             is_list = joined in _LISTS and (takes_all or _is_list(earlier, clauses, named))
@@ -249,10 +253,11 @@ def _claim(number: int, clauses: Sequence[Clause], named: Sequence[list[Mention]
         if not free:
             break
         for part in free:
-            part.deed = deed
+            is_due = part.deed == "needed" and deed == "mended"
+            part.deed = "renewed" if is_due and _is_renewal(clauses[earlier]) else deed
         claimed += free
-        if clauses[earlier].has_mark("found"):
-            break
+        if any(mark.meaning == "found" and mark.start < parts[0].start for mark in clauses[earlier].of("mark")):
+            break  # `joint, boot found torn, replaced` is a list
     numbers = [item.meaning for item in clause.of("number")]
     if len(claimed) == 1:
         claimed[0].numbers += [n for n in numbers if n != "1"]
@@ -298,16 +303,26 @@ def _is_free(part: Mention, deed: str, *, claims_blamed: bool) -> bool:
     if part.beside or part.with_other or (part.is_blamed and not claims_blamed):
         return False
     if part.deed in ("mended", "needed"):
-        return deed == "renewed"  # `needs new joint. Fitted`
+        # `needs new joint. Fitted`, `due for change of joint, done`
+        return deed == "renewed" or (part.deed == "needed" and deed == "mended")
     return part.deed in _WEAK
+
+
+def _is_renewal(clause: Clause) -> bool:
+    return any(item.meaning == "renewed" for item in clause.of("deed"))
 
 
 def _is_undone(part: Mention, clause: Clause, clauses: Sequence[Clause]) -> bool:
     """`joint, no fault, changed on time`, `boot starting to split, replaced`: a renewal in spite of what was said."""
-    if not any(item.meaning == "renewed" for item in clause.of("deed")) or clause.before not in (",", "-"):
+    if not _is_renewal(clause):
+        return False
+    if part.deed == "tended":
+        # `boot torn, cleaned up and fitted new`
+        return _is_condemned(part, clauses) and not clauses[part.clause].of("deed")
+    if clause.before not in (",", "-"):
         return False
     if part.deed == "ok":
-        return any(hint.meaning == "planned" for hint in clause.of("hint"))
+        return any(hint.meaning in ("planned", "collateral") for hint in clause.of("hint"))
     told = clauses[part.clause].items
     later = next((item.end for item in told if item.meaning == "later"), None)
     return part.deed == "later" and any(i.kind == "hint" and i.meaning == "worn" and i.start == later for i in told)
@@ -321,6 +336,8 @@ def _is_condemned(part: Mention, clauses: Sequence[Clause]) -> bool:
 def _claim_ahead(number: int, clauses: Sequence[Clause], named: Sequence[list[Mention]], deed: str) -> None:
     """`Replaced: left outer boot`."""
     following = number + 1
+    if deed == "mended" and any(_is_renewal(clause) for clause in clauses[following + 1 :]):
+        return  # `breakdown attended, joint seized, new one fitted`
     if following < len(clauses) and clauses[following].before in _FORWARD and not clauses[following].of("deed"):
         listed = clauses[following].before == ":"
         while following < len(clauses):
@@ -378,7 +395,9 @@ def _carry_back(number: int, clauses: Sequence[Clause], named: Sequence[list[Men
     deed = following[0].deed
     first_deed = next((item.start for item in clauses[number + 1].of("deed")), None)
     leads = first_deed is not None and first_deed < following[0].start
-    if not deed or leads or (joined == "," and clauses[number].of("hint")):
+    # `wrong joint, boot fitted last time`
+    told_after = [h for h in clauses[number].of("hint") if h.start >= parts[0].start or not parts[0].is_driveline]
+    if not deed or leads or (joined == "," and told_after):
         return
     if not following[0].is_driveline and joined == ",":
         return

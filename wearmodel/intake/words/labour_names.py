@@ -115,9 +115,11 @@ def in_spoken_order(words: str) -> str:
     if "joint , " in words or "joint universal" in words or "joint assembly" in words or "joint cardan" in words:
         words = _JOINT_SHORT.sub(r"\1 joint", _JOINT_LISTED.sub(r"\1 \2 joint", words))
         words = _FOREIGN_JOINT.sub("exhaust joint", words)
-    if any(small in words for small in _SMALL_WORDS):
-        words = _SMALL_FIRST.sub(r"\2 \1", words)
-        words = _SMALL_OF.sub(lambda m: f"{m['done'] or ''}{m['whose']} {m['small']}", words)
+    for small in _SMALL_WORDS:
+        if small in words:
+            words = _SMALL_FIRST.sub(r"\2 \1", words)
+            words = _SMALL_OF.sub(lambda m: f"{m['done'] or ''}{m['whose']} {m['small']}", words)
+            break
     if "without " in words:
         words = _UNDISTURBED.sub("", words)
     if "bearing " in words:

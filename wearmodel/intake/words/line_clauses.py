@@ -17,8 +17,11 @@ _PARTS = frozenset({"head"})
 _PLACED = frozenset({"part", "head", "modifier", "place"})
 _SIDES = frozenset({"left", "right"})
 _ENDS = frozenset({"inboard", "outboard"})
+_SEATS = frozenset({"driver", "passenger"})
 _TOLD = frozenset({"part", "head", "modifier", "symptom"})
 _LABELS = frozenset({"complaint", "reported", "states"})
+_BEGINNINGS = frozenset({"starting", "started", "beginning", "begun", "early"})
+_STATES = _BEGINNINGS | {"worse", "getting", "gets"}
 
 
 @dataclass
@@ -75,6 +78,7 @@ def clauses(words: Sequence[str], *, lexicon: Lexicon) -> list[Clause]:
             found[-1].before = item.meaning
     _drop_labels(found, words)
     _drop_worsening(found, words)
+    _settle_states(found, words)
     for clause in found:
         clause.items = settled(_whole_places(_told_apart(clause.items)))
     return _with_places_joined([clause for clause in found if clause.items])
@@ -120,6 +124,20 @@ def _drop_worsening(found: Sequence[Clause], words: Sequence[str]) -> None:
             following.items.clear()
 
 
+def _settle_states(found: Sequence[Clause], words: Sequence[str]) -> None:
+    """`boot starting to go. Replaced`, `getting worse, was the joint, replaced`: how it was before it was renewed."""
+    is_done = False
+    for clause in reversed(found):
+        deeds = {item.meaning for item in clause.items if item.kind == "deed"}
+        states = [item for item in clause.items if item.meaning == "later" and words[item.start] in _STATES]
+        is_put_off = bool(deeds & {"later", "needed"}) and not states
+        if states and (is_done or "renewed" in deeds) and "needed" not in deeds:
+            kept = (item for item in clause.items if item not in states)
+            told = (Item("hint", "worn", i.start, i.end) for i in states if words[i.start] in _BEGINNINGS)
+            clause.items = sorted([*kept, *told], key=lambda item: item.start)
+        is_done = not is_put_off and (is_done or "renewed" in deeds)
+
+
 def _items(words: Sequence[str], lexicon: Lexicon) -> Iterator[Item]:
     """Meanings of all phrases but those that lie within a longer one, or begin within another part's name."""
     reach = shielded = 0
@@ -148,18 +166,38 @@ def _whole_places(items: list[Item]) -> list[Item]:
     """Words that may be a place are one where a part or another place comes next."""
     whole: list[Item] = []
     for i, item in enumerate(items):
-        if item.kind == "place" and item.meaning == "nowhere":
+        if item.kind == "place" and (item.meaning == "nowhere" or _is_loose_ordinal(items, i)):
+            continue
+        if item.meaning == "left_behind":
+            # `boot L/H as well` is on the left, `left as is` is not.
+            if i and items[i - 1].end == item.start and items[i - 1].kind in _PLACED:
+                whole.append(Item("place", "left", item.start, item.start + 1))
             continue
         if item.kind != "half_place":
             whole.append(item)
         elif item.meaning in _ENDS and i and items[i - 1].kind in _PARTS and items[i - 1].end == item.start:
             whole.append(Item("place", item.meaning, item.start, item.end))  # `joint outside worn`
+        elif item.meaning in _SEATS and i and _stands_after(items[i - 1], item):
+            whole.append(Item("place", item.meaning, item.start, item.end))  # `outer boot, driver's`
         elif i + 1 < len(items) and items[i + 1].kind in _NOUNS and items[i + 1].kind != "foreign":
             whole.append(Item("place", item.meaning, item.start, item.end))
         elif item.meaning in _SIDES and i and items[i - 1].end == item.start and items[i - 1].kind in _PLACED:
             # `outer boot L renewed`
             whole.append(Item("place", item.meaning, item.start, item.end))
     return whole
+
+
+def _stands_after(before: Item, item: Item) -> bool:
+    return before.end == item.start and before.kind in _PLACED
+
+
+def _is_loose_ordinal(items: Sequence[Item], number: int) -> bool:
+    """`past the second gate`: a first or second of something nobody knows is no joint."""
+    item = items[number]
+    if not item.meaning.isdigit() or item.end - item.start > 1 or number + 1 == len(items):
+        return False
+    following = items[number + 1]
+    return following.kind == "unknown" and following.start == item.end
 
 
 def _told_apart(items: list[Item]) -> list[Item]:
@@ -172,8 +210,17 @@ def _told_apart(items: list[Item]) -> list[Item]:
             is_work = names_part or (following is not None and following.kind != "symptom")
             kind, meaning = ("deed", "renewed") if is_work else ("hint", "in_use")
             item = Item(kind, meaning, item.start, item.end)
+        elif (item.kind, item.meaning) == ("mark", "except") and not _names_next(items, item):
+            if any(later.start == item.end - 1 for later in items):
+                continue  # `worn, not passed`
+            item = Item("mark", "not", item.start, item.end)  # `replaced, not bad`
         apart.append(item)
     return apart
+
+
+def _names_next(items: Sequence[Item], mark: Item) -> bool:
+    """Whether a part, or where it is, comes right after a mark."""
+    return any(item.start == mark.end and item.kind in (*_NOUNS, "deed", "half_place") for item in items)
 
 
 def _with_places_joined(found: list[Clause]) -> list[Clause]:
@@ -188,7 +235,8 @@ def _with_places_joined(found: list[Clause]) -> list[Clause]:
         if last is not None and awaits and not _is_told_after(joined, clause):
             place = _first_place(clause)
             first = clause.items[place]
-            if first.meaning.endswith("_line") and DIMENSIONS.get(last.items[-1].meaning) == "along":
+            is_pair = clause.before in ("and", "/")
+            if is_pair and first.meaning.endswith("_line") and DIMENSIONS.get(last.items[-1].meaning) == "along":
                 # `front and rear drive shaft joint`: its two ends, or two shafts.
                 clause.items[place] = Item("place", first.meaning.removesuffix("_line"), first.start, first.end)
             last.items += clause.items
@@ -233,6 +281,8 @@ def _is_told_after(joined: Sequence[Clause], clause: Clause) -> bool:
         return False
     own = clause.items[_first_place(clause)].meaning
     is_other = own == last[-1].meaning or DIMENSIONS.get(last[-1].meaning) != DIMENSIONS.get(own)
+    # Nobody says `driver side and right` of two sides.
+    is_other |= (own in _SIDES) != (last[-1].meaning in _SIDES)
     return is_other and before.items[-1].kind in ("part", "head", "modifier", "place")
 
 
@@ -241,4 +291,4 @@ def _waits_for_part(clause: Clause) -> bool:
     if clause.of("part", "head", "modifier", "foreign"):
         return False
     others = [item for item in clause.items if item.kind not in ("place", "number")]
-    return not others or others[-1].kind in ("hint", "deed", "unknown") or others[-1].meaning == "found"
+    return not others or others[-1].kind in ("hint", "deed", "unknown") or others[-1].meaning in ("found", "at", "with")

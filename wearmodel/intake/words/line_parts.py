@@ -20,6 +20,7 @@ _CV_HEADS = ("boot", "joint")
 _WHOLE = frozenset({"complete", "assembly", "whole", "entire"})
 _WORKED = frozenset({"renewed", "mended"})
 _LOOKED = frozenset({"ok", "looked", "tended", "later"})
+_SETTLED = frozenset({"ok", "tended", "later", "needed"})
 _OF_STEERING = frozenset({"upper", "lower"})
 
 
@@ -68,12 +69,13 @@ def line_parts(words: Sequence[str], *, lexicon: Lexicon) -> LineParts:
     _name_again(found, named)
     is_doubtful = bind_deeds(found, named)
     every = [mention for parts in named for mention in parts]
+    _set_asides_apart(found, named)
     _count_twins(found, named)
     _count_same(found, named)
     _settle_accessories(every)
     _settle_beside_others(found, named)
     _settle_steering(found, every)
-    _share_heads([m for m in every if m.is_driveline], found)
+    _share_heads([m for m in every if m.is_driveline and not m.is_aside], found)
     _note_whole(every, words)
     _settle_shafts(every)
     _settle_blamed(every)
@@ -111,13 +113,30 @@ def _name_again(found: Sequence[Clause], named: list[list[Mention]]) -> None:
         places = clause.of("place")
         told = [d for d in clause.of("deed") if d.meaning != "opened"]
         told = told or [h for h in clause.of("hint") if h.meaning in ("failed", "worn")]
-        if last is not None and not named[number] and places and told and not clause.has_mark("blame", "at", "beside"):
+        is_bare = not named[number] and not clause.of("unknown") and not clause.has_mark("blame", "at", "beside")
+        if last is not None and is_bare and places and told:
             again = Mention("part" if last.kind == "part" else "bare", last.options, last.head, clause=number)
             again.start, again.end = places[0].start, places[-1].end
             again.runs.append([place.meaning for place in places])
             named[number] = [again]
         ours = [m for m in named[number] if m.kind in ("part", "bare")]
         last = ours[-1] if ours else last
+
+
+def _set_asides_apart(found: Sequence[Clause], named: Sequence[list[Mention]]) -> None:
+    """`boot renewed. Checked left outer joint, ok`: where the other part is tells nothing of the one renewed."""
+    has_renewed = is_bad = False
+    sentence: list[Mention] = []
+    for clause, parts in zip([*found, Clause(".")], [*named, []], strict=True):
+        if clause.before == ".":
+            ours = [m for m in sentence if m.is_driveline]
+            is_aside = has_renewed and not any(m.deed == "renewed" for m in sentence)
+            for mention in ours:
+                mention.is_aside = is_aside and (mention.deed in _SETTLED or (mention.deed == "looked" and not is_bad))
+            has_renewed |= any(m.deed == "renewed" for m in ours)
+            sentence, is_bad = [], False
+        sentence += parts
+        is_bad |= any(hint.meaning in ("worn", "failed", "bad") for hint in clause.of("hint"))
 
 
 def _count_twins(found: Sequence[Clause], named: Sequence[list[Mention]]) -> None:
@@ -274,7 +293,7 @@ def _settle_shafts(every: Sequence[Mention]) -> None:
     ours = [m for m in every if m.kind == "part"]
     if halves := [m for m in shafts if m.options & {HALF_SHAFT, "u_joint"}]:
         # Its joints and boots come with it; `left outer joint seized, half shaft renewed` is the left one.
-        named = {side for m in every if m.is_driveline for side in m.places("side")}
+        named = {side for m in every if m.is_driveline and not m.is_aside for side in m.places("side")}
         for shaft in halves if len(named) == 1 else ():
             shaft.runs.append(sorted(named))
         return
@@ -318,7 +337,8 @@ def _give_loose_words(found: Sequence[Clause], named: Sequence[list[Mention]]) -
 
 def _give_lines(every: Sequence[Mention]) -> None:
     """`rear shaft, front joint`: the only shaft line named is that of every joint and bearing without one."""
-    lines = {line for m in every if m.is_driveline and not m.places("side") for line in m.places("line")}
+    told = (m for m in every if m.is_driveline and not m.is_aside and not m.places("side"))
+    lines = {line for m in told for line in m.places("line")}
     for mention in every:
         is_of_prop = mention.head in ("joint", "bearing") and not (mention.places("side") or mention.places("axle"))
         if len(lines) == 1 and is_of_prop and not mention.places("line"):
@@ -327,7 +347,7 @@ def _give_lines(every: Sequence[Mention]) -> None:
 
 def _give_sides(found: Sequence[Clause], named: Sequence[list[Mention]]) -> None:
     """A side or end named apart, or of a shaft or wheel taken off, is that of every part without one."""
-    every = [m for parts in named for m in parts]
+    every = [m for parts in named for m in parts if not m.is_aside]
     loose = [
         item.meaning
         for number, clause in enumerate(found)

@@ -62,6 +62,8 @@ class Mention:
         Number of its clause.
     fallback : str
         The deed it gave up because it is blamed or beside.
+    is_aside : bool
+        It is spoken of in a sentence of its own after the renewal, and was not renewed.
     """
 
     kind: Kind
@@ -79,6 +81,7 @@ class Mention:
     is_either: bool = False
     clause: int = 0
     fallback: str = ""
+    is_aside: bool = False
 
     def places(self, kind: str) -> set[str]:
         """Its words of place of one kind: `side`, `end`, `along`, `line`."""
@@ -341,7 +344,7 @@ def _is_prefixed(found: Sequence[Mention], places: Sequence[Item]) -> bool:
 def _elsewhere(found: Sequence[Mention], clause: Clause) -> list[tuple[int, int]]:
     """Stretches of a clause after `from` or `same time as` that name no part: places in them are another's."""
     marks = [i for i in clause.items if i.kind == "mark" and i.meaning in ("blame", "beside", "with")]
-    stops = sorted([i.start for i in clause.items if i.kind == "deed"] + [clause.items[-1].end])
+    stops = sorted([i.start for i in clause.items if i.kind == "deed"] + [max(i.end for i in clause.items)])
     stretches = [(mark.start, next(stop for stop in stops if stop > mark.start)) for mark in marks]
     return [(start, end) for start, end in stretches if not any(start < m.start < end for m in found)]
 
@@ -356,6 +359,9 @@ def _give(
 ) -> None:
     """Each word of place to its part."""
     breaks = [i for i in clause.items if i.kind == "deed" or (i.kind == "mark" and i.meaning in _BREAKS)]
+    starts, ends = {m.start for m in found}, {place.end for place in places}
+    # `left new shaft`: a word of its own between a place and its part is no work.
+    breaks = [i for i in breaks if i.kind != "deed" or i.end - i.start > 1 or not (i.end in starts and i.start in ends)]
     for place in places:
         if any(start < place.start < end for start, end in elsewhere):
             continue

@@ -172,7 +172,8 @@ _NO_GOOD = f"""
     """
 _FASTENERS = "circlip; clip; snap ring; clamp; band; strap; bolt; bolts; cap; caps; retainer; lock ring"
 _UNFIT = """
-    fitted; seated; installed; tightened; done up; located; engaged; crimped; clamped; torqued; fully home; in groove;
+    fitted; secured; secure; fastened; clipped; bolted; locked; seated; installed; tightened; done up; located;
+    engaged; crimped; clamped; torqued; fully home; in groove;
     correctly fitted; properly fitted; fitted properly; fitted correctly; put in; put on
     """
 _HALF_DONE = """

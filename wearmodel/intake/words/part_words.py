@@ -45,7 +45,8 @@ PARTS: Mapping[str, tuple[str, ...]] = phrase_table(
             constant velocity universal joint; cv universal joint; constant velocity universal
             """,
         "cv_boot": """
-            respective boot; matching boot; corresponding boot; relevant boot; concerned boot; associated boot; related
+            respective boot; matching boot; accompanying boot; adjacent boot; boot on same shaft; corresponding boot;
+            relevant boot; concerned boot; associated boot; related
             boot; adjoining boot; boot to suit; boot to match; boot to go with; boot same joint; same joint boot; boot
             for
             same joint; boot on same joint; boot for above; boot above; boot for same; boot this joint; boot that joint;
@@ -114,6 +115,9 @@ PARTS: Mapping[str, tuple[str, ...]] = phrase_table(
             steering column coupling; steering shaft coupling; intermediate shaft u joint; steering cardan; steering
             cardan joint; column universal joint; coupling joint; steering coupling joint; lower coupling; upper
             coupling; lower coupling joint; upper coupling joint; coupling steering; coupling steering column;
+            steering shaft knuckle; column knuckle; steering column knuckle; column shaft joint; column spider;
+            steering spider;
+            steering cross; column cross; steering shaft cross; steering shaft spider; steering shaft universal;
             coupling column; column coupling joint; lower column coupling; upper column coupling
             """,
     }
@@ -137,9 +141,10 @@ MODIFIERS: Mapping[str, tuple[str, ...]] = phrase_table(
             half axle; side
             shaft; drive half shaft; driving axle; cv drive axle; cv half axle; wheel shaft
             """,
-        "axle_shaft": "axle shaft; front axle shaft",
+        "axle_shaft": "axle shaft; front axle shaft; steering axle shaft",
         "stub": "stub axle; stub shaft",
-        "axle": "axle shaft; axle; front axle; live axle; front live axle; live front axle",
+        "axle": "axle shaft; axle; front axle; live axle; front live axle; live front axle; steering axle; "
+                "front steering axle",
         "drive": "drive shaft; jack shaft; transfer shaft; driving shaft",
         "prop": """
             prop shaft; prop; cardan shaft; drive line; tail shaft; transmission shaft; coupling shaft; centre
@@ -181,6 +186,7 @@ ACCESSORIES: tuple[str, ...] = (
 """Small things that belong to a part; after its name they are what was worked on, not the part."""
 
 _FOREIGN_PHRASES = """
+    slack adjuster; slack adjusters; brake chamber; brake cam; s cam; brake adjuster; belt tensioner;
     first aid; ball joint; balljoint; track rod; tie rod; drag link; rack boot; rack and pinion; steering rack; steering
     box; steering pump; steering wheel; steering gear; steering arm; steering damper; steering fluid; steering
     lock; steering hose; power steering; passengerside pump; passengerside fluid; passengerside hose;

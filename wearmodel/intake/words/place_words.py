@@ -26,7 +26,8 @@ _NEIGHBOURS: Mapping[str, tuple[str, ...]] = phrase_table(
             transfer gear box; drop box; auxiliary gear box; auxiliary box; sub gear box; tc; tb; transfer unit
             """,
         "diff_end": """
-            diff; pinion; diff pinion; front diff; rear diff; diff input; crown wheel; final drive; housing; axle
+            diff; pinion; diff pinion; rear end pinion; axle pinion; rear axle pinion; pinion yoke; diff yoke;
+            front diff; rear diff; diff input; crown wheel; final drive; housing; axle
             housing; diff housing; diff carrier; rear housing; rear axle housing; banjo; banjo housing; drive head;
             tail pinion; crown pinion; crown; rear drive; axle casing; rear axle casing; third member; pumpkin; diff
             head
@@ -52,7 +53,7 @@ _NEIGHBOURS: Mapping[str, tuple[str, ...]] = phrase_table(
 
 _ENDS = ("end", "side")
 _FASTENED = ("flange", "yoke", "coupling", "companion flange")
-_AT = ("at", "by", "next to", "nearest")
+_AT = ("at", "by", "next to", "nearest", "nearest to", "adjacent", "adjacent to", "beside")
 _BEYOND = {
     "drive_end": ("behind",),
     "transfer_end": ("behind",),
@@ -85,7 +86,8 @@ def _lines(*words: str) -> str:
 
 PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
     {
-        "left": "left; l h; left side; l side; left hand side",
+        "left": "left; l h; left side; l side; left hand side; left as well; left as above; "
+        "left at same time; left while",
         "right": "right; r h; right side; r side; right hand side",
         "driver": """
             driverside; driver side; offside; off side; streetside; street side; traffic side; drive side;
@@ -141,7 +143,7 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
             knuckle; front axle shaft; wheel joint; at knuckle; knuckle end; knuckle; front knuckle; swivel hub;
             swivel; steering swivel; swivel housing; u joint front hub; hub u joint; hub universal joint; inside swivel
             housing; inside swivel; in swivel housing; inside knuckle; inside hub; swivel housing u joint;
-            live axle; front live axle; live front axle
+            live axle; front live axle; live front axle; steering axle; steering axle shaft; front steering axle
             """,
         "upper": f"""
             {_ends_of("upper")}; upper; firewall end; bulkhead end; inside cab; in cab; inside cabin; in cabin; under
@@ -169,18 +171,20 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
             """,
         "both_ends": "in and out; in and outboard; both end; each end; either end; both inboard and outboard; in out",
         "both_sides": "both side; each side; either side; both left and right; all side",
+        "left_behind": "left in; left at; left with; left for; left as; left on; left to; left by; left until; "
+                "left next",
         "nowhere": """
-            right one; right part; right item; right size; right way; right parts; right kit; put right; left in; left
-            at; left with no; left with play; left with customer; left with driver; left with vehicle;
-            left for; right away; left as; left on; left off; all right; right through; back to; back
+            right one; right part; right item; right size; right way; right parts; right kit; put right; left with
+            no; left with play; left with customer; left with driver; left with vehicle; left as is; left as found;
+            right away; left off; all right; right through; back to; back
             on; back in; back from; back together; front desk; in front; up front; left slack; left
             undone; left open; left dry; left unsecured; left hanging; left out; last one; last ones;
             last lot; last pair; last set; first visit; first time; second
             opinion; second time; last time; last service; last visit; last week; last month; last year; first look;
-            first gear; second gear; third gear; fourth gear; left until; left to; left loose; left workshop; right
+            first gear; second gear; third gear; fourth gear; left loose; left workshop; right
             first time; first thing; last job; last repair; second visit; centre console; service centre; test centre;
-            left running; last inspection; at last; second check; last fitted; last fit; first check; left
-            by; last replaced; first use; first service; right round; right around; right across; right along; last
+            left running; last inspection; at last; second check; last fitted; last fit; first check; last replaced;
+            first use; first service; right round; right around; right across; right along; last
             legs; last leg
             """,
     }

@@ -15,6 +15,8 @@ _AS_REASON = {"noticed": "failed", "in_use": "failed"}
 _LOOKS = frozenset({"look", "service"})
 _RUNNING = frozenset({"failed", "noticed", "in_use"})
 _WEAR = _RUNNING | {"worn", "bad"}
+_WEAK = frozenset({"in_use", "perhaps", "also", "seen"})
+_ELSEWISE = frozenset({"look", "service", "planned", "damage", "collateral"})
 
 
 @dataclass(frozen=True)
@@ -49,8 +51,9 @@ def reason_of(hints: Sequence[Hint], *, is_found: bool) -> str:
     convenience contradicts it; wear found by the way was found at a look.
     """
     kinds = {hint.meaning for hint in hints}
+    is_weak = "perhaps" in kinds and _is_weak(hints)
     if "comeback" in kinds:
-        return "comeback"
+        return "" if is_weak and kinds & _ELSEWISE else "comeback"
     if "undone" in kinds and not is_found:
         return "collateral"
     if "damage" in kinds:
@@ -58,7 +61,7 @@ def reason_of(hints: Sequence[Hint], *, is_found: bool) -> str:
     if "collateral" in kinds:
         return _by_the_way(kinds)
     if "in_use" in kinds:
-        return "" if "planned" in kinds else "failed"
+        return "" if "planned" in kinds or (is_weak and kinds <= _WEAK) else "failed"
     if kinds & _LOOKS:
         return _at_a_look(hints, kinds, is_found)
     if kinds & {"failed", "noticed"}:
@@ -67,6 +70,12 @@ def reason_of(hints: Sequence[Hint], *, is_found: bool) -> str:
         return ""
     known = (("worn", "worn"), ("planned", "planned"), ("also", "collateral"))
     return next((reason for hint, reason in known if hint in kinds), "")
+
+
+def _is_weak(hints: Sequence[Hint]) -> bool:
+    """Whether every hint of a comeback, or of use, is one that may as well tell something else."""
+    told = [hint.meaning for hint in hints]
+    return told.count("perhaps") >= told.count("comeback") + told.count("in_use")
 
 
 def _by_the_way(kinds: set[str]) -> str:

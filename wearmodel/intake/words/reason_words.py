@@ -20,7 +20,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
         "failed": """
             failed; broken; seized; snapped; sheared; collapsed; disintegrated; came apart; come apart; coming apart;
             fell apart; fallen apart; falling apart; broken up; let go; gone; blown; separated; fell out; fallen out;
-            dropped out; pulled apart; destroyed; exploded; shattered; locked solid; locked up; locked; parted;
+            pulled apart; destroyed; exploded; shattered; locked solid; locked up; locked; parted;
             detached; spun out; given up; gave out; gave way; gave up; unserviceable; defective; shot; knackered; burnt
             out; burned out; overheated; stuck; jammed; popped out; came off; come off; wrecked; dead; bust; busted;
             broken apart; siezed solid; twisted off; smashed; broken down; scrap; threw u joint; needle bearing
@@ -431,7 +431,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             removed damage; broken on removed; broken during removed; broken when removed; broken on dismantled; broken
             when dismantled; broken dismantled; broken removed; torn on removed; torn during removed; torn on
             dismantled; split on removed; cut on removed; cut off to removed; getting it off; taking it off; taking
-            apart; taking it apart; pulling apart; pulling it apart; pulling off; in strip down; on strip down; during
+            apart; taking it apart; pulling apart; pulling it apart; in strip down; on strip down; during
             strip down; on dismantled; during dismantled; by dismantled; on removed; in disassembly; in tear down; in
             teardown; it off; pressing out; when pressed out; while removed it; while pressing; not survive removed;
             not survive dismantled; did not survive; could not be saved; not salvageable; not saved; during removed; in
@@ -443,12 +443,15 @@ _FURTHER: tuple[Mapping[str, tuple[str, ...]], ...] = (
     TOLD_REASONS, REASON_FAMILIES, OUTSIDE_CAUSES, OCCASION_WORDS, {"noticed": STRAY_GREASE},
 )  # fmt: skip
 REASON_HINTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {hint: (*phrases, *(p for table in _FURTHER for p in table.get(hint, ()))) for hint, phrases in _HINTS.items()}
+    {
+        hint: tuple(p for table in (_HINTS, *_FURTHER) for p in table.get(hint, ()))
+        for hint in dict.fromkeys((*_HINTS, *TOLD_REASONS))
+    }
 )
 """Hint -> phrases.
 
 `failed`, `worn`, `planned`, `collateral`, `damage` and `comeback` are reasons. `noticed` and `in_use` tell that it was
 noticed on the road, `look` and `service` that it was met at an inspection or a service; `bad` is failed or worn, as the
 occasion says; `undone`: it broke while other work was done; `also`: it was done besides, if no more is said; `silent`
-tells nothing, and keeps the words in it from telling anything.
+tells nothing, and keeps the words in it from telling anything. `perhaps` goes with a hint that is too weak by itself.
 """

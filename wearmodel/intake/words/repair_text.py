@@ -27,7 +27,8 @@ _LOOKED_AT = 2_000
 _MOST_KEPT = 200_000
 _LONG_NUMBER = re.compile(r"[0-9]{5,}")
 _OF_ITS_OWN = frozenset({"collateral", "planned", "damage", "comeback"})
-_OCCASIONS = frozenset({"look", "service", "in_use"})
+_OCCASIONS = frozenset({"look", "service", "in_use", "perhaps"})
+_UNCONDEMNED = _OCCASIONS | {"noticed"}
 _BESIDES = frozenset({"also", "collateral"})
 _BAD = frozenset({"noticed", "failed", "worn"})
 _ENDS = frozenset({"outboard", "inboard"})
@@ -123,7 +124,7 @@ class _Reading:
             is_doubtful=self.is_doubtful or self._lacks_occasion(groups, named)
             or any(m.is_either and m.is_driveline for m in every),
             names_shaft=any(m.kind == "shaft" for m in every),
-            names_other=any(m.kind in ("foreign", "unknown") for m in every),
+            names_other=any(m.kind == "foreign" for m in every),
             evidence=self._evidence(),
             is_greasing=bool(self.greased),
         )
@@ -183,6 +184,8 @@ class _Reading:
             return False
         if any(self._apart(m, mention) for m in group):
             return False
+        if mention.is_aside and not group[0].is_aside and mention.runs:
+            return False
         deeds = {_DONE[m.deed] for m in group} - {"", "looked"}
         deed = _DONE[mention.deed]
         if deed == "tended" and "renewed" in deeds:
@@ -229,7 +232,7 @@ class _Reading:
             deed=deed,
             reason=reason,
             hints=hinted_reasons(hints),
-            is_condemned=any(hint.meaning not in ("noticed", "in_use", "look", "service") for hint in own or hints),
+            is_condemned=any(hint.meaning not in _UNCONDEMNED for hint in own or hints),
             is_greased=self._is_greased(group, deed),
         )
 
@@ -260,19 +263,26 @@ class _Reading:
         if not ours or not told - {""}:
             elsewhere = bool(ours) and "renewed" in every_deed
             if elsewhere:
-                return "unclear" if has_reason else "tended"
+                return "unclear" if has_reason or self._has_loose_renewal(every) else "tended"
             told = every_deed
         if "renewed" in told:
             return "renewed"
         if "unclear" in told:
             return "unclear"
         if "tended" in told:
-            return "tended"
+            return "unclear" if self._has_loose_renewal(every) else "tended"
         if "looked" in told:
             return "unclear" if has_reason else "tended"
         # A word nobody knows may tell that it was left for later.
         is_open = any(h.meaning in ("worn", "failed", "bad") for h in self.hints.every)
         return "unclear" if is_open and any(clause.of("unknown") for clause in self.clauses) else ""
+
+    def _has_loose_renewal(self, every: list[Mention]) -> bool:
+        """Whether something was renewed that no part of the line can have been."""
+        if any(m.deed == "renewed" for m in every):
+            return False
+        told = [{item.meaning for item in clause.of("deed")} for clause in self.clauses]
+        return any("renewed" in deeds and not deeds & {"later", "needed"} for deeds in told)
 
     def _leaves_open(self, ours: list[Mention]) -> bool:
         """Whether one part is found bad without a word on what came of it, and the work was on others."""

@@ -46,9 +46,10 @@ _TURNS = (
     ),
     # `6 mo check`
     _turn(
-        " mo ", "-mo ", "mth", "month", "wk", "week",
-        pattern=r"\b\d{1,3}[- ]?(?:mos?|mths?|months?|wks?|weeks?|days?)\.?(?:ly)?[- ]"
-        r"(?=(?:safety )?(?:check|chk|insp))",
+        " mo ", "-mo ", "mth", "month", "wk", "week", "day",
+        pattern=r"\b(?:\d{1,3}|two|three|four|six|eight|ten|twelve|ninety|thirty|sixty)[- ]?(?:mos?|mths?"
+            r"|months?|wks?|weeks?|days?)"
+        r"\.?(?:ly)?[- ](?=(?:safety )?(?:check|chk|insp|look|exam))",
         instead="periodic ",
     ),
     # `schedule R&R rear joint`: as the first word of a sentence it tells of work to come.
@@ -72,6 +73,8 @@ _TURNS = (
         r"|svc|order|shoot|look over|schedule|later)\b)",
         instead=". ",
     ),
+    # `found worn, R & R. Rear joint greased`
+    _turn("r & r", "r and r", pattern=r"\br ?(?:&|\+|and) ?r\b", instead="R&R"),
     # `s. & f. new boot`: single letters that only together are words.
     _turn("&", "+", " and ", pattern=r"\bs\.? ?(?:&|\+|and) ?f\b\.?", instead=" supplied and fitted "),
     # `renewed w/ boot`: the stroke is part of the word and divides nothing.
@@ -87,8 +90,94 @@ _TURNS = (
     _turn(
         "did ",
         pattern=r"\bdid (?=(?:the|both|all|a|its|it's|new|other|that|those|these|[on]/?s|[lr]/?h|left|right|uj|cv|"
-        r"it too) )",
+        r"it too|u-?joint|u/j|joint|boots?|inner|outer|inside|outside|rear|front|cent(?:er|re)|carrier|hanger"
+        r"|slip|steering|prop|"
+        r"prop ?shaft|drive ?shaft|drive ?line|universal|uni|support|wheel|diff|bearing|axle|near|off|driver"
+        r"|passenger)s?\b)",
         instead="done ",
+    ),
+    # `boot (driver's) split`
+    _turn("(driver", "(pass", pattern=r"\((driver|passenger|pass)(?:'?s)?\)", instead=r" \1 side "),
+    _turn(
+        "r's",
+        pattern=r"(?<=[,-] )(driver|passenger)'s(?= ?(?:[.,;/]|$|repl|renew|chang|fit|worn|split|torn|burst"
+            r"|let go|gone|bent|play|"
+        r"failed|broken|seized|loose|perished|cracked|done|new))",
+        instead=r"\1 side",
+    ),
+    # `R/side b/down`: no right side.
+    _turn(
+        "r/side",
+        pattern=r"\br/?side (?=b/?d|break|repair|rep\b|call|assist|attend|recov)", instead="roadside ",
+    ),
+    # `Cleaned up & RT`: road tested, and no right side.
+    _turn(
+        " rt",
+        pattern=r"(?:(?<=[.;/] )|(?<=[.;/,] [&+] )|(?<=[a-z]{3} and )|(?<=[a-z] up & )|(?<=[a-z]{4} & ))rt"
+        r"(?=[ ,]*(?:ok|okay|good|fine|no (?:other|noise|vib|issue|prob|concern)|& ver|and ver|verif|passed"
+        r"|after|[./;]|$))|(?<=, )rt(?=,? (?:ok|good)\b)",
+        instead="road test",
+    ),
+    # `1) shudder 2) inspection / 1) joint replaced 2) boot worn, replaced`: complaints in the order of their work.
+    _turn(
+        "2)",
+        pattern=r"^\W*1\) ?(.+?) 2\) ?(.+?) / 1\) ?(.+?) 2\) ?(.+?)(?= / |$)",
+        instead=r"1) \1 / \3 2) \2 / \4",
+    ),
+    # `open item: R&R boot`: the word `item` is passed over.
+    _turn(
+        " item",
+        pattern=r"\b(?:open|pending|carry[- ]?over|follow[- ]?up|snag|to[- ]?do|deferred|outstanding|backlog)(?:ed)? "
+        r"(?:items?|list)(?= ?[:,\-])",
+        instead="outstanding ",
+    ),
+    # `other job, worn on check`: a record of its own.
+    _turn(
+        "other ", "separate ", "second ", "next j", "unrelated ",
+        pattern=r"(?<=[.;,/&-] )(?:(?:and|also|then) )?(?:the )?(?:other|separate|second|another|next|different"
+            r"|2nd|unrelated) "
+        r"(?:job|item|defect|complaint|repair|issue|fault)(?: was)? ?[,:;-]",
+        instead="// ",
+    ),
+    # `failed 2 weeks after we fitted it`
+    _turn(
+        "after ", "since ",
+        pattern=rf"\b(?:only |just |barely |about )*{_SPAN} (?:after|since|from) (?:we |our |last |being "
+            rf"|it was |the |being )*"
+        r"(?:fitted|fitting|fitment|replaced|replacement|install\w*|repair\w*|renew\w*|change\w*|did it"
+        r"|we did it|job)\b",
+        instead=" after our repair ",
+    ),
+    # `wrecked the joint getting the other part out`: it broke while other work was done.
+    _turn(
+        "etting ", "aking ", "ulling ", "moving ", "ressing ",
+        pattern=r"\b(wreck|damag|destroy|ruin|spoil|broke|tore|split|cut|ripp|snapp|smash|buggere|stuff|mangle"
+            r"|bent)(\w*) (.{3,60}?)"
+        r"(?:when |while |whilst |in )?(?:getting|taking|pulling|pressing|prising|knocking|levering|removing"
+        r"|stripping|cutting"
+        r"|drifting|driving) (?:[a-z]+ ){0,4}?(?:off|out|apart|free|down)\b(?! of)",
+        instead=r"\1\2 \3 on removal",
+    ),
+    # `bolts had worked loose, did them up again`
+    _turn(
+        " up",
+        pattern=r"\b(?:did|done|do|doing|nipped|pulled|wound) (?:it|them|those|these|the bolts|bolts"
+            r"|all)? ?(?:back )?up(?: again| tight)?\b",
+        instead="tightened",
+    ),
+    # `found changeover CV shaft gone, new fitted`: how a whole shaft is sold.
+    _turn(
+        "changeover ", "change-over ",
+        pattern=r"\bchange[- ]?over (?=(?:(?:cv|drive|half|axle) ?(?:axle |drive )?shaft|driveshaft|halfshaft"
+            r"|cv axle)\b"
+        r".*\b(?:fitted|new|replaced|renewed|repl|in)\b)",
+        instead="complete ",
+    ),
+    # `hit u-joint with grease gun`
+    _turn(
+        "gun",
+        pattern=r"\b(?:hit|shot|gave|give|did) (.{3,60}?) (?:w/|with|using) (?:a |the )?(?:grease|lube) ?gun\b",
+        instead=r"greased \1",
     ),
     # `every 60 000 km`, `at the 100k`, `100k item`: the figure is of a plan.
     _turn(
@@ -105,7 +194,8 @@ _TURNS = (
     # `fitted 3 weeks ago`, `only lasted ten days`, `third one this month`: a repair that did not hold.
     _turn(
         " ago", " back", " before", " earlier", " pr",
-        pattern=r"\b(fitted|replaced|renewed|changed|done|installed|repaired|put in|fixed)"
+        pattern=r"\b(fitted|replaced|renewed|changed|done|installed|repaired|put in|fixed|repl\.?|inst\.?"
+            r"|instld|rplcd|r ?[&/] ?r(?:'?d)?)"
         rf"(?: (?:only|just|about|barely|some|under|less than))* {_SPAN} "
         r"(?:ago|back|before|earlier|previous|previously|prior)\b",
         instead=r" \1 last week ",
@@ -140,7 +230,21 @@ _TURNS = (
     ),
 )  # fmt: skip
 
-_MARKED = tuple((mark, turn) for turn in _TURNS for mark in turn.marks)
+# Letters that several marks share: a text without them holds none of those marks.
+_SHARED = ("dr", "ng", "th", "te", "si", "nd ", "mo ", "(p", "km", "id", "we", "ch")
+
+
+def _gated() -> tuple[tuple[str, tuple[tuple[str, int], ...]], ...]:
+    """Shared letters, or a mark of its own, with the marks that hold them and the numbers of their turns."""
+    found: dict[str, list[tuple[str, int]]] = {}
+    for number, turn in enumerate(_TURNS):
+        for mark in turn.marks:
+            gate = next((letters for letters in _SHARED if letters in mark), mark)
+            found.setdefault(gate, []).append((mark, number))
+    return tuple((gate, tuple(marks)) for gate, marks in found.items())
+
+
+_GATED = _gated()
 
 
 def rewritten(text: str) -> str:
@@ -163,7 +267,7 @@ def rewritten(text: str) -> str:
     """
     folded = text.casefold()
     # A million different texts come by here: most hold no mark at all.
-    for mark, turn in _MARKED:
-        if mark in folded:
-            text = turn.pattern.sub(turn.instead, text)
+    numbers = [number for gate, marks in _GATED if gate in folded for mark, number in marks if mark in folded]
+    for number in sorted(set(numbers)) if numbers else ():
+        text = _TURNS[number].pattern.sub(_TURNS[number].instead, text)
     return text

@@ -26,7 +26,11 @@ MENDED_WORDS: frozenset[str] = frozenset(
     expired mileage stripped defective faulty monthly annual workshop chucked comeback collateral removed
     refitted dismantled complete assembly differential gearbox transmission grease bellow cross crosses propellor
     driver's passenger's replacements exchange fitment fitting tripode housing hangers wheel axles flange knocked
-    provided codriver conductor
+    renew renews provided codriver conductor unijoint unijoints tailshaft tailshafts couplings journal plummer pillow
+    cushion steady
+    knuckle knuckles telescopic plunging wrecked rollover vandalism programmed exploded shattered detached
+    perishing splitting shredded slinging stuffed rattling squealing shuddering wobble wobbling shimmy thumping
+    banging popping smashed smash crushed wreck crash impact
     """
 )
 )
@@ -47,6 +51,9 @@ GUARDED_WORDS: frozenset[str] = frozenset(
     complies concerned condensed condoned consonant constance constancy constantin constantly constraint
     consultant contestant convened coughing coursing courting courtside cracker crackers crackhead crackling
     cradling crafting cramming cramping cranked cranking crashing crawling creaking customary delivers
+    ripper rigged impart impacted crush crushes crusher smashing slash slashed clash crass brash trash wreak creak
+    compact
+    thumbing bonging bagging banking hopping mopping shrouded popped staffed stuffer splatting rustling rattled
     differentially differentiate diver divers drawing drier drifters drillers drinkers drivel drives enchanted
     excels excesses exchanger exchangers exchanges exclusive exclusively expensive expressive extensive
     extensively fabled filed filter fisted fitter fitters foiled front frost gainer garter gear gearing general

@@ -28,7 +28,10 @@ SYMPTOMS: Mapping[str, tuple[str, ...]] = phrase_table(
             """,
         "turn": """
             turning; full turning; on turning; when turning; on full turning; tight turning; left turning; right
-            turning; in turning; u turning; full steering
+            turning; in turning; u turning; full steering; left bend; right bend; left bends; right bends;
+            left hand bends;
+            right hand bends; left hand bend; right hand bend; left hand turning; right hand turning; left hander; right
+            hander; left handers; right handers; left curve; right curve; left hand lock; right hand lock
             """,
         "middle": """
             centre; under floor; under cab; under seat; beneath floor; mid; under centre; from underneath; under

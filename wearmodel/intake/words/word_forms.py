@@ -18,7 +18,7 @@ _PARTS: Mapping[str, str] = {
     "boot": "boots bt bts bots booot boott botts boos gaiter gaiters gaitor gaitors gaitter gator gators bellow "
     "bellows boot's manchette manchettes soufflet soufflets manschette manschetten achsmanschette faltenbalg fuelle "
     "fuelles cuffia cuffie stofhoes gtr gtrs gaither gaithers gaitr concertina concertinas",
-    "shaft": "shafts shft shfts sft",
+    "shaft": "shafts shft shfts sft saft shaf shfat",
     "co driver": (
         "codriver co-driver co-drv co-drvr codrv co/driver co-drier co-drvier co-driver's codrivers co-drivers c/driver"
     ),
@@ -26,15 +26,19 @@ _PARTS: Mapping[str, str] = {
     "half-shafts hshaft hshafts",
     "half shaft joint": "antriebsgelenk",
     "drive shaft": "antriebswelle aandrijfas d/shft d/shfts dshft d-shft driveshaft driveshafts d/shaft d/shafts "
-    "d-shaft d-shafts dshaft dshafts drive-shaft drive-shafts driveshft drvshft drvshaft",
+    "d-shaft d-shafts dshaft dshafts drive-shaft drive-shafts driveshft drvshft drvshaft drv-shaft drvsft d/sft "
+    "dr/shaft dr-shaft "
+    "driveshat driveshafft driveshaf",
     "prop shaft": "p/shft p/shfts pshft p-shft t/shft tshft propshaft propshafts p/shaft p/shafts p-shaft p-shafts "
     "pshaft pshafts prop-shaft prop-shafts t/shaft t/shafts tshaft tshafts t-shaft t-shafts propellershaft "
     "propellershafts propshft tailshaft tailshafts t/s tail-shaft cardanshaft cardan-shaft gelenkwelle kardanwelle "
-    "cardanas prop/shaft",
+    "cardanas prop/shaft p/sft prop/sft pr/shaft prop-shft propsft",
     "prop": "props propeller propellor",
     "axle": "axles axel axels axl axls",
     "axle shaft": "axleshaft axleshafts axle-shaft axle-shafts",
-    "drive line": "driveline drivelines drive-line drivetrain drive-train d/line d/train",
+    "drive line": "driveline drivelines drive-line drivetrain drive-train d/line d/train d/l d/ln dline drvln "
+    "drvline drvtrain "
+    "d-line d-l",
     "u joint": "ujoint ujoints uj ujs u/j u/js u/j's uj's u.j u.js u.j's ujt ujts ujnt ujnts u/jt u/jts u-jt u-jts "
     "u-joint u-joints u/joint u/joints u-j u-js u-jnt u-jnts u/jnt u/jnts uni-joint uni-joints unijoint unijoints "
     "u'joint",
@@ -69,8 +73,9 @@ _PARTS: Mapping[str, str] = {
     "assembly": "assy assys ass'y assm asm assemblies assembly's",
     "diff": "differential diffs differentials",
     "gear box": "gearbox g/box gbox gearboxes gear-box",
-    "transfer box": "transferbox t/box tcase t/case transfer-case transfer-box t-case xfer-case xfercase",
-    "transfer": "xfer trnsfr",
+    "transfer box": "transferbox t/box tcase t/case transfer-case transfer-box t-case xfer-case xfercase xcase x-case "
+    "tfr-case tfrcase transfercase",
+    "transfer": "xfer xfr trnsfr tfr trf tfer t/fer trans'fer tsfr",
     "transmission": "trans tranny xmsn transm trans'n",
     "centre bearing": "mittellager zwischenlager c/brg c/brgs c/bearing c/brng cbrg ctrbrg c-brg",
     "exhaust": "exh exhst",
@@ -81,12 +86,12 @@ _PLACES: Mapping[str, str] = {
     "centre": "center centers centres central ctr cntr cntre ctre centr middle mid midshaft mid-shaft mid-prop "
     "mid-section midship mid-ship midpoint ctrl",
     "left": "linke linker gauche izquierda izquierdo sinistra sinistro lfet leftt lef elft lh l/h lhs l/h/s l.h l.h.s "
-    "l/hand lft lt l-h left-hand lefthand lside l/side lh's left's left-side lh-side",
+    "l/hand l/s lft lt l-h left-hand lefthand lside l/side lh's left's left-side lh-side",
     "right": "rechts rechte rechter droite droit derecha derecho destra destro rigt rigth rihgt rgiht riht rh r/h rhs "
-    "r/h/s r.h r.h.s r/hand rgt rght rt r-h right-hand righthand rside r/side rh's right-side rh-side",
+    "r/h/s r.h r.h.s r/hand r/s rgt rght rt r-h right-hand righthand rside r/side rh's right-side rh-side",
     "left and right": "l&r l+r lh&rh lh+rh",
     "front and rear": "f&r f+r fr&rr",
-    "inboard and outboard": "i&o i+o in&out in/out",
+    "inboard and outboard": "i/o i&o i+o in&out in/out",
     "wheel": "whl whel weel wheell wheal",
     "side": "sides sd",
     "end": "ends",
@@ -115,7 +120,8 @@ _PLACES: Mapping[str, str] = {
     "kerb": "curb kerbs curbs",
     "kerbside": "curbside kerb-side curb-side",
     "front": (
-        "vorne vorn vordere vorderes avant delantera delantero anteriore frnt fornt forn frotn frnot fronnt frot frt "
+        "font fron vorne vorn vordere vorderes avant delantera delantero anteriore frnt fornt forn frotn frnot "
+        "fronnt frot frt "
         "fnt frnt ft fwd forward forwards fronts"
     ),
     "rear": "hinten hintere hinteres arriere trasera trasero posteriore raer rearr reer rr rearmost rears rearward aft "

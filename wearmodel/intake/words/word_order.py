@@ -55,7 +55,10 @@ _LISTED_BEARING = re.compile(
 _LISTED_YOKE = re.compile(rf"{_BEGIN}(yoke|joint|spline|coupling|sleeve) , slip\b")
 _WITH_JOINTS = re.compile(
     r"(?<=shaft)((?: ,)?(?: assembly| complete| front| rear|"
-    rf" {_SIDE})*) (?:, )?(?:complete )?(?:with|incl) (?:both |new )?(?:cv )?joint(?: and boot)?\b"
+    rf" {_SIDE})*) (?:, )?(?:complete )?(?:with|incl|and) (?:both |all |2 |new )*(?:cv (?:joint )?|joint )and boot\b"
+    r"|(?<=shaft)((?: ,)?(?: assembly| complete| front| rear|"
+    rf" {_SIDE})*) (?:, )?(?:complete )?(?:with|incl) (?:both |all |2 |new )*(?:cv joint|joint"
+    rf"|cv)(?: and boot)?\b(?! boot)"
 )
 _ENUMERATED = re.compile(r"\bx [1-8]\b")
 _LISTED_SHAFT = re.compile(rf"{_BEGIN}shaft (?:assembly )?, (axle|drive|half|prop|cardan|cv)\b(?! shaft)")
@@ -70,7 +73,8 @@ _DONE_WITH_BOOT = re.compile(
 )
 _AFTER_JOINT = re.compile(
     rf"\b(?:joint|cv|tripod|pot|cup)(?: (?:{_SIDE}|[,/-]|pass|co|side|end|hand|assembly|replaced|renewed|fitted|changed"
-    r"|installed|supplied|at|of|cup|pot|housing|drive shaft|half shaft|axle shaft|axle|shaft))* $"
+    r"|installed|supplied|at|on|of|street|near|off|kerb|inside|outside|cup|pot|housing|drive shaft|half shaft"
+    r"|axle shaft|axle|shaft|streetside))* $"
 )
 # A new boot named beside its joint: the same was done to both.
 _AND_NEW = re.compile(rf"\band new (?={_END}?(?:cv )?boot\b)")
@@ -82,7 +86,33 @@ _AT_YOKE = re.compile(
     r"\b(front|rear|centre|diff|pinion|gear box|transmission|transfer box) (?:yoke|flange) (?=u joint|universal)"
 )
 # `boot and clamps - seized`: what fastens the boot comes with it.
-_FASTENED = re.compile(r"(?<=boot) and (?:new )?(?:clamps?|clips?|straps?|bands?)(?= [-,./]|$)")
+_FASTENED = re.compile(r"(?<=boot) and (?:new )?(?:clamps?|clips?|straps?|bands?)(?= |$)(?! (?:only|loose"
+    r"|missing|came|off)\b)")
+# `joint and caps at the diff`: the caps are of the joint.
+_CAPPED = re.compile(
+    r"(?<=joint|cross)(?: assembly)? (?:and|with|incl) (?:new |all |bearing |needle |u |yoke )*(?:caps?|cups?|needles|"
+    r"needle bearings?|circlips?|snap rings?|retainers?|straps?|strap|bolts?|clips|hardware|bearing)(?= "
+    r"|$)(?! (?:and )?tightened)"
+)
+_CAPPED_UNIVERSAL = re.compile(r"(?<=universal) (?:and|with|incl) (?:new |bearing )?(?:caps?|cups?|straps?"
+    r"|circlips?)(?= |$)")
+# `u-joint caps dry`: what is told of a piece is told of the joint.
+_PIECE_BAD = re.compile(
+    r"\b(?:bearing |needle )?(?:caps?|cups?|needles|needle bearing|rollers?|cage|balls|journals?"
+    r"|trunnions?) (?=(?:all |been |badly |both )*(?:dry|gone|worn|"
+    r"rough|rusted|seized|loose|broken|pitted|spun|spinning|walked|walking|out\b(?! of)|missing|came|come|fell"
+    r"|fallen|had|notchy|stiff|"
+    r"failed|blown|shot|bad|cracked|split|disintegrated|collapsed|burnt|blue|blued|starved|lost|thrown|spat"
+    r"|no good|binding|play|"
+    r"let go|dropped|turning|burst|backing|backed|sheared|snapped|frozen|locked|tight|brinelled|galled|scored|powder))"
+)
+# `axle shaft assembly (CV)`
+_SHAFT_CV = re.compile(r"\b((?:axle|drive|half) shaft(?: assembly)?) cv\b(?! (?:joint|boot|axle|shaft|drive|half))")
+_JOINS_CAPS = ("joint and ", "cross and ", "joint with ", "joint incl ", "universal and ", "joint assembly and ")
+# `joint boot and all`: the boot came with it.
+_AND_ALL = re.compile(r"\b(joint|cv)((?: (?:on|left|right|hand|side|driver|driverside|passenger|passengerside"
+    r"|offside|nearside"
+    r"|inboard|outboard|-|,))*) boot (?:and all|included|incl|as well|too)\b")
 _SIDE_OF = re.compile(r"\b(boot|joint|cv) side (wheel|gear box|diff|transmission|engine)\b(?! side)")
 _WHEEL_SHAFT = re.compile(r"\b(?:drive shaft , front (?:wheel|hub)|front wheel drive shaft)\b")
 _DUST_BOOT = re.compile(rf"(?<=board )((?:{_SIDE} )*)dust (?:boot|cover)\b")
@@ -113,10 +143,19 @@ def in_usual_order(words: str) -> str:
         words = _listed(words)
     if "boot" in words or "cover" in words or "sleeve" in words:
         words = _FASTENED.sub("", _boots(words))
+    if (" cap" in words or " cup" in words or " needle" in words or " cage" in words or " roller" in words) and (
+        "joint" in words or "universal" in words or "cross" in words or "spider" in words
+    ):
+        words = _PIECE_BAD.sub("", words)
+    if (" and " in words or " with " in words) and any(join in words for join in _JOINS_CAPS):
+        words = _CAPPED.sub("", words)
+        words = _CAPPED_UNIVERSAL.sub("", words) if "universal " in words else words
     if "spider gear" in words:
         words = _SPIDER.sub("cross ", words)  # the gears of a differential are spider gears
-    if " joint" in words and "shaft" in words:
-        words = _WITH_JOINTS.sub(r"\1", words)
+    if "shaft cv" in words or "assembly cv" in words:
+        words = _SHAFT_CV.sub(r"cv \1", words)
+    if "shaft" in words and ("with " in words or "incl " in words or "and boot" in words):
+        words = _WITH_JOINTS.sub(lambda m: f"{m[1] or m[2] or ''} complete", words)
     if words.startswith("x 1 "):
         words = _ENUMERATED.sub(".", words)
     if " rest " in words or " remain" in words:
@@ -170,6 +209,8 @@ def _boots(words: str) -> str:
     if any(where in words for where in ("boot of ", "boot on ", "boot for ", "boot at ")):
         words = _DONE_WITH_BOOT.sub(r"\1 . boot \1 same time", words) if "joint" in words or "cv" in words else words
     words = _BOOT_OF.sub(r"\1joint boot", words)
+    if "boot and all" in words or "boot incl" in words or "boot as well" in words or "boot too" in words:
+        words = _AND_ALL.sub(r"\1\2 and boot", words)
     if "with " in words or "incl " in words:
         words = words.replace("with / ", "with ")
         words = _WITH_BOOT.sub(lambda m: "and " if _AFTER_JOINT.search(words[: m.start()]) else m[0], words)

@@ -66,11 +66,32 @@ _DOTTED = frozenset(
     exam acc chg mth wk yr
     est ins coll dmg recov rep compl serv svc std dest warr appr eng col interm inc incl inr otr otbd inbd frnt bt
     bts
-    psgr pssgr univ prop mid fwd upr lwr btm cen outr ctre cntr
+    ret rtn psgr pssgr univ prop mid fwd upr lwr btm cen outr ctre cntr
     """
 )
 )
 _SHORT_PIECE = 2
+_PAIR_OF_LETTERS = 3
+# `worn, repl. Road tested`: such an abbreviation may also be the last word of its sentence.
+_MAY_END = frozenset(
+    words_of(
+    """
+    repl. rpl. rplc. ren. rnw. exch. chg. insp. pass. sched. svc. serv. warr. inst. rep. recov. adj. lub. exam. chk.
+    compl.
+    """
+    )
+)
+_OPEN_END = re.compile(r" ¶(?= ?([^.,:/-]*))")
+_NAMES_PART = re.compile(r"\b(?:joint|boot|bearing|universal|cv|cross|spider|spline|slip|shaft|yoke|carrier|hanger)\b")
+_BEGINS_ANEW = re.compile(
+    r"(?:checked|inspected|inspection|visual|looked|right ok|ok|road|test|greased|lubricated|cleaned|also|no"
+    r"|returned|back to|r r|"
+    r"replaced|renewed|fitted|found|recommended|quoted|advised|needs|required|deferred|monitor|adjusted|tightened|hit|topped|"
+    r"changed|reset|customer|driver)\b"
+)
+_CLOSED = re.compile(r"\b(?:greased|lubricated|checked|ok|tightened|adjusted|replaced|renewed|r r|fitted"
+    r"|changed|cleaned)\b")
+_RENEWALS = ("replaced", "renewed", "exchanged", "changed", "installed")
 
 
 class WordReader(dict[str, str]):
@@ -111,7 +132,8 @@ class WordReader(dict[str, str]):
         found = " ".join(filter(None, map(self.__getitem__, tokens)))
         ordered = self._ordered.get(found)
         if ordered is None:
-            ordered = in_usual_order(in_prose_order(in_spoken_order(found)))
+            ended = _OPEN_END.sub(_with_end, found) if "¶" in found else found
+            ordered = in_usual_order(in_prose_order(in_spoken_order(ended)))
             if len(self._ordered) < _MOST_KEPT:
                 self._ordered[found] = ordered
         return ordered
@@ -151,6 +173,8 @@ class WordReader(dict[str, str]):
             return f"number {numbered[1]}"
         if off := _COUNT_OFF.fullmatch(token):
             return f"{off[1]} x"
+        if token in _MAY_END:
+            return f"{self._word(token[:-1])} ¶"
         word = token.removesuffix(".")
         if word == token or not word:
             return self._word(word)
@@ -214,6 +238,8 @@ class WordReader(dict[str, str]):
             # `o/s/inner`: what is known as it stands goes first.
             size = next((n for n in range(len(pieces) - 1, 1, -1) if self._known_form("/".join(pieces[:n]))), 1)
             read.append(self._word("/".join(pieces[:size])))
+            if len(word) == _PAIR_OF_LETTERS and read[-1] in ("", UNKNOWN):
+                return UNKNOWN  # `d/x` is an abbreviation of nobody knows what, `l` in it no left
             is_short = size > 1 or (marks[:1] == ["."] and pieces[0] in _DOTTED)  # `fr.prop`
             read += [" " if is_short else _JOINED_AS.get(mark, " ") for mark in marks[size - 1 : size]]
             del pieces[:size], marks[:size]
@@ -238,6 +264,17 @@ _RUN_TOGETHER = frozenset(
     """
 )
 )
+
+
+def _with_end(found: "re.Match[str]") -> str:
+    """What the dot of an abbreviation comes to: it ends a sentence that named its part, or before other work."""
+    record, after = found.string[: found.start()].rpartition(" / ")[2], found[1]
+    ends = not after.strip() or _BEGINS_ANEW.match(after) is not None
+    if not ends and record.endswith(_RENEWALS):
+        told, _, last = record.rpartition(" ")[0].rpartition(" . ")
+        is_named = _NAMES_PART.search(last) or (_NAMES_PART.search(told) and not _CLOSED.search(told))
+        ends = bool(is_named) or not _NAMES_PART.search(after)
+    return " ." if ends else ""
 
 
 def _number(digits: str) -> str:

@@ -69,7 +69,10 @@ WORK_WORDS: Mapping[str, str] = {
         "fixed fix fixes fixing mended mend sorted attended overhauled overhaul o/hauled o'hauled overhauling "
         "rebuilt rebuild rebuilding reconditioned remedied remedy"
     ),
-    "done": "completed",
+    "done": "completed cmpltd cmpl'd",
+    "returned": "rtn rtnd ret ret'd retd rtn'd returning",
+    "back to service": "rts rtts bts'd",
+    "opportunity": "oppo opportunistic opportunistically",
     "also": "too additionally",
     "additional": "addl add'l add addition extra",
     "vehicle": "veh vehs vehicles vehicle's truck trucks trk van vans lorry lorries bus",
@@ -104,7 +107,10 @@ WORK_WORDS: Mapping[str, str] = {
     "advised": "advise advises advising adv advice adv'd advsd",
     "advisory": "advisories advis",
     "monitor": "monitored monitoring mntr",
-    "deferred": "defer defers deferring postponed postpone",
+    "carry forward": "c/fwd c/fwd'd cfwd c/fd",
+    "supplied and fitted": "s/f s+f",
+    "spec": "specification specifications specs",
+    "deferred": "def'd defrd defer defers deferring postponed postpone",
     "declined": "decline declines refused refuse",
     "quoted": "quote quotes quoting quotation estimate estimates estimated est estd",
     "ordered": "ordering order'd",
@@ -188,7 +194,7 @@ CONDITION_WORDS: Mapping[str, str] = {
     "perished": (
         "delaminated perish perishing dryrot dry-rot dry-rotted weathered deteriorated deteriorating degraded crumbling"
     ),
-    "burst": "bursting punctured puncture",
+    "burst": "bursting punctured",
     "leaking": (
         "sweating sweats sweated spewing spews dribbling dribbles leak leaks leaky leaked lkg leakage weeping seeping "
         "seep seeps oozing"

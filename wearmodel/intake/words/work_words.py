@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from wearmodel.intake.words.phrase_lists import joined, phrase_table
+from wearmodel.intake.words.told_work import TOLD_DEEDS
 
 __all__ = ["DEEDS", "MARKS", "NUMBER_WORDS"]
 
@@ -95,7 +96,8 @@ _DEEDS: Mapping[str, tuple[str, ...]] = phrase_table(
             awaiting; next service; next visit; next
             pm; next inspection; at next; by next; before next; deferred; declined; not authorised; not authorized;
             not approved; not yet replaced; watch; keep eye; keep eye on; keep watch; keep under; observe;
-            observation; starting to; beginning to; early signs; under observation; not done; no time; rebook; re
+            observation; starting to; started to; beginning to; begun to; early signs; early stages;
+            under observation; not done; no time; rebook; re
             book; will return; to return; to follow; back order; backorder; backordered; outstanding; soon; attention
             soon; in future; later; later date; another day; due soon; will replaced; to do; ordered in; order new;
             order up; waiting for; waiting on; on hold; parked for now; parked until; will do; will fit;
@@ -129,7 +131,8 @@ _DEEDS: Mapping[str, tuple[str, ...]] = phrase_table(
             """,
         "mended": """
             repaired; done; carried out; seen to; dealt with; cured; resolved; corrected; completed; repaired as
-            needs; refurbished; attended to; addressed; took care; taken care; investigated and repaired
+            needs; refurbished; reworked; rework; re worked; attended to; addressed; took care; taken care;
+            investigated and repaired
             """,
         "purpose": """
             to replaced; to renewed; to changed; to fitted; for replaced; for renewed; for changed; to installed; to
@@ -150,7 +153,12 @@ _LATER = joined(
     "comes in; come in; comes; arrives; arrive; lands; gets here; get here; available; turns up; shows up; delivered; "
     "in stock; here",
 )
-DEEDS: Mapping[str, tuple[str, ...]] = MappingProxyType({**_DEEDS, "later": (*_DEEDS["later"], *_LATER)})
+DEEDS: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        deed: tuple(dict.fromkeys((*told, *(_LATER if deed == "later" else ()), *TOLD_DEEDS.get(deed, ()))))
+        for deed, told in _DEEDS.items()
+    }
+)
 """What was done: `renewed`; `looked` at, found `ok`, `tended` without renewing; `opened` for other work; left for
 `later`, or `needed`, which may have been done then; `mended`, which does not say how; `purpose`, which says what other
 work was for; `complained_or_changed`, an abbreviation that stands for either.
@@ -161,13 +169,14 @@ MARKS: Mapping[str, tuple[str, ...]] = phrase_table(
         "blame": """
             from; because; because of; due to; as; near; around; area; suspect; suspected; possible; possibly;
             maybe; probably; likely; appears; caused by; coming from; owing to; reason; thought; seems; think;
-            related to
+            related to; to do with; something in
             """,
         "found": """
             found; diagnosed as; traced to; traced; isolated to; turned out; confirmed; revealed; showed;
             discovered; identified; identified as; tracked down to; pinpointed; pinpointed to; verified; diag;
             root cause; cause; cause of; culprit; source; to blame; at fault; narrowed down to; pin pointed;
-            tracked to; diagnosed; diagnosed to; diag to
+            tracked to; diagnosed; diagnosed to; diag to; saw; seen; came down to; boiled down to; put down to; turned
+            out to be; turns out to be; found to be; proved to be; pointed to; pointing to; led to; narrowed to
             """,
         "with": """
             along with; together with; in conjunction with; conjunction with; with; renewed along with;

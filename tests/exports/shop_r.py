@@ -7,7 +7,8 @@ from datetime import date
 from clauses import Phrasebook
 from export_files import CLEAN, Mess, Sheet, toml_map, write_delimited, write_workbook
 from exporting import Shares, Shop, settings_head
-from held_out.shop_r_phrases import (
+from phrases import Voice, pick
+from shop_r_phrases import (
     COLLATERAL,
     COMEBACK,
     DAMAGE,
@@ -27,7 +28,6 @@ from held_out.shop_r_phrases import (
     UNSAID,
     WORN,
 )
-from phrases import Voice, pick
 
 _AFTER = ("at ", "in ", "on ", "of ", "behind ")
 
