@@ -14,7 +14,7 @@ from shops import DEVELOPMENT, HELD_OUT, shop_named
 VEHICLES, YEARS, SEED = 100, 6, 101
 AIM = {"component": 0.97, "place": 0.95, "reason": 0.93, "wrong without review": 0.01}
 REACHED = {
-    "component": 0.89, "place": 0.86, "reason": 0.875, "wrong without review": 0.055,
+    "component": 0.88, "place": 0.865, "reason": 0.87, "wrong without review": 0.05,
     "foreign taken for renewals": 0.015,
 }  # fmt: skip
 BAD = ("wrong without review", "foreign taken for renewals")
@@ -40,7 +40,6 @@ def test_the_aim_holds_on_the_shops_the_reader_was_mended_on(figures, name):
     assert mean <= AIM[name] if name in BAD else mean >= AIM[name]
 
 
-@pytest.mark.skipif(not HELD_OUT, reason="no shop is held out: their wording has all been seen")
 @pytest.mark.parametrize("name", sorted(REACHED))
 def test_no_ground_is_lost_on_wording_nobody_tuned_for(figures, name):
     mean = figures.loc[name, list(HELD_OUT)].mean()
