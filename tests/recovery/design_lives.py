@@ -158,7 +158,7 @@ def coded_lives(vehicles: list[Vehicle], lives: list[Life], *, begins: np.ndarra
     traits = pd.DataFrame(
         {
             "duty": duty[frame["vehicle"]], "vehicle_class": "truck", "place": frame["position"], "make": "",
-            "build": "", "angle": np.nan, "length": np.nan, "described": False,
+            "build": "", "greasing": "", "angle": np.nan, "length": np.nan, "described": False,
         }
     )  # fmt: skip
     return build_component_lives(

@@ -16,7 +16,7 @@ CODE = "cv_boot_outboard"
 
 def coded_of(made):
     blank = {"angle": np.nan, "length": np.nan, "described": False, "duty": "road"}
-    blank |= dict.fromkeys(("vehicle_class", "place", "make", "build"), "")
+    blank |= dict.fromkeys(("vehicle_class", "place", "make", "build", "greasing"), "")
     traits = pd.DataFrame(blank, index=made.lives.index)
     lives = made.lives.assign(silent=0.0, look_gap=0.0, age_known=True)
     return build_component_lives(
