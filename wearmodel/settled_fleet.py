@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 from wearmodel.fleet_model import CodedFleet, build_coded_fleet, fit_coded
 from wearmodel.forecast.futures import build_other_rates
 from wearmodel.history.histories import Histories
-from wearmodel.history.open_positions import path_chances
 from wearmodel.intake.fleet import Fleet
 from wearmodel.survival.component_fits import ComponentLives
 from wearmodel.survival.families import WEIBULL
@@ -24,6 +23,8 @@ Array = NDArray[Any]
 #: Rounds of spreading open lines, at most, and the change of a chance that counts as none.
 _MOST_ROUNDS = 40
 _SETTLED = 1e-3
+#: Drawn states are drawn anew once the log-likelihood of a life has moved by more than this since, on average.
+_STALE = 0.05
 _STEP = 1e-4
 
 
@@ -87,7 +88,9 @@ def settle_fleet(
     for _ in range(_MOST_ROUNDS):
         if models is None:
             now = fit_coded(fleet, {code: spreading.weighted(code, chance) for code in spreading.codes}, quick=True)
-        found = spreading.chances(now or {})
+        likely = spreading.log_likelihoods(now or {})
+        spreading.keep_fresh(likely, chance)
+        found = spreading.chances(likely)
         moved = float(np.abs(found - chance).max())
         chance = found
         if models is not None or moved < _SETTLED:
@@ -107,6 +110,9 @@ class _Spreading:
         self.histories = histories
         self.coded = coded
         self.span = histories.events.path_span
+        self.paths = histories.events.paths
+        # The states of large timelines were drawn as if all lives were alike.
+        self.drawn_by = np.zeros(len(self.span))
         self.components = histories.lives["component"].to_numpy(dtype=object)[self.span]
         self.codes = sorted(set(self.components))
         self.rates = {code: rate.total for code, rate in build_other_rates(histories.lives).items()}
@@ -135,16 +141,27 @@ class _Spreading:
         )
         return out
 
-    def chances(self, models: Mapping[str, ComponentModel]) -> Array:
-        """Chance of every life of the fleet."""
+    def log_likelihoods(self, models: Mapping[str, ComponentModel]) -> Array:
+        """Log-likelihood of every life on the paths."""
         likely = np.zeros(len(self.span))
         for code in self.codes:
             likely[self.components == code] = self.likelihoods(models, code)
-        return self._chances(likely)
+        return likely
 
-    def _chances(self, likely: Array) -> Array:
+    def keep_fresh(self, likely: Array, chance: Array) -> None:
+        """Draw the states of large timelines anew where the models have moved away from those they were drawn by.
+
+        Sums over drawn paths are right under any model, but the nearer the models, the less they scatter; and as long
+        as the same states are kept, chances are smooth functions of the models, so that the rounds can settle.
+        """
+        weight = chance[self.span]
+        if weight @ np.abs(likely - self.drawn_by) > _STALE * weight.sum():
+            self.paths, self.drawn_by = self.paths.redrawn(likely), likely
+
+    def chances(self, likely: Array) -> Array:
+        """Chance of every life of the fleet."""
         chance = np.ones(len(self.histories.lives))
-        chance[self.span] = path_chances(self.histories.events.paths, likely)
+        chance[self.span] = self.paths.chances(likely)
         return chance
 
     def lost_information(self, code: str, models: Mapping[str, ComponentModel]) -> Array:
@@ -154,9 +171,7 @@ class _Spreading:
         if data is None:
             return np.zeros((len(values), len(values)))
         scores = evaluate(replace(data, weight=np.ones(data.lives)), values, WEIBULL).scores
-        likely = np.zeros(len(self.span))
-        for other in self.codes:
-            likely[self.components == other] = self.likelihoods(models, other)
+        likely = self.log_likelihoods(models)
         columns = []
         for i in range(len(values)):
             ends = []
@@ -166,7 +181,7 @@ class _Spreading:
                 nearby = likely.copy()
                 own = replace(models[code], values=tuple(moved.tolist()))
                 nearby[self.components == code] = self.likelihoods({code: own}, code)
-                ends.append(self._chances(nearby)[mine.rows])
+                ends.append(self.chances(nearby)[mine.rows])
             columns.append(scores.T @ (ends[0] - ends[1]) / (2.0 * _STEP))
         lost = np.column_stack(columns)
         return (lost + lost.T) / 2.0
