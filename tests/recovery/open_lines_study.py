@@ -47,6 +47,7 @@ class Design:
 
 
 PLAIN = Design()
+DAILY = PLAIN.daily
 B10 = PLAIN.b10()
 #: About 40 lines a vehicle: with half of the positions blanked there are too many states to follow them all.
 LARGE = Design(joints=SIX_JOINTS, daily=275.0)
@@ -81,7 +82,7 @@ def invented_fleet(
     return fleet, _fleet(lines.assign(position=masked), vehicles, design)
 
 
-def _fleet(lines: pd.DataFrame, vehicles: int, design: Design) -> Fleet:
+def _fleet(lines: pd.DataFrame, vehicles: int, design: Design = PLAIN) -> Fleet:
     names = [f"T{unit:03d}" for unit in range(vehicles)]
     tables = {
         name: build_empty_table(name)
@@ -161,7 +162,7 @@ def _answers(number: int, *, vehicles: int, blanked: float, design: Design, seed
     """Answers of one fleet by each treatment."""
     rng = np.random.default_rng([seed, number])
     known, masked = invented_fleet(rng, vehicles=vehicles, blanked=blanked, design=design)
-    plain = "only ended" if design is LARGE else "certain lives only"
+    plain = "only ended" if design == LARGE else "certain lives only"
     return {
         "all known": answer_of(known),
         "spread": answer_of(masked),

@@ -41,7 +41,8 @@ class Events:
     path_span : ndarray of int, shape (n_lives of paths,)
         Row of `spans` of each life of `paths`.
     unspread : int
-        Open lines that could not be followed: they end what is known of each of their positions.
+        Open lines before the record, or that can be spread in no way or leave too many lives possible: they end what is
+        known of each of their positions.
     """
 
     frame: pd.DataFrame
