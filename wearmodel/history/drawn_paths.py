@@ -24,8 +24,10 @@ __all__ = ["LargeTimeline", "build_large_timeline", "draw_paths"]
 Array = NDArray[Any]
 #: Most lives of one timeline: beyond it the open lines only end what is known.
 MOST_LIVES = 10_000
-#: States kept at any one moment, and how often they are quadrupled where none of them leads to the end.
-KEPT_STATES = 500
+#: States kept at any one moment (log shape of 20 vehicles with 6 positions and 40 lines, half of them open: scatter of
+#: 0.6 % with 100, 0.3 % with 300, 0.04 % with 1,000, against a standard error of 4 %), those of a draw that need not be
+#: good, and how often they are quadrupled where none of them leads to the end.
+KEPT_STATES, ROUGH_STATES = 500, 100
 SEED = 1
 _ATTEMPTS = 3
 _NEVER = -1
@@ -33,11 +35,15 @@ _NEVER = -1
 
 @dataclass(frozen=True)
 class _Reading:
-    """One step: which places each reading of the line fills, and with which of their events."""
+    """One step: which places each reading of the line fills, with which of their events, and the events after it.
+
+    `alone` holds the place of each reading where each fills one.
+    """
 
     fills: Array
     event: Array
     following: Array
+    alone: Array | None
 
 
 @dataclass(frozen=True)
@@ -98,7 +104,8 @@ def build_large_timeline(timeline: Timeline, *, days: ArrayLike) -> LargeTimelin
         last = np.array([len(own) - 1 for own in events])
         for always in np.flatnonzero(fills.all(axis=0)):
             certain[always].add(int(last[always]))
-        readings.append(_Reading(fills, last, last + 1))
+        alone = fills.argmax(axis=1) if (fills.sum(axis=1) == 1).all() else None
+        readings.append(_Reading(fills, last, last + 1, alone))
     lives, table = _lives_of(events, certain, np.asarray(days, dtype=float))
     at = np.full(table.shape[:2], len(readings))
     for place, own in enumerate(steps):
@@ -225,13 +232,14 @@ def _advanced(
     place = np.arange(reading.fills.shape[1])
     gain = gains[place, front.event, reading.event]
     change = timeline.mark[place, reading.event] - timeline.mark[place, front.event]
-    ways = [
-        (front.log_sum + gain[:, own].sum(axis=1), front.mark + change[:, own].sum(axis=1, dtype=np.uint64))
-        for own in reading.fills
-    ]
-    log_sum = np.stack([way[0] for way in ways], axis=1).ravel()
+    if reading.alone is None:
+        gain = np.stack([gain[:, own].sum(axis=1) for own in reading.fills], axis=1)
+        change = np.stack([change[:, own].sum(axis=1, dtype=np.uint64) for own in reading.fills], axis=1)
+    else:
+        gain, change = gain[:, reading.alone], change[:, reading.alone]
+    log_sum = (front.log_sum[:, None] + gain).ravel()
     possible = np.flatnonzero(np.isfinite(log_sum))
-    marks = np.stack([way[1] for way in ways], axis=1).ravel()[possible]
+    marks = (front.mark[:, None] + change).ravel()[possible]
     mark, example, reached = np.unique(marks, return_index=True, return_inverse=True)
     source, option = np.divmod(possible, len(reading.fills))
     event = np.where(reading.fills[option[example]], reading.event, front.event[source[example]])

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from wearmodel.history.drawn_paths import LargeTimeline, draw_paths
+from wearmodel.history.drawn_paths import KEPT_STATES, ROUGH_STATES, LargeTimeline, draw_paths
 from wearmodel.history.open_positions import Paths, Timeline, TooManyPathsError, build_paths, path_chances
 
 __all__ = ["OpenPaths", "build_open_paths"]
@@ -58,13 +58,15 @@ class OpenPaths:
         each = np.split(np.asarray(log_likelihood, dtype=float), cuts)
         return np.concatenate([path_chances(paths, likely) for paths, likely in zip(parts, each, strict=True)])
 
-    def redrawn(self, log_likelihood: ArrayLike) -> "OpenPaths":
+    def redrawn(self, log_likelihood: ArrayLike, *, states: int = KEPT_STATES) -> "OpenPaths":
         """The same with states drawn anew, by other likelihoods.
 
         Parameters
         ----------
         log_likelihood : array_like, shape (n_lives,)
             Of each life of `lives`.
+        states : int
+            Kept at any one moment, at least 1.
 
         Returns
         -------
@@ -75,16 +77,16 @@ class OpenPaths:
             return self
         of_large = np.asarray(log_likelihood, dtype=float)[len(self.exact.lives) :]
         try:
-            return replace(self, drawn=_drawn(self.large, of_large))
+            return replace(self, drawn=_drawn(self.large, of_large, states))
         except TooManyPathsError:
             return self
 
 
-def _drawn(large: Sequence[LargeTimeline], log_likelihood: Array) -> tuple[Paths, ...]:
+def _drawn(large: Sequence[LargeTimeline], log_likelihood: Array, states: int) -> tuple[Paths, ...]:
     """Paths of large timelines, some of them together."""
     each = np.split(log_likelihood, np.cumsum([len(timeline.lives) for timeline in large])[:-1])
     return tuple(
-        draw_paths(large[i : i + _TOGETHER], each[i : i + _TOGETHER])
+        draw_paths(large[i : i + _TOGETHER], each[i : i + _TOGETHER], states=states)
         for i in range(0, len(large), _TOGETHER)
     )
 
@@ -99,7 +101,7 @@ def build_open_paths(
     timelines : sequence of Timeline
         To be followed in full.
     large : sequence of LargeTimeline
-        To be drawn; every reading counts for the same at first.
+        To be drawn: roughly at first, every reading counting for the same.
     days : array_like, shape (n_events,)
         Day of each event [d].
 
@@ -114,4 +116,5 @@ def build_open_paths(
         A timeline has no path, or too many to be followed in full.
     """
     none = np.zeros(sum(len(timeline.lives) for timeline in large))
-    return OpenPaths(build_paths(timelines, days=days), tuple(large), _drawn(large, none) if large else ())
+    drawn = _drawn(large, none, ROUGH_STATES) if large else ()
+    return OpenPaths(build_paths(timelines, days=days), tuple(large), drawn)

@@ -350,7 +350,7 @@ def fit_components(
     lost : mapping of str to ndarray, shape (n_parameters, n_parameters)
         Information lost to lines that could be about several positions, by component code.
     quick : bool
-        For rounds on the way: lives of known age alone, vehicles alike, spreads of effects given.
+        For rounds on the way: lives of known age alone, spreads of effects given.
 
     Returns
     -------
