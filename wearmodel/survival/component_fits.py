@@ -338,6 +338,7 @@ def fit_components(
     clocks: Mapping[str, str],
     lost: Mapping[str, Array] = MappingProxyType({}),
     quick: bool = False,
+    alike: bool = False,
 ) -> dict[str, ComponentModel]:
     """One life model a component.
 
@@ -351,6 +352,8 @@ def fit_components(
         Information lost to lines that could be about several positions, by component code.
     quick : bool
         For rounds on the way: lives of known age alone, spreads of effects given.
+    alike : bool
+        Vehicles taken to wear alike.
 
     Returns
     -------
@@ -366,7 +369,7 @@ def fit_components(
     models: dict[str, ComponentModel] = {}
     thin: dict[str, LifeData] = {}
     for code, mine in coded.items():
-        fit = _own_law(mine, lost.get(code), quick=quick)
+        fit = _own_law(mine, lost.get(code), quick=quick, alike=alike)
         if fit is not None:
             models[code] = _fitted(mine, fit, labels[code], clocks[code])
         elif mine.data is not None:
@@ -377,7 +380,7 @@ def fit_components(
     return {code: models[code] for code in coded if code in models}
 
 
-def _own_law(mine: ComponentLives, lost: Array | None, *, quick: bool) -> LawFit | None:
+def _own_law(mine: ComponentLives, lost: Array | None, *, quick: bool, alike: bool) -> LawFit | None:
     """Law of a component with a shape of its own; None where too few failures tell it."""
     if mine.dated.failures + _UNDATED_WORTH * mine.unknown.failures < FEWEST_FAILURES - 0.5:
         return None
@@ -390,6 +393,7 @@ def _own_law(mine: ComponentLives, lost: Array | None, *, quick: bool) -> LawFit
             fixed_precision=_fixed_precision(mine.coding, mine),
             lost_information=lost,
             quick=quick,
+            alike=alike,
         )
     except ValueError:
         return None

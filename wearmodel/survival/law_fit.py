@@ -88,6 +88,7 @@ def fit_law(
     fixed_precision: Array,
     lost_information: Array | None = None,
     quick: bool = False,
+    alike: bool = False,
 ) -> LawFit:
     """Fit the law of a component.
 
@@ -108,6 +109,8 @@ def fit_law(
         frailty where there is one.
     quick : bool
         Lives of known age alone if enough of them failed, spreads given.
+    alike : bool
+        Vehicles taken to wear alike.
 
     Returns
     -------
@@ -142,9 +145,9 @@ def fit_law(
             own = plain.own_share.copy()
         for columns, spread in zip(pooled, spreads, strict=True):
             own[columns] *= spread > SMALLEST_SPREAD
-    frailty = data.failures + unknown.failures >= FEWEST_FOR_FRAILTY
+    frailty = not alike and data.failures + unknown.failures >= FEWEST_FOR_FRAILTY
     if quick and isinstance(plain, Fit):
-        differ = data.failures >= FEWEST_FOR_FRAILTY
+        differ = frailty and data.failures >= FEWEST_FOR_FRAILTY
         return _quick(plain, _dated_with_frailty(data, precision, plain) if differ else None, spreads, precision, own)
     if frailty and not quick and not unknown.lives:
         full = _dated_with_frailty(data, precision)

