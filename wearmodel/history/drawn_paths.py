@@ -24,11 +24,9 @@ __all__ = ["LargeTimeline", "build_large_timeline", "draw_paths"]
 Array = NDArray[Any]
 #: Most lives of one timeline: beyond it the open lines only end what is known.
 MOST_LIVES = 10_000
-#: States kept at any one moment (log shape of 20 vehicles with 6 positions and 40 lines, half of them open: scatter of
-#: 0.6 % with 100, 0.3 % with 300, 0.04 % with 1,000, against a standard error of 4 %), those of a draw that need not be
-#: good, and how often they are quadrupled where none of them leads to the end.
+#: States kept at any one moment (`tests/recovery/drawn_states_study.py` shows what fewer and more do), those of a draw
+#: that need not be good, and how often they are quadrupled where none of them leads to the end.
 KEPT_STATES, ROUGH_STATES = 500, 100
-SEED = 1
 _ATTEMPTS = 3
 _NEVER = -1
 
@@ -161,7 +159,7 @@ def draw_paths(
     timelines: Sequence[LargeTimeline],
     log_likelihoods: Sequence[Array],
     *,
-    seed: int = SEED,
+    seed: int,
     states: int = KEPT_STATES,
 ) -> Paths:
     """Paths through states drawn by what they promise.

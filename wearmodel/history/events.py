@@ -12,7 +12,7 @@ from wearmodel.driveline.layouts import positions_of
 from wearmodel.frame_rows import frame_rows
 from wearmodel.history.drawn_paths import ROUGH_STATES, LargeTimeline, build_large_timeline, draw_paths
 from wearmodel.history.odometer import days_since_epoch
-from wearmodel.history.open_paths import OpenPaths, build_open_paths
+from wearmodel.history.open_paths import SEED, OpenPaths, build_open_paths
 from wearmodel.history.open_positions import Step, Timeline, TooManyPathsError, build_paths
 from wearmodel.history.renewals import REASON_RANK, Renewals
 
@@ -201,7 +201,7 @@ class _Followed:
         """The lines of a group that cannot be followed in full; none where its paths can be drawn."""
         try:
             large = build_large_timeline(timeline, days=self.frame["day"].to_numpy())
-            draw_paths([large], [np.zeros(len(large.lives))], states=ROUGH_STATES)
+            draw_paths([large], [np.zeros(len(large.lives))], seed=SEED, states=ROUGH_STATES)
         except TooManyPathsError:
             return set(group.lines)
         self._large.append(large)

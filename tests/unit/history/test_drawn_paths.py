@@ -143,7 +143,7 @@ def test_lives_around_each_line_balance_and_draws_repeat():
 def test_ten_positions_stay_within_the_states_asked_for():
     timeline, days, length = worn_vehicle(np.random.default_rng(4), places=10, lines=60)
     large = build_large_timeline(timeline, days=days)
-    paths = draw_paths([large], [log_likelihoods(large.lives, days, length)])
+    paths = draw_paths([large], [log_likelihoods(large.lives, days, length)], seed=1)
     assert np.bincount(paths.level).max() <= drawn_paths.KEPT_STATES + 1
     assert len(paths.level) > 0.5 * drawn_paths.KEPT_STATES * len(timeline.steps) / 2
 
@@ -153,13 +153,13 @@ def test_lines_of_one_day_go_to_different_positions():
     options = [tuple(((place, 3 + 3 * line + place),) for place in range(3)) for line in range(3)]
     timeline = Timeline((0, 1, 2), tuple(Step(own) for own in options))
     large = build_large_timeline(timeline, days=days)
-    paths = draw_paths([large], [np.zeros(len(large.lives))], states=2)
+    paths = draw_paths([large], [np.zeros(len(large.lives))], seed=1, states=2)
     chances = dict(zip(large.lives, path_chances(paths, np.zeros(len(large.lives))), strict=True))
     assert all(chance == 0.0 for (start, end), chance in chances.items() if end < 0 and start < 3)
     fourth = Step(tuple(((place, 3 + place),) for place in range(3)))
     with pytest.raises(TooManyPathsError):
         impossible = build_large_timeline(Timeline((0, 1, 2), (*timeline.steps, fourth)), days=days)
-        draw_paths([impossible], [np.zeros(len(impossible.lives))])
+        draw_paths([impossible], [np.zeros(len(impossible.lives))], seed=1)
 
 
 def test_more_lives_than_can_be_kept_are_refused(monkeypatch):
