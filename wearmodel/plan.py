@@ -189,10 +189,17 @@ def _notes(fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeMod
             "chance that the vehicle's other lines leave it (chance in the table lives). This takes it that whether a "
             "position was written down does not depend on which one it was."
         )
+    drawn = len(histories.events.paths.large)
+    if drawn:
+        whose = "one vehicle" if drawn == 1 else f"{drawn:,} vehicles or groups of their positions"
+        notes.append(
+            f"Such lines of {whose} can be spread in too many ways to follow each: the chances there are estimated "
+            "from several hundred states at a time, drawn by how likely they are."
+        )
     if histories.events.unspread:
         notes.append(
-            f"{histories.events.unspread:,} further lines of that kind stand before the record or fit in too many "
-            "ways: what is known of their positions ends there."
+            f"{histories.events.unspread:,} further lines of that kind stand before the record, or leave more lives "
+            "possible than can be kept: what is known of their positions ends there."
         )
     return (*notes, *_greasing_notes(histories, coded, model))
 

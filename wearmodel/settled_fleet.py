@@ -1,5 +1,6 @@
 """Lines that could be about several positions, spread by what came before and after them."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
@@ -9,15 +10,18 @@ from numpy.typing import NDArray
 
 from wearmodel.fleet_model import CodedFleet, build_coded_fleet, fit_coded
 from wearmodel.forecast.futures import build_other_rates
+from wearmodel.history.drawn_paths import KEPT_STATES, ROUGH_STATES
 from wearmodel.history.histories import Histories
-from wearmodel.history.open_positions import path_chances
 from wearmodel.intake.fleet import Fleet
 from wearmodel.survival.coding import Coding
 from wearmodel.survival.component_fits import ComponentLives, with_duty_height
 from wearmodel.survival.families import WEIBULL
+from wearmodel.survival.frailty.likelihood import FrailtyLikelihood
 from wearmodel.survival.life_chances import life_log_likelihoods
+from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.likelihood import evaluate
 from wearmodel.survival.model import ComponentModel
+from wearmodel.survival.vehicle_frailties import vehicle_frailties
 
 __all__ = ["SettledFleet", "settle_fleet"]
 
@@ -25,6 +29,9 @@ Array = NDArray[Any]
 #: Rounds of spreading open lines, at most, and the change of a chance that counts as none.
 _MOST_ROUNDS = 40
 _SETTLED = 1e-3
+#: Drawn states are drawn anew once the log-likelihood of a life has moved by more than this since, on average; until it
+#: first moves by less in a round, and for so many rounds at most, they are drawn roughly.
+_STALE, _MOST_ROUGH = 0.05, 8
 _STEP = 1e-4
 
 
@@ -38,8 +45,9 @@ class SettledFleet:
         With `chance` and `weight` of lives settled.
     coded : CodedFleet
         Coded from them.
-    lost : mapping of str to ndarray, shape (n_parameters, n_parameters)
-        Information that open lines take from the fit of a component; none where no line is open.
+    lost : mapping of str to ndarray, shape (n_parameters + 1, n_parameters + 1)
+        Information that open lines take from the fit of a component, with a last row for the log variance of the
+        frailty where vehicles differ; none where no line is open.
     """
 
     histories: Histories
@@ -74,10 +82,12 @@ def settle_fleet(
     Notes
     -----
     Expectation-maximisation (Dempster, Laird & Rubin, Journal of the Royal Statistical Society B 39, 1977): chances
-    of lives from the models (forward-backward over every way to spread the lines), models from lives weighted
-    by their chances, until no chance moves. It takes whether a position was written down not to depend on which
-    position it was. The information lost is the derivative of the weighted score by the parameters that set the
-    weights (Oakes, Journal of the Royal Statistical Society B 61, 1999, eq. 2).
+    of lives from the models (forward-backward over the ways to spread the lines), models from lives weighted by their
+    chances, until no chance moves. Where vehicles differ, lives are as likely as on a vehicle with the frailty that is
+    expected of theirs by its record. It takes whether a position was written down not to depend on which position it
+    was. The information lost is the derivative of the weighted score by the parameters that set the weights (Oakes,
+    Journal of the Royal Statistical Society B 61, 1999, eq. 2). States of timelines with too many are drawn anew by the
+    models of the round, until these hardly move; the rounds then settle on the same states.
     """
     coded = build_coded_fleet(fleet, histories, models=models)
     if not len(histories.events.path_span):
@@ -88,16 +98,17 @@ def settle_fleet(
     for _ in range(_MOST_ROUNDS):
         if models is None:
             now = fit_coded(fleet, {code: spreading.weighted(code, chance) for code in spreading.codes}, quick=True)
-        found = spreading.chances(now or {})
+        likely = spreading.log_likelihoods(now or {}, chance)
+        spreading.keep_fresh(likely, chance)
+        found = spreading.chances(likely)
         moved = float(np.abs(found - chance).max())
         chance = found
-        if models is not None or moved < _SETTLED:
+        if moved < _SETTLED:
             break
     weight = np.where(histories.lives["usable"], chance, 0.0)
     settled = replace(histories, lives=histories.lives.assign(chance=chance, weight=weight))
-    lost = {} if models is not None else {
-        code: spreading.lost_information(code, now or {}) for code, own in (now or {}).items() if own.basis == "fitted"
-    }
+    fitted = [] if models is not None else [code for code, own in (now or {}).items() if own.basis == "fitted"]
+    lost = {code: spreading.lost_information(code, now or {}, chance) for code in fitted}
     return SettledFleet(settled, build_coded_fleet(fleet, settled, models=models), lost)
 
 
@@ -108,6 +119,9 @@ class _Spreading:
         self.histories = histories
         self.coded = coded
         self.span = histories.events.path_span
+        self.paths = histories.events.paths
+        # The states of large timelines were drawn roughly, as if all lives were alike.
+        self.rough, self.drawn_by = _MOST_ROUGH, np.zeros(len(self.span))
         self.components = histories.lives["component"].to_numpy(dtype=object)[self.span]
         self.codes = sorted(set(self.components))
         self.rates = {code: rate.total for code, rate in build_other_rates(histories.lives).items()}
@@ -115,53 +129,79 @@ class _Spreading:
     def weighted(self, code: str, chance: Array) -> ComponentLives:
         """A component's lives, weighing as much as they are likely."""
         mine = self.coded.coded[code]
-        return mine if mine.data is None else replace(mine, data=replace(mine.data, weight=chance[mine.rows]))
+        data, undated = mine.data, mine.undated
+        return replace(
+            mine,
+            data=None if data is None else replace(data, weight=chance[mine.rows]),
+            undated=None if undated is None else replace(undated, weight=chance[mine.undated_rows]),
+        )
 
-    def likelihoods(self, models: Mapping[str, ComponentModel], code: str) -> Array:
-        """Log-likelihoods of a component's lives on the paths; 0 without a model."""
+    def likelihoods(self, models: Mapping[str, ComponentModel], code: str, chance: Array) -> Array:
+        """Log-likelihoods of a component's lives on the paths, on vehicles as they are expected to wear.
+
+        Without a model 0. What a vehicle is expected to be rests on its record with lives as likely as `chance` says.
+        """
         mine = self.span[self.components == code]
         if code not in models:
             return np.zeros(len(mine))
+        model = models[code]
+        weighted = self.weighted(code, chance).with_duty_height(model.coding.duty_height)
+        wear = vehicle_frailties(weighted, model, vehicles=len(self.histories.windows)).mean
         order = np.argsort(mine)
         segments = self.histories.segments
         segments = segments[np.isin(segments["life"].to_numpy(), mine)]
         at = segments["life"].to_numpy()
+        lives = self.histories.lives.iloc[mine[order]].reset_index(drop=True)
         out = np.empty(len(mine))
         out[order] = life_log_likelihoods(
-            models[code],
-            lives=self.histories.lives.iloc[mine[order]].reset_index(drop=True),
+            model,
+            lives=lives,
             segments=segments.assign(life=np.searchsorted(mine[order], at)),
             traits=self.coded.traits.iloc[at],
             other_rate=self.rates[code],
+            frailty=wear[lives["vehicle"].to_numpy()],
         )
         return out
 
-    def chances(self, models: Mapping[str, ComponentModel]) -> Array:
-        """Chance of every life of the fleet."""
+    def log_likelihoods(self, models: Mapping[str, ComponentModel], chance: Array) -> Array:
+        """Log-likelihood of every life on the paths."""
         likely = np.zeros(len(self.span))
         for code in self.codes:
-            likely[self.components == code] = self.likelihoods(models, code)
-        return self._chances(likely)
+            likely[self.components == code] = self.likelihoods(models, code, chance)
+        return likely
 
-    def _chances(self, likely: Array) -> Array:
+    def keep_fresh(self, likely: Array, chance: Array) -> None:
+        """Draw the states of large timelines anew where the models have moved away from those they were drawn by.
+
+        Sums over drawn paths are right under any model, but the nearer the models, the less they scatter; and as long
+        as the same states are kept, chances are smooth functions of the models, so that the rounds can settle.
+        """
+        weight = chance[self.span]
+        moved = float(weight @ np.abs(likely - self.drawn_by)) / max(float(weight.sum()), 1.0)
+        if moved > _STALE or self.rough:
+            self.rough = max(self.rough - 1, 0) if moved > _STALE else 0
+            self.paths = self.paths.redrawn(likely, states=ROUGH_STATES if self.rough else KEPT_STATES)
+            self.drawn_by = likely
+
+    def chances(self, likely: Array) -> Array:
+        """Chance of every life of the fleet."""
         chance = np.ones(len(self.histories.lives))
-        chance[self.span] = path_chances(self.histories.events.paths, likely)
+        chance[self.span] = self.paths.chances(likely)
         return chance
 
-    def lost_information(self, code: str, models: Mapping[str, ComponentModel]) -> Array:
+    def lost_information(self, code: str, models: Mapping[str, ComponentModel], chance: Array) -> Array:
         """Derivative of the weighted score of a component by the parameters its weights come from.
 
-        Effects of height by duty, which the fit at the end may find, have theirs too, taken where they are 0.
+        Effects of height by duty, which the fit at the end may find, have theirs too, taken where they are 0. The last
+        parameter is the log variance of the frailty; without one it loses nothing.
         """
         mine = with_duty_height(self.coded.coded[code])
-        data, model = mine.data, _as_coded(models[code], mine.coding)
-        values = np.array(model.values)
-        if data is None:
-            return np.zeros((len(values), len(values)))
-        scores = evaluate(replace(data, weight=np.ones(data.lives)), values, WEIBULL).scores
-        likely = np.zeros(len(self.span))
-        for other in self.codes:
-            likely[self.components == other] = self.likelihoods(models, other)
+        model = _as_coded(models[code], mine.coding)
+        values = _parameters(model)
+        size = len(mine.coding.names) + 2
+        if mine.data is None:
+            return np.zeros((size, size))
+        likely = self.log_likelihoods(models, chance)
         columns = []
         for i in range(len(values)):
             ends = []
@@ -169,11 +209,12 @@ class _Spreading:
                 moved = values.copy()
                 moved[i] += step
                 nearby = likely.copy()
-                own = replace(model, values=tuple(moved.tolist()))
-                nearby[self.components == code] = self.likelihoods({code: own}, code)
-                ends.append(self._chances(nearby)[mine.rows])
-            columns.append(scores.T @ (ends[0] - ends[1]) / (2.0 * _STEP))
-        lost = np.column_stack(columns)
+                nearby[self.components == code] = self.likelihoods({code: _moved(model, moved)}, code, chance)
+                weight = self.chances(nearby)[mine.rows]
+                ends.append(_score(replace(mine.data, weight=weight), values))
+            columns.append((ends[0] - ends[1]) / (2.0 * _STEP))
+        lost = np.zeros((size, size))
+        lost[: len(values), : len(values)] = np.column_stack(columns)
         return (lost + lost.T) / 2.0
 
 
@@ -182,3 +223,24 @@ def _as_coded(model: ComponentModel, coding: Coding) -> ComponentModel:
     columns = coding.duty_height_columns
     values = np.insert(np.array(model.values), np.full(len(columns), 1 + sum(map(len, model.coding.pooled))), 0.0)
     return replace(model, coding=coding, values=tuple(values.tolist()))
+
+
+def _parameters(model: ComponentModel) -> Array:
+    """Values of a model, and the log variance of the frailty where vehicles differ."""
+    differ = [math.log(model.frailty_variance)] if model.frailty_variance > 0 else []
+    return np.array([*model.values, *differ])
+
+
+def _moved(model: ComponentModel, parameters: Array) -> ComponentModel:
+    """A model with other parameters."""
+    size = len(model.values)
+    variance = math.exp(parameters[size]) if len(parameters) > size else 0.0
+    return replace(model, values=tuple(parameters[:size].tolist()), frailty_variance=variance)
+
+
+def _score(data: LifeData, parameters: Array) -> Array:
+    """Gradient of the log-likelihood of weighted lives."""
+    if len(parameters) > data.design.shape[1] + 1:
+        unit = math.exp(float(parameters[0]))
+        return FrailtyLikelihood(data.in_units_of(unit))(np.array([0.0, *parameters[1:]])).gradient
+    return evaluate(data, parameters, WEIBULL).scores.sum(axis=0)

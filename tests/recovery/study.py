@@ -111,7 +111,7 @@ def fit_with(record, lives):
     }
     labels = {code: code for code in coded}
     # Mistaken readings know of no unknown ages and of no vehicles that wear unlike.
-    return fit_components(coded, labels=labels, clocks=dict.fromkeys(labels, "km"), quick=True)
+    return fit_components(coded, labels=labels, clocks=dict.fromkeys(labels, "km"), quick=True, alike=True)
 
 
 def taken_as_new(lives):

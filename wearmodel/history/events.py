@@ -10,8 +10,10 @@ from numpy.typing import NDArray
 
 from wearmodel.driveline.layouts import positions_of
 from wearmodel.frame_rows import frame_rows
+from wearmodel.history.drawn_paths import ROUGH_STATES, LargeTimeline, build_large_timeline, draw_paths
 from wearmodel.history.odometer import days_since_epoch
-from wearmodel.history.open_positions import Paths, Step, Timeline, TooManyPathsError, build_paths, path_chances
+from wearmodel.history.open_paths import SEED, OpenPaths, build_open_paths
+from wearmodel.history.open_positions import Step, Timeline, TooManyPathsError, build_paths
 from wearmodel.history.renewals import REASON_RANK, Renewals
 
 __all__ = ["Events", "build_events"]
@@ -34,17 +36,18 @@ class Events:
         One row a life: `start` and `end` (rows of `frame`; -1: end of the record), `chance` that it is true
         when every way to spread the open lines is equally likely, `current` (one row a position: the span of
         the part now fitted, the earliest where several are possible); ordered by vehicle, position, start.
-    paths : Paths
+    paths : OpenPaths
         Ways to spread the open lines; empty without any.
     path_span : ndarray of int, shape (n_lives of paths,)
         Row of `spans` of each life of `paths`.
     unspread : int
-        Open lines that could not be followed: they end what is known of each of their positions.
+        Open lines before the record, or that can be spread in no way or leave too many lives possible: they end what is
+        known of each of their positions.
     """
 
     frame: pd.DataFrame
     spans: pd.DataFrame
-    paths: Paths
+    paths: OpenPaths
     path_span: Array
     unspread: int
 
@@ -160,6 +163,8 @@ class _Followed:
         }
         self._groups = _connected(lines)
         self._by_place = _events_by_place(frame, {place for group in self._groups for place in group.places})
+        self._timelines: list[Timeline] = []
+        self._large: list[LargeTimeline] = []
 
     def _timeline(self, group: "_Group") -> Timeline:
         """What happened to the positions of one group, in order."""
@@ -184,16 +189,28 @@ class _Followed:
         failed: set[int] = set()
         days = self.frame["day"].to_numpy()
         for group in self._groups:
+            timeline = self._timeline(group)
             try:
-                build_paths([self._timeline(group)], days=days)
+                build_paths([timeline], days=days)
+                self._timelines.append(timeline)
             except TooManyPathsError:
-                failed |= set(group.lines)
+                failed |= self._drawn_or_failed(group, timeline)
         return failed
 
+    def _drawn_or_failed(self, group: "_Group", timeline: Timeline) -> set[int]:
+        """The lines of a group that cannot be followed in full; none where its paths can be drawn."""
+        try:
+            large = build_large_timeline(timeline, days=self.frame["day"].to_numpy())
+            draw_paths([large], [np.zeros(len(large.lives))], seed=SEED, states=ROUGH_STATES)
+        except TooManyPathsError:
+            return set(group.lines)
+        self._large.append(large)
+        return set()
+
     def events(self, *, unspread: int) -> Events:
-        """All spans, with the chance that lines alone leave them."""
-        paths = build_paths([self._timeline(group) for group in self._groups], days=self.frame["day"].to_numpy())
-        chance = path_chances(paths, np.zeros(len(paths.lives)))
+        """All spans, with the chance that lines alone leave them; to be called once no line failed."""
+        paths = build_open_paths(self._timelines, self._large, days=self.frame["day"].to_numpy())
+        chance = paths.chances(np.zeros(len(paths.lives)))
         spans = self._plain_spans()
         if len(paths.lives):
             followed = np.array(paths.lives, dtype=np.intp)

@@ -200,12 +200,12 @@ def build_lives_table(histories: Histories) -> pd.DataFrame:
     -------
     pandas.DataFrame
         Columns of the table `lives`, ages in distance driven, and `chance`: below 1 where a line could be about several
-        positions, so that several lives are listed of which one is true. A life cut into pieces carries its end on the
-        last piece; the pieces before it were in service when they ended. A piece starts no later than the last good
-        look, so that a failure known to an interval stays in one piece.
+        positions, so that several lives are listed of which one is true; those without any chance are left out. A life
+        cut into pieces carries its end on the last piece; the pieces before it were in service when they ended. A piece
+        starts no later than the last good look, so that a failure known to an interval stays in one piece.
     """
     driven = histories.by_distance()
-    lives = driven.lives
+    lives = driven.lives[driven.lives["chance"] > 0.0]
     pieces = driven.segments.merge(lives, left_on="life", right_index=True, suffixes=("", "_at_end"))
     seen_from, seen_good = pieces["entry"].to_numpy(), pieces["stop_low"].to_numpy()
     begins, ends = pieces["age_from"].to_numpy(), pieces["age_to"].to_numpy()

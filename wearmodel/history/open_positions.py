@@ -14,11 +14,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["Paths", "Step", "Timeline", "TooManyPathsError", "build_paths", "path_chances"]
+__all__ = ["Paths", "Step", "Timeline", "TooManyPathsError", "build_paths", "path_chances", "paths_of"]
 
 Array = NDArray[Any]
-#: Most states of one timeline of positions; beyond it the open lines only end what is known.
+#: Most states of one timeline of positions that are all followed; beyond it a part of them is drawn
+#: (`wearmodel.history.drawn_paths`).
 MOST_STATES = 5_000
+#: No life counts for less than this, on the log scale.
+LEAST_LOG = -1e4
 _NEVER = -1
 
 _State = tuple[int, ...]
@@ -60,8 +63,28 @@ class Timeline:
 
 
 @dataclass(frozen=True)
+class _Sweep:
+    """Transitions in the order in which sums run over them.
+
+    Parameters
+    ----------
+    order : ndarray of int, shape (n_transitions,)
+        Level by level, those to one state together.
+    levels : tuple of (int, int, int, int)
+        Of each level the range in `order` and the range in `goals`.
+    goals, first : ndarray of int
+        States reached, and the first transition to each, counted from the first of its level.
+    """
+
+    order: Array
+    levels: tuple[tuple[int, int, int, int], ...]
+    goals: Array
+    first: Array
+
+
+@dataclass(frozen=True)
 class Paths:
-    """All ways to spread the open lines, as transitions between states.
+    """Ways to spread open lines, as transitions between states.
 
     Parameters
     ----------
@@ -73,10 +96,14 @@ class Paths:
         First of each transition's lives in `life`.
     life : ndarray of int
         Places in `lives`.
+    log_weight : ndarray of float, shape (n_transitions,)
+        What a transition counts for beside its lives: 0 where every path is followed.
     group : ndarray of int, shape (n_states,)
         Timeline of each state.
     level : ndarray of int, shape (n_states,)
         Number of steps before it.
+    forward, backward : _Sweep
+        The transitions in the order of both passes.
     """
 
     lives: tuple[tuple[int, int], ...]
@@ -84,8 +111,11 @@ class Paths:
     target: Array
     life_start: Array
     life: Array
+    log_weight: Array
     group: Array
     level: Array
+    forward: _Sweep
+    backward: _Sweep
 
 
 class _Builder:
@@ -192,15 +222,70 @@ def build_paths(timelines: Sequence[Timeline], *, days: ArrayLike) -> Paths:
         _add(builder, number, timeline)
     order = np.argsort(np.array(builder.target, dtype=np.intp), kind="stable")
     lives = [builder.lives[i] for i in order]
-    return Paths(
-        lives=tuple(builder.life_ids),
+    return paths_of(
+        tuple(builder.life_ids),
         source=np.array(builder.source, dtype=np.intp)[order],
         target=np.array(builder.target, dtype=np.intp)[order],
-        life_start=np.concatenate([[0], np.cumsum([len(ids) for ids in lives])]).astype(np.intp),
-        life=np.array([i for ids in lives for i in ids], dtype=np.intp),
-        group=np.array(builder.group, dtype=np.intp),
-        level=np.array(builder.level, dtype=np.intp),
+        counts=[len(ids) for ids in lives],
+        life=[i for ids in lives for i in ids],
+        log_weight=np.zeros(len(order)),
+        group=builder.group,
+        level=builder.level,
     )
+
+
+def paths_of(
+    lives: tuple[tuple[int, int], ...],
+    *,
+    source: ArrayLike,
+    target: ArrayLike,
+    counts: ArrayLike,
+    life: ArrayLike,
+    log_weight: ArrayLike,
+    group: ArrayLike,
+    level: ArrayLike,
+) -> Paths:
+    """Paths from their transitions.
+
+    Parameters
+    ----------
+    lives, source, target, life, log_weight, group, level
+        As in `Paths`.
+    counts : array_like of int, shape (n_transitions,)
+        Lives of each transition.
+
+    Returns
+    -------
+    Paths
+        Ready for `path_chances`.
+    """
+    # Half the width: fleets with many open lines have millions of transitions.
+    sources, targets, levels = (np.asarray(x, dtype=np.int32) for x in (source, target, level))
+    return Paths(
+        lives=lives,
+        source=sources,
+        target=targets,
+        life_start=np.concatenate([[0], np.cumsum(np.asarray(counts, dtype=np.intp))]).astype(np.intp),
+        life=np.asarray(life, dtype=np.int32),
+        log_weight=np.asarray(log_weight, dtype=float),
+        group=np.asarray(group, dtype=np.int32),
+        level=levels,
+        forward=_sweep(targets, levels[targets]),
+        backward=_sweep(sources, -levels[sources]),
+    )
+
+
+def _sweep(goal: Array, depth: Array) -> _Sweep:
+    """Order of the sums that run to some goals, the least depth first."""
+    order = np.lexsort((goal, depth)).astype(np.int32)
+    fresh_level = np.append(True, np.diff(depth[order]) != 0)[: len(order)]
+    fresh = np.append(True, np.diff(goal[order]) != 0)[: len(order)]
+    first, begins = np.flatnonzero(fresh), np.flatnonzero(fresh_level)
+    own = np.searchsorted(first, np.append(begins, len(order)))
+    ends = np.append(begins, len(order))[1:]
+    first_in_level = first - np.repeat(begins, np.diff(own))
+    levels = tuple(zip(begins.tolist(), ends.tolist(), own[:-1].tolist(), own[1:].tolist(), strict=True))
+    return _Sweep(order, levels, goal[order][first], first_in_level)
 
 
 def path_chances(paths: Paths, log_likelihood: ArrayLike) -> Array:
@@ -220,27 +305,22 @@ def path_chances(paths: Paths, log_likelihood: ArrayLike) -> Array:
     """
     if not len(paths.source):
         return np.zeros(len(paths.lives))
-    each = np.maximum(np.asarray(log_likelihood, dtype=float), -1e4)
-    gains = np.add.reduceat(each[paths.life], paths.life_start[:-1])
-    forward = _accumulated(paths.source, paths.target, gains, paths.level, ascending=True)
-    backward = _accumulated(paths.target, paths.source, gains, paths.level, ascending=False)
+    each = np.maximum(np.asarray(log_likelihood, dtype=float), LEAST_LOG)
+    gains = np.add.reduceat(each[paths.life], paths.life_start[:-1]) + paths.log_weight
+    forward = _accumulated(paths.forward, paths.source, gains, len(paths.level))
+    backward = _accumulated(paths.backward, paths.target, gains, len(paths.level))
     ends = np.flatnonzero(np.append(np.diff(paths.group), 1))
     total = forward[ends][paths.group]
     chance = np.exp(forward[paths.source] + gains + backward[paths.target] - total[paths.source])
-    out = np.zeros(len(paths.lives))
-    np.add.at(out, paths.life, np.repeat(chance, np.diff(paths.life_start)))
-    return np.clip(out, 0.0, 1.0)
+    of_life = np.repeat(chance, np.diff(paths.life_start))
+    return np.clip(np.bincount(paths.life, of_life, minlength=len(paths.lives)), 0.0, 1.0)
 
 
-def _accumulated(source: Array, target: Array, gains: Array, level: Array, *, ascending: bool) -> Array:
+def _accumulated(sweep: _Sweep, before: Array, gains: Array, states: int) -> Array:
     """Log of the sum over all ways to reach each state, level by level for all timelines at once."""
-    reached = np.full(len(level), -np.inf)
-    starts = np.setdiff1d(np.arange(len(level)), target)
-    reached[starts] = 0.0
-    depth = level[target]
-    order = np.lexsort((target, depth if ascending else -depth))
-    cuts = np.flatnonzero(np.append(True, np.diff(depth[order]) != 0))
-    for chosen in np.split(order, cuts[1:]):
-        goals, first = np.unique(target[chosen], return_index=True)
-        reached[goals] = np.logaddexp.reduceat(reached[source[chosen]] + gains[chosen], first)
+    reached = np.zeros(states)
+    before, gains = before[sweep.order], gains[sweep.order]
+    for start, stop, first, last in sweep.levels:
+        sums = np.logaddexp.reduceat(reached[before[start:stop]] + gains[start:stop], sweep.first[first:last])
+        reached[sweep.goals[first:last]] = sums
     return reached

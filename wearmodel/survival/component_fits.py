@@ -342,6 +342,7 @@ def fit_components(
     clocks: Mapping[str, str],
     lost: Mapping[str, Array] = MappingProxyType({}),
     quick: bool = False,
+    alike: bool = False,
 ) -> dict[str, ComponentModel]:
     """One life model a component.
 
@@ -351,11 +352,13 @@ def fit_components(
         By component code.
     labels, clocks : mapping of str to str
         Words and age units, by component code.
-    lost : mapping of str to ndarray, shape (n_parameters, n_parameters)
-        Information lost to lines that could be about several positions, by component code; with or without the
-        effects of height by duty.
+    lost : mapping of str to ndarray, shape (n_parameters + 1, n_parameters + 1)
+        Information lost to lines that could be about several positions, by component code, that of the log variance
+        of the frailty last; with or without the effects of height by duty.
     quick : bool
-        For rounds on the way: lives of known age alone, vehicles alike, spreads of effects given.
+        For rounds on the way: lives of known age alone, spreads of effects given.
+    alike : bool
+        Vehicles taken to wear alike.
 
     Returns
     -------
@@ -373,9 +376,9 @@ def fit_components(
     for code, mine in coded.items():
         plain = mine.with_duty_height(0.0)
         if quick:
-            mine, fit = plain, _own_law(plain, lost.get(code), quick=True)
+            mine, fit = plain, _own_law(plain, lost.get(code), quick=True, alike=alike)
         else:
-            mine, fit = _supported_law(plain, lost.get(code))
+            mine, fit = _supported_law(plain, lost.get(code), alike=alike)
         if fit is not None:
             models[code] = _fitted(mine, fit, labels[code], clocks[code])
         elif mine.data is not None:
@@ -387,12 +390,12 @@ def fit_components(
     return {code: models[code] for code in coded if code in models}
 
 
-def _supported_law(mine: ComponentLives, lost: Array | None) -> tuple[ComponentLives, LawFit | None]:
+def _supported_law(mine: ComponentLives, lost: Array | None, *, alike: bool) -> tuple[ComponentLives, LawFit | None]:
     """Law of a component with effects of height by duty where the record speaks for them, else with no trace of them.
 
     Beside the law are the lives as they are coded for it.
     """
-    fit, wide = _own_law(mine, lost, quick=False), with_duty_height(mine)
+    fit, wide = _own_law(mine, lost, quick=False, alike=alike), with_duty_height(mine)
     if fit is None or wide.coding.duty_height == 0:
         return mine, fit
     counts = last_kind_counts(
@@ -401,20 +404,23 @@ def _supported_law(mine: ComponentLives, lost: Array | None) -> tuple[ComponentL
         beside=fit,
         fixed_precision=_fixed_precision(wide.coding, wide),
     )
-    by_duty = _own_law(wide, lost, quick=False) if counts else None
+    by_duty = _own_law(wide, lost, quick=False, alike=alike) if counts else None
     # Kinds that say the same of the parts may yet push each other out.
     return (mine, fit) if by_duty is None or by_duty.spreads[-1] <= SMALLEST_SPREAD else (wide, by_duty)
 
 
 def _lost_to(coding: Coding, lost: Array | None) -> Array | None:
-    """Lost information of the parameters of a coding, out of that of the coding with height by duty."""
-    if lost is None or len(lost) == len(coding.names) + 1:
-        return lost
-    left_out = np.arange(len(lost) - len(coding.names) - 1) + 1 + sum(len(columns) for columns in coding.pooled)
+    """Lost information of the parameters of a coding, out of that of the coding with height by duty.
+
+    The last two parameters are the log shape and the log variance of the frailty.
+    """
+    if lost is None:
+        return None
+    left_out = np.arange(len(lost) - len(coding.names) - 2) + 1 + sum(len(columns) for columns in coding.pooled)
     return np.delete(np.delete(lost, left_out, axis=0), left_out, axis=1)
 
 
-def _own_law(mine: ComponentLives, lost: Array | None, *, quick: bool) -> LawFit | None:
+def _own_law(mine: ComponentLives, lost: Array | None, *, quick: bool, alike: bool) -> LawFit | None:
     """Law of a component with a shape of its own; None where too few failures tell it."""
     if mine.dated.failures + _UNDATED_WORTH * mine.unknown.failures < FEWEST_FAILURES - 0.5:
         return None
@@ -427,6 +433,7 @@ def _own_law(mine: ComponentLives, lost: Array | None, *, quick: bool) -> LawFit
             fixed_precision=_fixed_precision(mine.coding, mine),
             lost_information=_lost_to(mine.coding, lost),
             quick=quick,
+            alike=alike,
         )
     except ValueError:
         return None

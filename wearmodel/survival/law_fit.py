@@ -89,6 +89,7 @@ def fit_law(
     fixed_precision: Array,
     lost_information: Array | None = None,
     quick: bool = False,
+    alike: bool = False,
 ) -> LawFit:
     """Fit the law of a component.
 
@@ -104,10 +105,13 @@ def fit_law(
         Kinds that count only if the record speaks for them: else their groups are taken as alike.
     fixed_precision : ndarray, shape (n_coefficients,)
         Precision of a normal prior with mean 0 on other coefficients; 0 for none and for pooled ones.
-    lost_information : ndarray, shape (n_parameters, n_parameters), optional
-        Information lost to lines that could be about several positions.
+    lost_information : ndarray, shape (n_parameters, n_parameters) or one more, optional
+        Information lost to lines that could be about several positions, the last row about the log variance of the
+        frailty where there is one.
     quick : bool
-        Lives of known age alone if they hold a failure, vehicles alike, spreads given.
+        Lives of known age alone if enough of them failed, spreads given.
+    alike : bool
+        Vehicles taken to wear alike.
 
     Returns
     -------
@@ -142,9 +146,10 @@ def fit_law(
             own = plain.own_share.copy()
         for columns, spread in zip(pooled, spreads, strict=True):
             own[columns] *= spread > SMALLEST_SPREAD
+    frailty = not alike and data.failures + unknown.failures >= FEWEST_FOR_FRAILTY
     if quick and isinstance(plain, Fit):
-        return _quick(plain, spreads, precision, own)
-    frailty = data.failures + unknown.failures >= FEWEST_FOR_FRAILTY
+        differ = frailty and data.failures >= FEWEST_FOR_FRAILTY
+        return _quick(plain, _dated_with_frailty(data, precision, plain) if differ else None, spreads, precision, own)
     if frailty and not quick and not unknown.lives:
         full = _dated_with_frailty(data, precision)
     else:
@@ -158,10 +163,10 @@ def fit_law(
     if not _LOWEST_SHAPE < full.values[size - 1] < _HIGHEST_SHAPE:
         raise ValueError("the lives do not tell the shape: it leaves the range that parts can have")
     covariance = _from_spreads(
-        _less_lost(full.covariance, size, lost_information), full.values, pooled, spreads, spread_covariance
+        _less_lost(full.covariance, lost_information), full.values, pooled, spreads, spread_covariance
     )
     wide = full.covariance if full.theta > 0 else wider_covariance(full.covariance, full.clustered_covariance)
-    covariance += _less_lost(wide, size, lost_information)
+    covariance += _less_lost(wide, lost_information)
     return LawFit(
         values=full.values[:size],
         covariance=covariance[:size, :size],
@@ -216,25 +221,30 @@ def last_kind_counts(data: LifeData, *, pooled: Sequence[Array], beside: LawFit,
     return bool(fit_pooled(likelihood, first, kinds=kinds, fixed_precision=fixed).support[-1] >= _LEAST_SUPPORT)
 
 
-def _quick(plain: Fit, spreads: Array, precision: Array, own: Array) -> LawFit:
-    """The plain fit as the law."""
+def _quick(
+    plain: Fit, unlike: UnknownAgeFit | None, spreads: Array, precision: Array, own: Array
+) -> LawFit:
+    """The fit to lives of known age as the law, with frailty where it was looked for and found."""
+    found: Fit | UnknownAgeFit = plain if unlike is None or not unlike.theta else unlike
+    size = len(plain.values)
+    theta = found.theta if isinstance(found, UnknownAgeFit) else 0.0
     return LawFit(
-        values=plain.values,
+        values=found.values[:size],
         covariance=wider_covariance(plain.covariance, plain.clustered_covariance),
-        variance=0.0,
-        variance_covariance=np.zeros(0),
+        variance=theta,
+        variance_covariance=np.zeros(0) if not theta else found.covariance[size, : size + 1],
         spreads=spreads,
         precision=np.append(precision, 0.0),
         own_share=own,
-        log_likelihood=plain.log_likelihood,
-        converged=plain.converged,
+        log_likelihood=found.log_likelihood,
+        converged=found.converged,
         dated_alone=plain,
     )
 
 
-def _dated_with_frailty(data: LifeData, precision: Array) -> UnknownAgeFit:
+def _dated_with_frailty(data: LifeData, precision: Array, plain: Fit | None = None) -> UnknownAgeFit:
     """Frailty fit where every age is known: the closed form, several times faster than the general quadrature."""
-    found = fit_frailty(data, prior_precision=precision)
+    found = fit_frailty(data, plain=plain, prior_precision=precision)
     differ = found.variance > 0
     size = len(found.values) if differ else len(found.values) - 1
     return UnknownAgeFit(
@@ -311,13 +321,14 @@ def _pooled_fit(data: LifeData, start: Fit, kinds: Sequence[Array], precision: A
     return replace(found, values=values, log_likelihood=found.log_likelihood - exact * math.log(unit))
 
 
-def _less_lost(covariance: Array, size: int, lost: Array | None) -> Array:
-    """Covariance of all parameters, its information less what open lines lost of that of the first `size`."""
+def _less_lost(covariance: Array, lost: Array | None) -> Array:
+    """Covariance of all parameters, its information less what open lines lost of that of the first of them."""
     if lost is None:
         return covariance
     information = np.linalg.pinv(covariance, hermitian=True)
     missing = np.zeros_like(information)
-    missing[:size, :size] = lost
+    size = min(len(lost), len(missing))
+    missing[:size, :size] = lost[:size, :size]
     return np.linalg.pinv(less_information(information, missing), hermitian=True)
 
 

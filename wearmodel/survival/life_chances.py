@@ -26,6 +26,7 @@ def life_log_likelihoods(
     segments: pd.DataFrame,
     traits: pd.DataFrame,
     other_rate: float,
+    frailty: Array | None = None,
 ) -> Array:
     """Log-likelihood of lives of one component, each as if it were true.
 
@@ -41,6 +42,8 @@ def life_log_likelihoods(
         Row by row for the segments.
     other_rate : float
         Renewals that are not wear [1 / distance].
+    frailty : ndarray, shape (n_lives,), optional
+        Multiple of the failure rate on each life's vehicle; 1 when missing.
 
     Returns
     -------
@@ -63,6 +66,8 @@ def life_log_likelihoods(
         traits=traits,
     )
     pace = np.exp(-(design @ values[:-1]))
+    if frailty is not None:
+        pace = pace * np.power(frailty[at], 1.0 / shape)
     begins, ends = segments["age_from"].to_numpy(), segments["age_to"].to_numpy()
     start = np.searchsorted(at, np.arange(len(lives)))
 

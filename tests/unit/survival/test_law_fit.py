@@ -34,10 +34,10 @@ def renewals(seed, *, vehicles=120, effects=(0.0, 0.0, 0.0), variance=VARIANCE):
     return build_life_data(entry=np.zeros(len(low)), stop_low=low, stop_high=high, design=design, cluster=cluster)
 
 
-def law_of(data, *, tested=True):
+def law_of(data, *, tested=True, **kwargs):
     kinds = (np.arange(1, data.design.shape[1]),)
     none = no_unknown_ages(data.design.shape[1])
-    return fit_law(data, none, pooled=kinds, tested=(tested,), fixed_precision=np.zeros(data.design.shape[1]))
+    return fit_law(data, none, pooled=kinds, tested=(tested,), fixed_precision=np.zeros(data.design.shape[1]), **kwargs)
 
 
 def test_the_closed_form_equals_the_general_quadrature():
@@ -50,6 +50,30 @@ def test_the_closed_form_equals_the_general_quadrature():
     assert fit.log_likelihood == pytest.approx(general.log_likelihood, abs=1e-6)
     assert 0.25 < fit.variance < 0.9
     assert math.exp(fit.values[-1]) == pytest.approx(SHAPE, rel=0.15)
+
+
+def test_a_quick_fit_sees_vehicles_that_wear_unlike_unless_told_otherwise():
+    data = renewals(4)
+    whole, quick, alike = law_of(data), law_of(data, quick=True), law_of(data, quick=True, alike=True)
+    # Spreads that are given in place of estimated ones move the law a little.
+    assert quick.variance == pytest.approx(whole.variance, rel=0.05)
+    assert quick.values[-1] == pytest.approx(whole.values[-1], abs=0.01)
+    assert alike.variance == 0.0
+    assert alike.values[-1] < quick.values[-1] - 0.1
+    assert law_of(data, alike=True).values[-1] == pytest.approx(alike.values[-1], abs=0.01)
+
+
+def test_information_lost_widens_the_law_and_the_variance_if_it_says_so():
+    data = renewals(5)
+    whole = law_of(data)
+    information = np.linalg.inv(whole.covariance)
+    lost = np.diag([0.0, 0.0, 0.0, 0.4 * information[3, 3]])
+    of_law = law_of(data, lost_information=lost)
+    assert of_law.covariance[3, 3] > 1.2 * whole.covariance[3, 3]
+    with_variance = np.zeros((5, 5))
+    with_variance[4, 4] = 0.3 / whole.variance_covariance[-1]
+    of_variance = law_of(data, lost_information=with_variance)
+    assert of_variance.variance_covariance[-1] > 1.2 * whole.variance_covariance[-1]
 
 
 def test_groups_that_differ_count_and_groups_that_do_not_are_taken_as_alike():

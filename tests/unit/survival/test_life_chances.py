@@ -29,8 +29,9 @@ def likelihoods(rows, *, segments=None, **kwargs):
         segments = pd.DataFrame({"life": range(len(rows)), "age_from": 0.0, "age_to": np.inf, "lift": 0.0})
     traits = pd.DataFrame({"angle": np.nan, "length": np.nan, "described": False, "duty": "road"}, index=segments.index)
     return life_log_likelihoods(
-        model(), lives=lives, segments=segments, traits=traits, other_rate=kwargs.get("other_rate", 0.0)
-    )
+        model(), lives=lives, segments=segments, traits=traits, other_rate=kwargs.get("other_rate", 0.0),
+        frailty=kwargs.get("frailty"),
+    )  # fmt: skip
 
 
 def test_known_ages_agree_with_scipy():
@@ -50,6 +51,17 @@ def test_known_ages_agree_with_scipy():
         law.logpdf(60_000) - law.logsf(20_000),
     ]
     np.testing.assert_allclose(found, expected, rtol=1e-10)
+
+
+def test_a_frailty_multiplies_the_failure_rate():
+    rows = [(20_000.0, 60_000.0, 60_000.0, True), (0.0, 50_000.0, 70_000.0, True), (9e5, 9.3e5, 9.3e5, False)]
+    wear = np.array([1.7, 0.4, 2.5])
+    found = likelihoods(rows, frailty=wear)
+    law = stats.weibull_min(SHAPE, scale=SCALE * wear ** (-1.0 / SHAPE))
+    fast, slow, old = (stats.weibull_min(SHAPE, scale=scale) for scale in law.kwds["scale"])
+    assert found[0] == pytest.approx(fast.logpdf(60_000) - fast.logsf(20_000))
+    assert found[1] == pytest.approx(np.log(slow.cdf(70_000) - slow.cdf(50_000)))
+    assert np.exp(found[2]) == pytest.approx(old.sf(30_000.0) / old.mean(), rel=0.03)
 
 
 def test_unknown_age_far_into_service_is_the_equilibrium_of_renewal_theory():
