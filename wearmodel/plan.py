@@ -163,7 +163,7 @@ def _notes(fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeMod
         notes.append("No vehicle is in service at the end of the record: nothing is due and nothing is forecast.")
     if len(coded.levels) == 1 and len(fleet.tables["ride_height"]):
         notes.append("No vehicle was ever raised, so raised and factory-height vehicles cannot be compared.")
-    if not fleet.settings.geometry:
+    if not (fleet.settings.geometry or fleet.settings.notes):
         notes.append("No geometry is given in fleet.toml: joint angles cannot be shown and lift stands for the angle.")
     unpriced = [str(code) for code in coded.costs.loc[coded.costs["planned_cost"].isna(), "component"]]
     if unpriced:

@@ -5,12 +5,13 @@ Only NumPy here.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import nan
 from types import MappingProxyType
 
 import numpy as np
 import numpy.typing as npt
 
-__all__ = ["MATERIALS", "Material", "critical_speed", "torsional_stress", "tube_twist"]
+__all__ = ["MATERIALS", "LineTubes", "Material", "ShaftLimits", "critical_speed", "torsional_stress", "tube_twist"]
 
 Array = npt.NDArray[np.float64]
 
@@ -38,6 +39,49 @@ MATERIALS: Mapping[str, Material] = MappingProxyType(
     {"steel": Material(207.0, 79.3, 7850.0), "aluminium": Material(69.0, 26.0, 2700.0)}
 )
 """Usual figures of the two common materials; handbooks differ by a few per cent."""
+
+
+@dataclass(frozen=True)
+class LineTubes:
+    """Tubes of a line of shafts, and what they are asked for.
+
+    Parameters
+    ----------
+    outer_diameters, walls : tuple of float
+        Of each shaft from the driving end; empty where nobody gave them [mm].
+    material : str
+        A key of `MATERIALS`.
+    top_speed : float
+        Highest speed the line runs at; NaN where nobody gave it [rpm].
+    peak_torque : float
+        Highest torque; NaN where nobody gave it [N m].
+    """
+
+    outer_diameters: tuple[float, ...]
+    walls: tuple[float, ...]
+    material: str = "steel"
+    top_speed: float = nan
+    peak_torque: float = nan
+
+
+@dataclass(frozen=True)
+class ShaftLimits:
+    """From where on a shaft or a line of joints gets a remark.
+
+    Parameters
+    ----------
+    critical_speed_share : float
+        Highest speed as a share of the critical speed: common practice, no source.
+    residual_ripple : float
+        Speed ripple that a whole line of joints may leave; 0.0027 is printed in a driveshaft maker's technical notes
+        (elbe group, section 3) and is the ripple of one joint at 3 degrees.
+    torsional_stress : float
+        Highest shear stress; NaN: no limit, as it hangs on the material and the maker [MPa].
+    """
+
+    critical_speed_share: float = 0.75
+    residual_ripple: float = 0.0027
+    torsional_stress: float = nan
 
 
 def critical_speed(
