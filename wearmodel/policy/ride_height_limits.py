@@ -8,7 +8,7 @@ import pandas as pd
 
 from wearmodel.driveline.angle_limits import BOOT_JOINTS, AngleLimits, limits_for
 from wearmodel.driveline.angles import joint_angle
-from wearmodel.policy.ride_heights import BEYOND, Place, place_words
+from wearmodel.policy.ride_heights import Place, place_words
 
 __all__ = ["build_ride_height_limits", "lift_to_angle"]
 
@@ -159,7 +159,7 @@ def _life_sentence(mine: pd.DataFrame, highest: float) -> str:
         return f"{on_record}; it does not tell what raising does to the life of their parts."
     lift = min(known["lift"].unique(), key=lambda step: (abs(step - max(highest, 50.0)), step))
     worst = known[known["lift"] == lift].sort_values("life_ratio", kind="stable").iloc[0]
-    caution = f", {BEYOND}" if worst["record"] else ""
+    caution = f", {worst['record']}" if worst["record"] else ""
     where = place_words(str(worst["position"]))
     return (
         f"{on_record}; at {lift:g} mm most life is lost at {where}: {worst['life_ratio']:.2f} of that at factory "

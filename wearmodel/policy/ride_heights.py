@@ -24,6 +24,7 @@ from wearmodel.survival.model import Band, ComponentModel, LifeModel
 __all__ = [
     "BEYOND",
     "CROSS_JOINTS",
+    "NOT_SETTLED",
     "RIDE_HEIGHT_COLUMNS",
     "Place",
     "build_heights_seen",
@@ -40,6 +41,8 @@ Array = NDArray[Any]
 CROSS_JOINTS = frozenset({"u_joint", "steering_joint"})
 #: Said of a row that lies outside what the fleet's record has seen of the component.
 BEYOND = "beyond what the record saw"
+#: Said of a row whose interval reaches from less life to more.
+NOT_SETTLED = "not settled by the record"
 RIDE_HEIGHT_COLUMNS = (
     "vehicle_class", "driveline", "position", "component", "lift", "angle", "ripple", "flag", "limit", "remark",
     "residual_angle", "residual_ripple", "line_remark", "acceleration", "life_ratio", "lower", "upper",
@@ -265,7 +268,7 @@ def build_ride_heights(
         `remark` of `angle_limits`, `acceleration` (peak, of what the line
         drives at its top speed) [rad/s^2], `life_ratio` with `lower` and `upper` by the fleet's own curve,
         `bearing_ratio` by the needle-bearing formula (cross joints), both over factory height in the same place,
-        `record` empty or `BEYOND`. A lift that a shaft does not reach to has no row.
+        `record` `BEYOND`, `NOT_SETTLED`, both or empty. A lift that a shaft does not reach to has no row.
     """
     frames = []
     reached: dict[tuple[str, str, str], _Line] = {}
@@ -354,6 +357,11 @@ def _place_rows(
             "lower": band.low,
             "upper": band.high,
             "bearing_ratio": ratio if cross else np.nan,
-            "record": np.where(beyond, BEYOND, ""),
+            "record": [_record(*said) for said in zip(beyond, (band.low < 1.0) & (band.high > 1.0), strict=True)],
         }
     )
+
+
+def _record(beyond: bool, unsettled: bool) -> str:
+    """What the record leaves to be wished for."""
+    return "; ".join(word for word, said in ((BEYOND, beyond), (NOT_SETTLED, unsettled)) if said)

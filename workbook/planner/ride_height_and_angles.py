@@ -3,7 +3,7 @@
 import pandas as pd
 
 from wearmodel.driveline.angle_limits import BOOT_JOINTS
-from wearmodel.policy.ride_heights import place_words
+from wearmodel.policy.ride_heights import BEYOND, NOT_SETTLED, place_words
 from workbook.planner.book import Book
 from workbook.planner.charts import Line, band_chart
 from workbook.planner.columns import Column, Place
@@ -26,8 +26,9 @@ _HOW_TO_READ = (
     "Life ratio: life at that lift over life at factory height, in the same place and work, by the fleet's own curve "
     "with its {confidence} interval; beside it, for universal joints, the needle-bearing formula (double the angle, "
     "half the life; no gain below 1 degree). Where the record has not been, the ratio is the curve drawn on, not "
-    "experience. Ripple: how far the speed behind one joint swings within a turn; of the line: what is left behind "
-    "all its universal joints, with the yokes of each shaft in line unless fleet.toml says otherwise."
+    "experience; where the interval reaches over 1 the record does not settle it, and the charts draw no line. "
+    "Ripple: how far the speed behind one joint swings within a turn; of the line: what is left behind all its "
+    "universal joints, with the yokes of each shaft in line unless fleet.toml says otherwise."
 )
 _NO_TUBES = (
     "No shaft can be checked: give tube_diameter and tube_wall, and top_speed_rpm and peak_torque where they are "
@@ -47,7 +48,7 @@ _DASHES = ("solid", "dash", "round_dot")
 _MOST_LINES = len(_COLOURS) * len(_DASHES)
 _LIMIT = "high side, degrees:"
 #: A limit is drawn where a joint comes nearer to it than this share of it.
-_NEAR = 0.6
+_NEAR = 0.8
 _KEYS = ["vehicle_class", "place", "component", "lift"]
 
 
@@ -138,8 +139,9 @@ def _charts(book: Book, name: str, mine: pd.DataFrame) -> list[object]:
     """Angle and life ratio of one class against lift."""
     joints = mine[(mine["flag"] != "") & ~mine["component"].isin(BOOT_JOINTS)]
     angles = _with_limits(_wide(joints, "angle"), joints)
-    ratios = _wide(mine[mine["life_ratio"].notna()], "life_ratio")
-    beyond = mine.loc[(mine["record"] != "") & (mine["lift"] > 0), "lift"]
+    settled = ~mine["component"].isin(mine.loc[mine["record"].str.contains(NOT_SETTLED, regex=False), "component"])
+    ratios = _wide(mine[mine["life_ratio"].notna() & settled], "life_ratio")
+    beyond = mine.loc[mine["record"].str.contains(BEYOND, regex=False) & (mine["lift"] > 0), "lift"]
     lift = "Lift (mm)" if beyond.empty else f"Lift (mm); from {beyond.min():g} on beyond what the record saw in part"
     charts = []
     for title, wide, unit, number, top in (
