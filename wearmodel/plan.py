@@ -37,6 +37,9 @@ from wearmodel.policy.fitted import build_unmodelled_parts
 from wearmodel.policy.inspection_plan import plan_inspections
 from wearmodel.policy.intervals import plan_intervals
 from wearmodel.policy.joint_angles import build_angles
+from wearmodel.policy.ride_height_limits import build_ride_height_limits
+from wearmodel.policy.ride_heights import build_heights_seen, build_ride_heights, find_places, lift_steps
+from wearmodel.policy.shaft_checks import build_shaft_checks
 from wearmodel.questions import build_review
 from wearmodel.survival.alternatives import build_alternatives
 from wearmodel.survival.model import LifeModel
@@ -49,7 +52,7 @@ RESULT_TABLES = (
     "forecast_total", "budget_year", "events", "costs", "nonparametric", "mcf", "angles", "reconciliation",
     "review", "duty_groups", "assumptions", "alternatives", "endings", "ending_counts", "comebacks", "clocks",
     "model_checks", "calibration", "residuals", "out_of_time", "influence", "inspection_plan", "compare_duty",
-    "free_curve",
+    "free_curve", "ride_heights", "ride_height_limits", "shaft_checks",
 )  # fmt: skip
 
 Progress = Callable[[str], None]
@@ -167,7 +170,7 @@ def _notes(fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeMod
         notes.append("No vehicle is in service at the end of the record: nothing is due and nothing is forecast.")
     if len(coded.levels) == 1 and len(fleet.tables["ride_height"]):
         notes.append("No vehicle was ever raised, so raised and factory-height vehicles cannot be compared.")
-    if not fleet.settings.geometry:
+    if not (fleet.settings.geometry or fleet.settings.notes):
         notes.append("No geometry is given in fleet.toml: joint angles cannot be shown and lift stands for the angle.")
     unpriced = [str(code) for code in coded.costs.loc[coded.costs["planned_cost"].isna(), "component"]]
     if unpriced:
@@ -329,8 +332,30 @@ def _decision_tables(
         "compare": compare_ride_heights(model, coded=coded.coded, pieces=pieces, levels=coded.levels),
         "compare_duty": compare_duties(model, pieces=pieces, levels=coded.levels),
         "angles": build_angles(
-            fleet.tables["vehicles"], geometry=settings.geometry, layouts=settings.layouts, levels=coded.levels
+            fleet.tables["vehicles"], geometry=settings.geometry, layouts=settings.layouts, levels=coded.levels,
+            limits=settings.angle_limits,
         ),
+        **_ride_height_tables(fleet, histories, coded, model),
+    }  # fmt: skip
+
+
+def _ride_height_tables(
+    fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel
+) -> dict[str, pd.DataFrame]:
+    """How far each vehicle class can be raised, and checks of its shafts."""
+    settings = fleet.settings
+    places = find_places(fleet.tables["vehicles"], geometry=settings.geometry, layouts=settings.layouts)
+    seen = build_heights_seen(histories, coded.traits)
+    heights = build_ride_heights(
+        places, lifts=lift_steps(seen["lift"].to_numpy()), geometry=settings.geometry, limits=settings.angle_limits,
+        shaft_limits=settings.shaft_limits, model=model, seen=seen,
+    )  # fmt: skip
+    return {
+        "ride_heights": heights,
+        "ride_height_limits": build_ride_height_limits(
+            places, ride_heights=heights, limits=settings.angle_limits, seen=seen
+        ),
+        "shaft_checks": build_shaft_checks(settings.geometry, limits=settings.shaft_limits),
     }
 
 

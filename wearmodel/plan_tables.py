@@ -14,6 +14,7 @@ from wearmodel.frame_rows import frame_rows
 from wearmodel.history.histories import Histories
 from wearmodel.history.odometer import days_since_epoch
 from wearmodel.intake.fleet import Fleet
+from wearmodel.intake.fleet_toml.settings import FleetSettings
 from wearmodel.policy.lift_groups import nearest_level
 from wearmodel.survival.coding import FLEET_MIX
 from wearmodel.survival.comebacks import build_comebacks
@@ -292,6 +293,46 @@ def _setting_value(fleet: Fleet, name: str) -> object:
     return value
 
 
+_LIMIT_MEANINGS = {
+    "straight": "Below it a joint is flagged as nearly straight: needles that do not roll mark the trunnion.",
+    "best_low": "From here a joint lives best.",
+    "best_high": "Up to here a joint lives best.",
+    "high": "Above it a joint is flagged as on the high side.",
+}
+_SHAFT_MEANINGS = {
+    "critical_speed_share": (
+        "share", "Highest speed of a shaft as a share of its first critical speed. Common practice, no source."
+    ),
+    "residual_ripple": (
+        "share", "Most that a whole line of joints may ripple; a published design limit of a driveshaft maker."
+    ),
+    "torsional_stress": ("MPa", "Highest torsional stress of a tube, as set for this fleet."),
+}  # fmt: skip
+
+
+def _limit_rows(settings: FleetSettings) -> list[tuple[str, object, str, str, str]]:
+    """Limits of joint angles and shafts, where there is any shaft to hold to them."""
+    if not settings.geometry:
+        return []
+    rows: list[tuple[str, object, str, str, str]] = []
+
+    def add(key: str, value: float, unit: str, meaning: str) -> None:
+        default = key in settings.defaults
+        practice = " Common practice, no source." if default and unit == "deg" else ""
+        rows.append((key, value, unit, "default" if default else "fleet.toml", meaning + practice))
+
+    for code, limits in settings.angle_limits.items():
+        for name, meaning in _LIMIT_MEANINGS.items():
+            value = getattr(limits, name)
+            if value > 0.0:
+                add(f"angle_limits.{code}.{name}", value, "deg", meaning)
+    for name, (unit, meaning) in _SHAFT_MEANINGS.items():
+        value = getattr(settings.shaft_limits, name)
+        if not math.isnan(value):
+            add(f"shaft_limits.{name}", value, unit, meaning)
+    return rows
+
+
 def build_assumptions(fleet: Fleet, model: LifeModel, *, usage: Usage, coded: CodedFleet) -> pd.DataFrame:
     """Table `assumptions`: what was set, taken by default, or estimated.
 
@@ -330,6 +371,7 @@ def build_assumptions(fleet: Fleet, model: LifeModel, *, usage: Usage, coded: Co
          "Wear ends found at an inspection cost a planned replacement; the rest cost a failure on the road.")
         for row in frame_rows(coded.costs)
     ]  # fmt: skip
+    rows += _limit_rows(settings)
     for code, own in model.components.items():
         if own.basis != "fitted":
             rows.append((f"{code}: life curve", own.basis, "", "estimated", own.note))

@@ -13,7 +13,8 @@ from typing import Any, ParamSpec
 import numpy as np
 from numpy.typing import NDArray
 
-from workbook.function_list import FUNCTIONS, RUN_TO_FAILURE, Argument
+from workbook.function_list import FUNCTIONS
+from workbook.function_spec import RUN_TO_FAILURE, Argument
 
 __all__ = ["Cell", "CellError", "Rows", "TextColumn", "always_readable", "read_rows", "shown"]
 

@@ -5,101 +5,13 @@ are all made from it. Examples are worked out with the invented model of `workbo
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from math import inf
 from types import MappingProxyType
 
 from wearmodel.survival.coding import FLEET_MIX
+from workbook.driveline_function_list import DRIVELINE_FUNCTIONS
+from workbook.function_spec import RUN_TO_FAILURE, Argument, FunctionSpec
 
-__all__ = ["FUNCTIONS", "REQUIRED", "RUN_TO_FAILURE", "Argument", "FunctionSpec", "function_rows"]
-
-#: Default of an argument that must be given.
-REQUIRED = "(required)"
-#: Word for an interval without end, in answers and as an argument.
-RUN_TO_FAILURE = "run to failure"
-
-
-@dataclass(frozen=True)
-class Argument:
-    """One argument: a cell, or a range of cells that gives a range of answers.
-
-    Parameters
-    ----------
-    name : str
-        Neither a cell address nor a word of VBA.
-    doc : str
-        At most 255 characters.
-    unit : str
-        Of a number; empty where it has none.
-    kind : str
-        `number`, `text`, or `interval` (a number, or the words for running to failure).
-    default : str, float or None
-        Taken for a cell left blank; None where the model file or another rule says what to take.
-    low, high : float
-        Bounds of a number; `low_open`, `high_open` where the bound itself is not allowed.
-    """
-
-    name: str
-    doc: str
-    unit: str = ""
-    kind: str = "number"
-    default: str | float | None = REQUIRED
-    low: float = -inf
-    high: float = inf
-    low_open: bool = False
-    high_open: bool = False
-
-    @property
-    def required(self) -> bool:
-        """Whether a blank cell leaves the answer blank."""
-        return self.default is REQUIRED
-
-    @property
-    def description(self) -> str:
-        """What it means, with its unit."""
-        return _with_unit(self.doc, self.unit)
-
-    def signature(self) -> str:
-        """The argument as in the list of functions, optional ones in brackets."""
-        if self.required:
-            return self.name
-        if self.default is None:
-            return f"[{self.name}]"
-        return f'[{self.name}="{self.default}"]' if self.kind == "text" else f"[{self.name}={self.default:g}]"
-
-
-@dataclass(frozen=True)
-class FunctionSpec:
-    """One workbook function.
-
-    Parameters
-    ----------
-    name : str
-        As in a cell.
-    answer : str
-        What it answers, at most 255 characters.
-    unit : str
-        Of the answer.
-    arguments : tuple of Argument
-        In order; optional ones last.
-    example : tuple of str or float
-        Arguments of the example.
-    value : str, float or None
-        Answer of the example; None for a table.
-    """
-
-    name: str
-    answer: str
-    unit: str
-    arguments: tuple[Argument, ...]
-    example: tuple[str | float, ...]
-    value: str | float | None
-
-    @property
-    def description(self) -> str:
-        """What it answers, with the unit of the answer."""
-        return _with_unit(self.answer, self.unit)
-
+__all__ = ["FUNCTIONS", "function_rows"]
 
 _COMPONENT = Argument("component", "Component code or label, as WEAR_COMPONENTS lists them.", kind="text")
 _DUTY = Argument("duty", "Duty of the vehicle; fleet is the fleet's mix.", kind="text", default=FLEET_MIX)
@@ -242,36 +154,7 @@ _LIST = (
         ("u_joint", 75),
         0.8187308,
     ),
-    FunctionSpec(
-        "WEAR_JOINT_ANGLE",
-        "Joint angle at a ride height, when the shaft swings and the member beside the joint stays level.",
-        "deg",
-        (
-            Argument(
-                "angle_at_factory",
-                "Joint angle at factory ride height.",
-                "deg",
-                low=-90.0,
-                high=90.0,
-                low_open=True,
-                high_open=True,
-            ),
-            Argument("shaft_length", "Length of the shaft that swings.", "mm", low=0.0, high=1e5, low_open=True),
-            Argument("lift", "Ride height above factory.", "mm", low=-150.0, high=500.0),
-        ),
-        (4, 420, 75),
-        14.3786,
-    ),
-    FunctionSpec(
-        "WEAR_SPEED_RIPPLE",
-        "Unevenness of a universal joint at an angle: greatest less least speed, as a share of the shaft speed.",
-        "",
-        (
-            Argument("joint_angle", "Joint angle.", "deg", low=-90.0, high=90.0, low_open=True, high_open=True),
-        ),
-        (10,),
-        0.0306189,
-    ),
+    *DRIVELINE_FUNCTIONS,
     FunctionSpec(
         "WEAR_DEMAND",
         "Expected number of replacements in the distance ahead, repeats of the successors included, on a vehicle taken "
@@ -354,10 +237,6 @@ _LIST = (
 
 #: Every workbook function by its name, in the order of the list.
 FUNCTIONS: Mapping[str, FunctionSpec] = MappingProxyType({spec.name: spec for spec in _LIST})
-
-
-def _with_unit(sentence: str, unit: str) -> str:
-    return f"{sentence.rstrip('.')} [{unit}]." if unit else sentence
 
 
 def function_rows() -> list[dict[str, str]]:

@@ -11,7 +11,10 @@ from typing import Any, TypeVar
 import numpy as np
 
 from wearmodel.driveline.angles import joint_angle
-from wearmodel.driveline.kinematics import speed_ripple
+from wearmodel.driveline.bearing_life import ANGLE_FLOOR, bearing_life_ratio
+from wearmodel.driveline.joint_chain import residual_angle
+from wearmodel.driveline.kinematics import compound_angle, peak_acceleration, speed_ripple
+from wearmodel.driveline.shafts import MATERIALS, critical_speed, torsional_stress, tube_twist
 from wearmodel.forecast.stock_level import stock_level
 from wearmodel.policy.age_replacement import cost_rate, recommended_interval
 from wearmodel.policy.inspection import inspect_every
@@ -19,14 +22,18 @@ from wearmodel.survival import weibull
 from wearmodel.survival.coding import FLEET_MIX
 from wearmodel.survival.renewal import expected_replacements
 from workbook.cells import Array, Cell, Rows, always_readable, read_rows
-from workbook.function_list import FUNCTIONS, RUN_TO_FAILURE, FunctionSpec
+from workbook.function_list import FUNCTIONS
+from workbook.function_spec import RUN_TO_FAILURE, FunctionSpec
 from workbook.model_lookup import current_model, fill_costs, fill_laws, row_components
 from workbook.routes.excel import in_excel
 
 __all__ = [
+    "WEAR_BEARING_LIFE_RATIO",
     "WEAR_BUDGET",
     "WEAR_COMPONENTS",
+    "WEAR_COMPOUND_ANGLE",
     "WEAR_COST_RATE",
+    "WEAR_CRITICAL_SPEED",
     "WEAR_DEMAND",
     "WEAR_FAIL_WITHIN",
     "WEAR_HAZARD",
@@ -37,10 +44,14 @@ __all__ = [
     "WEAR_LIFT_EFFECT",
     "WEAR_MEAN_LIFE",
     "WEAR_MODEL_NOTE",
+    "WEAR_PEAK_ACCELERATION",
     "WEAR_REMAINING",
+    "WEAR_RESIDUAL_ANGLE",
     "WEAR_SPEED_RIPPLE",
     "WEAR_STOCK_LEVEL",
     "WEAR_SURVIVAL",
+    "WEAR_TORSION",
+    "WEAR_TWIST",
 ]
 
 Function = TypeVar("Function", bound=Callable[..., Cell])
@@ -239,6 +250,116 @@ def WEAR_SPEED_RIPPLE(joint_angle: Cell) -> Cell:
     """Unevenness of a universal joint at an angle."""
     rows = read_rows("WEAR_SPEED_RIPPLE", joint_angle)
     return rows.answer(speed_ripple(rows.numbers("joint_angle")))
+
+
+@_worksheet_function
+def WEAR_COMPOUND_ANGLE(side_angle: Cell, plan_angle: Cell) -> Cell:
+    """True joint angle from the angles in two views."""
+    rows = read_rows("WEAR_COMPOUND_ANGLE", side_angle, plan_angle)
+    return rows.answer(compound_angle(rows.numbers("side_angle"), rows.numbers("plan_angle")))
+
+
+@_worksheet_function
+def WEAR_RESIDUAL_ANGLE(
+    first_angle: Cell,
+    second_angle: Cell,
+    third_angle: Cell = 0.0,
+    first_twist: Cell = 0.0,
+    second_twist: Cell = 0.0,
+) -> Cell:
+    """Angle of the one universal joint that would run as unevenly as a row of them."""
+    rows = read_rows("WEAR_RESIDUAL_ANGLE", first_angle, second_angle, third_angle, first_twist, second_twist)
+    angles = np.column_stack([rows.numbers(f"{place}_angle") for place in ("first", "second", "third")])
+    twists = np.column_stack([rows.numbers(f"{place}_twist") for place in ("first", "second")])
+    return rows.answer(residual_angle(angles, twists=twists))
+
+
+@_worksheet_function
+def WEAR_PEAK_ACCELERATION(joint_angle: Cell, shaft_speed: Cell) -> Cell:
+    """Greatest angular acceleration of what a universal joint drives."""
+    rows = read_rows("WEAR_PEAK_ACCELERATION", joint_angle, shaft_speed)
+    return rows.answer(peak_acceleration(rows.numbers("joint_angle"), speed=rows.numbers("shaft_speed")))
+
+
+@_worksheet_function
+def WEAR_BEARING_LIFE_RATIO(
+    joint_angle: Cell,
+    angle_before: Cell,
+    torque_ratio: Cell = 1.0,
+    speed_ratio: Cell = 1.0,
+    angle_floor: Cell = ANGLE_FLOOR,
+) -> Cell:
+    """Needle-bearing life at an angle over the life at another."""
+    rows = read_rows("WEAR_BEARING_LIFE_RATIO", joint_angle, angle_before, torque_ratio, speed_ratio, angle_floor)
+    return rows.answer(
+        bearing_life_ratio(
+            rows.numbers("joint_angle"),
+            reference_angle=rows.numbers("angle_before"),
+            torque_ratio=rows.numbers("torque_ratio"),
+            speed_ratio=rows.numbers("speed_ratio"),
+            floor=rows.numbers("angle_floor"),
+        )
+    )
+
+
+def _tube_rows(name: str, *values: Cell) -> Rows:
+    """Checked arguments of a call about a tube; rows whose wall is beyond the radius marked."""
+    rows = read_rows(name, *values)
+    wall, diameter = rows.columns["tube_wall"], rows.columns["tube_diameter"]
+    for place in np.flatnonzero(rows.good & (2.0 * wall > diameter)).tolist():
+        line = f"tube_wall {wall[place]:g} mm is beyond the radius of a tube of {diameter[place]:g} mm"
+        rows.mark([place], line)
+    return rows
+
+
+@_worksheet_function
+def WEAR_CRITICAL_SPEED(
+    tube_diameter: Cell,
+    tube_wall: Cell,
+    shaft_length: Cell,
+    youngs_modulus: Cell = MATERIALS["steel"].youngs_modulus,
+    density: Cell = MATERIALS["steel"].density,
+) -> Cell:
+    """First bending critical speed of a tubular shaft."""
+    rows = _tube_rows("WEAR_CRITICAL_SPEED", tube_diameter, tube_wall, shaft_length, youngs_modulus, density)
+    return rows.answer(
+        critical_speed(
+            rows.numbers("tube_diameter"),
+            wall=rows.numbers("tube_wall"),
+            length=rows.numbers("shaft_length"),
+            youngs_modulus=rows.numbers("youngs_modulus"),
+            density=rows.numbers("density"),
+        )
+    )
+
+
+@_worksheet_function
+def WEAR_TORSION(torque: Cell, tube_diameter: Cell, tube_wall: Cell) -> Cell:
+    """Shear stress of a tubular shaft under torque."""
+    rows = _tube_rows("WEAR_TORSION", torque, tube_diameter, tube_wall)
+    diameter, wall = rows.numbers("tube_diameter"), rows.numbers("tube_wall")
+    return rows.answer(torsional_stress(rows.numbers("torque"), outer_diameter=diameter, wall=wall))
+
+
+@_worksheet_function
+def WEAR_TWIST(
+    torque: Cell,
+    tube_diameter: Cell,
+    tube_wall: Cell,
+    shaft_length: Cell,
+    shear_modulus: Cell = MATERIALS["steel"].shear_modulus,
+) -> Cell:
+    """How far a tubular shaft twists under torque."""
+    rows = _tube_rows("WEAR_TWIST", torque, tube_diameter, tube_wall, shaft_length, shear_modulus)
+    return rows.answer(
+        tube_twist(
+            rows.numbers("torque"),
+            outer_diameter=rows.numbers("tube_diameter"),
+            wall=rows.numbers("tube_wall"),
+            length=rows.numbers("shaft_length"),
+            shear_modulus=rows.numbers("shear_modulus"),
+        )
+    )
 
 
 @_worksheet_function

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 from endings_example import build_ending_tables
+from ride_height_example import build_ride_height_tables
 from scipy.special import gamma
 
 from wearmodel.questions import Answer, Question, build_review, question_key
@@ -486,6 +487,7 @@ def build_example_plan() -> ExamplePlan:
             "set_aside": build_set_aside(),
             "review": build_review(build_questions()),
             **build_ending_tables(SCALES, hostile=HOSTILE),
+            **build_ride_height_tables(),
             **_small_tables(),
         }
     )

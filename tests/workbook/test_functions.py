@@ -15,7 +15,8 @@ from wearmodel.survival.model import law, life_ratio_band
 from wearmodel.survival.store import model_to_json, write_model
 from workbook import functions
 from workbook.example_model import EXAMPLE_MODEL
-from workbook.function_list import FUNCTIONS, RUN_TO_FAILURE
+from workbook.function_list import FUNCTIONS
+from workbook.function_spec import RUN_TO_FAILURE
 
 SITE_RAISED = ("site", 75.0)
 

@@ -13,7 +13,8 @@ from wearmodel.survival.model import ReplacementCost
 from wearmodel.survival.store import write_model
 from workbook import functions
 from workbook.example_model import EXAMPLE_MODEL
-from workbook.function_list import FUNCTIONS, Argument
+from workbook.function_list import FUNCTIONS
+from workbook.function_spec import Argument
 
 HOSTILE = [
     '=cmd|"/c calc"!A1',
@@ -230,6 +231,31 @@ def test_lifts_that_a_shaft_does_not_allow() -> None:
     assert block[0][0] == functions.WEAR_JOINT_ANGLE(4, 420, 75)
     assert block[1][0] == "lift 75 mm is more than a shaft of 50 mm allows"
     assert block[2][0] == functions.WEAR_JOINT_ANGLE(-4, 300, 20)
+
+
+@pytest.mark.parametrize(
+    ("name", "row"),
+    [
+        ("WEAR_CRITICAL_SPEED", (80, 41, 1200)),
+        ("WEAR_TORSION", (900, 80, 41)),
+        ("WEAR_TWIST", (900, 80, 41, 1200)),
+    ],
+)
+def test_walls_beyond_the_radius(name: str, row: tuple[float, ...]) -> None:
+    good = FUNCTIONS[name].example
+    columns = [[[first], [second]] for first, second in zip(good, row, strict=True)]
+    block = getattr(functions, name)(*columns)
+    assert block[0][0] == getattr(functions, name)(*good)
+    assert block[1][0] == "tube_wall 41 mm is beyond the radius of a tube of 80 mm"
+
+
+def test_a_wall_of_the_radius_is_a_solid_bar() -> None:
+    assert isinstance(functions.WEAR_TORSION(900, 80, 40), float)
+
+
+def test_joints_that_cancel_leave_nothing() -> None:
+    assert functions.WEAR_RESIDUAL_ANGLE(5, 5) == pytest.approx(0.0, abs=1e-6)
+    assert functions.WEAR_RESIDUAL_ANGLE(5, 90) == "second_angle must be below 90, not 90"
 
 
 def test_variance_far_beyond_the_mean() -> None:

@@ -13,7 +13,7 @@ from scipy import integrate, stats
 from wearmodel.survival.store import write_model
 from workbook import functions
 from workbook.example_model import EXAMPLE_MODEL
-from workbook.function_list import RUN_TO_FAILURE
+from workbook.function_spec import RUN_TO_FAILURE
 
 # Of the example model: the fleet's mix at factory height.
 SHAPE, SCALE, VARIANCE = 2.5, 100_000.0, 0.4

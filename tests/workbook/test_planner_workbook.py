@@ -17,8 +17,8 @@ from workbook.planner import write_planner
 
 SHEETS = [
     *("Read first", "Overview", "Due list", "Intervals", "Life curves", "How lives end", "Raised and factory"),
-    *("Parts forecast", "Stock", "Budget", "Assumptions", "Mean replacements", "Model checks", "Set aside"),
-    *("To settle", "Chart data", "Lists"),
+    *("Ride height and angles", "Parts forecast", "Stock", "Budget", "Assumptions", "Mean replacements"),
+    *("Model checks", "Set aside", "To settle", "Chart data", "Lists"),
 ]
 FUNCTIONS = [
     {
@@ -149,6 +149,7 @@ def test_headers_carry_units(planner: Path) -> None:
         "Due list": ["Age (km)", "Lift (mm)", "Chance of failing within 12 months (%)"],
         "Intervals": ["Recommended interval (km)", "Cost at the interval (EUR per 1000 km)", "Lift (mm)"],
         "Raised and factory": ["Joint angle (deg)", "Extra cost of raised (EUR per 1000 km)"],
+        "Ride height and angles": ["Lift (mm)", "Angle (deg)", "Critical speed (rpm)", "Torsional stress (MPa)"],
         "Stock": ["Lead time (days)", "Value of the order (EUR)"],
         "Budget": ["Parts (EUR)", "Total (EUR)", "Saving (%)"],
         "Assumptions": ["Part price (EUR)", "Planned: labour (h)"],
@@ -212,6 +213,8 @@ def test_sheets_print_landscape_with_repeated_headers(planner: Path) -> None:
         ("clocks", "How lives end", "No clocks can be compared"),
         ("compare", "Raised and factory", "No comparison can be made"),
         ("angles", "Raised and factory", "No joint angles can be shown"),
+        ("ride_heights", "Ride height and angles", "No joint angles can be shown"),
+        ("shaft_checks", "Ride height and angles", "No shaft can be checked"),
         ("forecast", "Parts forecast", "No parts can be forecast"),
         ("stock", "Stock", "No stock advice can be given"),
         ("events", "Budget", "No budget can be given"),

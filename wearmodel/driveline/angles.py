@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from wearmodel.driveline.layouts import LAYOUTS, positions_of
+from wearmodel.driveline.shafts import LineTubes
 
 __all__ = ["Geometry", "JointSwing", "ShaftLine", "check_geometry", "joint_angle", "joint_swing"]
 
@@ -26,10 +27,16 @@ class ShaftLine:
         Joint-to-joint length of each of n shafts, from the driving end [mm].
     joint_angles : tuple of float
         Angle of each of the n + 1 joints at factory ride height [deg].
+    yoke_twists : tuple of float
+        How far the second yoke of each shaft is turned against its first one; empty: all in line [deg].
+    tubes : LineTubes, optional
+        What the shafts are made of.
     """
 
     shaft_lengths: tuple[float, ...]
     joint_angles: tuple[float, ...]
+    yoke_twists: tuple[float, ...] = ()
+    tubes: LineTubes | None = None
 
 
 @dataclass(frozen=True)

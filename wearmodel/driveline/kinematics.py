@@ -1,4 +1,4 @@
-"""How a joint at an angle turns: uneven speed, angle error, compound angles.
+"""How a joint at an angle turns: uneven speed, angle error, acceleration, compound angles.
 
 Only NumPy here.
 """
@@ -6,19 +6,7 @@ Only NumPy here.
 import numpy as np
 import numpy.typing as npt
 
-__all__ = ["angle_error", "angle_remark", "compound_angle", "speed_ratio", "speed_ripple"]
-
-# Common practice, no source: where a universal joint lives best, and what a CV joint is built for [deg].
-_U_JOINT_STRAIGHT = 0.5
-_U_JOINT_BEST_LOW = 2.0
-_U_JOINT_BEST_HIGH = 4.0
-_U_JOINT_HIGH = 10.0
-_CV_RANGE = {
-    "cv_joint_outboard": ("a fixed ball joint", 40.0),
-    "cv_boot_outboard": ("a fixed ball joint", 40.0),
-    "cv_joint_inboard": ("a plunging joint", 20.0),
-    "cv_boot_inboard": ("a plunging joint", 20.0),
-}
+__all__ = ["angle_error", "compound_angle", "peak_acceleration", "speed_ratio", "speed_ripple"]
 
 
 def speed_ratio(joint_angle: npt.ArrayLike, *, rotation: npt.ArrayLike) -> npt.NDArray[np.float64]:
@@ -165,50 +153,49 @@ def compound_angle(side: npt.ArrayLike, plan: npt.ArrayLike) -> npt.NDArray[np.f
     return np.asarray(np.degrees(np.arctan(tangent)), dtype=np.float64)
 
 
-def angle_remark(joint_angle: float, *, component: str) -> str:
-    """What common practice says of a joint angle, in plain words.
+def peak_acceleration(joint_angle: npt.ArrayLike, *, speed: npt.ArrayLike) -> npt.NDArray[np.float64]:
+    """Greatest angular acceleration of the shaft driven by a universal joint at even speed.
 
     Parameters
     ----------
-    joint_angle : float
-        Joint angle [deg]; NaN where it is not known.
-    component : str
-        Component code; other components than universal and CV joints and their boots have no such rule.
+    joint_angle : array_like
+        Joint angle b, below 90; of a chain of joints the residual angle [deg].
+    speed : array_like
+        Speed n of the driving shaft, 0 or more [rpm].
 
     Returns
     -------
-    str
-        One clause; empty where there is nothing to say.
+    numpy.ndarray
+        Peak acceleration, of the broadcast shape [rad/s^2].
+
+    Raises
+    ------
+    ValueError
+        A joint angle of 90 degrees or more, a negative speed.
 
     Notes
     -----
-    Common practice, no source: universal joints live best at about 2 to 4 degrees, about 10 is the high
-    side, and they should never run dead straight; fixed ball-type CV joints reach about 40 degrees,
-    plunging ones about 20. The maker's own limits go before these.
+    With s = sin^2 b and w = 2 pi n / 60, the derivative of the speed ratio is greatest at the rotation th with
+    ``s x^2 + (2 - s) x - 2 s = 0``, x = cos 2 th; there it is ``4 w^2 cos b s sqrt(1 - x^2) / (2 - s - s x)^2``. At
+    small angles close to ``b^2 w^2`` (b in rad).
+
+    References
+    ----------
+    Seherr-Thoss, Schmelz, Aucktor: Universal Joints and Driveshafts, 2006, section 1.2.1 (angle relation).
 
     Examples
     --------
-    >>> angle_remark(3.0, component="u_joint")
-    'within the usual 2 to 4 degrees'
+    >>> float(peak_acceleration(10.0, speed=60.0 / (2.0 * np.pi)).round(6))
+    0.030626
     """
-    if np.isnan(joint_angle):
-        return ""
-    angle = abs(joint_angle)
-    if component in _CV_RANGE:
-        kind, limit = _CV_RANGE[component]
-        relation = "within" if angle <= limit else "beyond"
-        return f"{relation} the usual reach of {kind}, about {limit:.0f} degrees"
-    if component != "u_joint":
-        return ""
-    if angle < _U_JOINT_STRAIGHT:
-        return "nearly straight: needles that do not roll mark the trunnion"
-    if angle < _U_JOINT_BEST_LOW:
-        return "below the usual 2 to 4 degrees"
-    if angle <= _U_JOINT_BEST_HIGH:
-        return "within the usual 2 to 4 degrees"
-    if angle <= _U_JOINT_HIGH:
-        return "above the usual 2 to 4 degrees"
-    return "on the high side: above about 10 degrees"
+    angle = _radians(joint_angle)
+    pace = np.asarray(speed, dtype=np.float64)
+    if not np.all(np.isfinite(pace) & (pace >= 0.0)):
+        raise ValueError("a speed must be 0 rpm or more")
+    s = np.sin(angle) ** 2
+    at = 4.0 * s / (2.0 - s + np.sqrt((2.0 - s) ** 2 + 8.0 * s**2))
+    slope = 4.0 * np.cos(angle) * s * np.sqrt(1.0 - at**2) / (2.0 - s - s * at) ** 2
+    return np.asarray((2.0 * np.pi * pace / 60.0) ** 2 * slope, dtype=np.float64)
 
 
 def _radians(angle: npt.ArrayLike) -> npt.NDArray[np.float64]:

@@ -100,7 +100,8 @@ def read_fleet(folder: Path, *, as_of: pd.Timestamp | None = None) -> Fleet:
     groups = [ProblemGroup((problem,), 1) for problem in found.problems]
     tables, unread = _typed_tables(found, settings)
     groups += unread
-    notes = [*found.notes, *_missing_notes(tables), *(note for typed in tables.values() for note in typed.notes)]
+    notes = [*settings.notes, *found.notes, *_missing_notes(tables)]
+    notes += [note for typed in tables.values() for note in typed.notes]
     notes += check_masters(tables, settings=settings)
     reading = day = None
     if not groups and not problem_groups(_masters(tables), set_aside_limit=0.0):

@@ -5,8 +5,9 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
+from wearmodel.driveline.angle_limits import ANGLE_LIMITS, AngleLimits, angle_remark
 from wearmodel.driveline.angles import Geometry, joint_angle, joint_swing
-from wearmodel.driveline.kinematics import angle_remark, speed_ripple
+from wearmodel.driveline.kinematics import speed_ripple
 from wearmodel.driveline.layouts import positions_of
 
 __all__ = ["build_angles"]
@@ -22,6 +23,7 @@ def build_angles(
     geometry: Mapping[str, Geometry],
     layouts: Mapping[str, Mapping[str, str]],
     levels: tuple[float, ...],
+    limits: Mapping[str, AngleLimits] = ANGLE_LIMITS,
 ) -> pd.DataFrame:
     """Angle, ripple and remark of each joint by class and lift.
 
@@ -35,6 +37,8 @@ def build_angles(
         Driveline layouts.
     levels : tuple of float
         Lift levels to show [mm].
+    limits : mapping of str to AngleLimits, optional
+        By component code.
 
     Returns
     -------
@@ -55,7 +59,7 @@ def build_angles(
             for lift in levels:
                 angle = float(joint_angle(swing.angle, length=swing.length, lift=lift))
                 ripple = float(speed_ripple(angle)) if component in _CROSS_JOINTS else np.nan
-                remark = angle_remark(angle, component=component)
+                remark = angle_remark(angle, component=component, limits=limits)
                 rows.append((vehicle_class, driveline, position, component, lift, angle, ripple, remark))
     names = ["vehicle_class", "driveline", "position", "component", "lift", "angle", "ripple", "remark"]
     return pd.DataFrame(rows, columns=names)

@@ -27,6 +27,7 @@ SHEETS = (
     "Life curves",
     "How lives end",
     "Raised and factory",
+    "Ride height and angles",
     "Parts forecast",
     "Stock",
     "Budget",
@@ -78,6 +79,15 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
     "angles": (
         *("vehicle_class", "driveline", "position", "component", "lift", "angle", "ripple", "remark"),
     ),
+    "ride_heights": (
+        *("vehicle_class", "driveline", "position", "component", "lift", "angle", "ripple", "residual_ripple", "flag"),
+        *("limit", "line_remark", "life_ratio", "lower", "upper", "bearing_ratio", "record"),
+    ),
+    "ride_height_limits": ("vehicle_class", "sentence", "life_sentence"),
+    "shaft_checks": (
+        *("vehicle_class", "line", "shaft", "length", "outer_diameter", "wall", "material", "critical_speed"),
+        *("top_speed", "speed_share", "torsional_stress", "twist", "remark"),
+    ),
     "forecast": ("part_number", "component", "depot", "month", "mean", "p10", "p50", "p90"),
     "forecast_total": ("part_number", "component", "depot", "month", "mean", "p10", "p50", "p90"),
     "stock": (
@@ -120,7 +130,7 @@ _TEXT_COLUMNS = frozenset(
         *("policy", "action", "reason", "advice", "note", "remark", "lift_group", "duty_mix", "family", "parameter"),
         *("label", "source", "file", "table", "column", "problem", "name", "meaning", "shortage_date"),
         *("key", "kind", "date", "order", "text", "choices", "work", "odometer", "ended", "clock", "sentence"),
-        *("check", "result", "analysis"),
+        *("check", "result", "analysis", "flag", "line_remark", "life_sentence", "record", "line", "material"),
     }
 )
 _DATE_COLUMNS = frozenset({"due_date", "since"})

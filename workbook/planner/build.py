@@ -29,6 +29,7 @@ from workbook.planner.raised_and_factory import write_raised_and_factory
 from workbook.planner.read_first import write_read_first
 from workbook.planner.records import write_functions, write_set_aside
 from workbook.planner.review import write_review
+from workbook.planner.ride_height_and_angles import write_ride_height_and_angles
 from workbook.planner.stock import write_stock
 
 if TYPE_CHECKING:
@@ -111,6 +112,7 @@ def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]]) -> None:
     stock = write_stock(book)
     budget = write_budget(book)
     write_raised_and_factory(book)
+    write_ride_height_and_angles(book)
     write_life_curves(book)
     write_how_lives_end(book)
     write_mean_replacements(book)

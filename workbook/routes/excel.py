@@ -9,7 +9,7 @@ import sys
 from collections.abc import Callable
 from typing import Any, TypeVar, no_type_check
 
-from workbook.function_list import FunctionSpec
+from workbook.function_spec import FunctionSpec
 
 __all__ = ["CATEGORY", "in_excel"]
 

@@ -6,7 +6,13 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from wearmodel.driveline.kinematics import angle_error, compound_angle, speed_ratio, speed_ripple
+from wearmodel.driveline.kinematics import (
+    angle_error,
+    compound_angle,
+    peak_acceleration,
+    speed_ratio,
+    speed_ripple,
+)
 
 TABLE = pd.read_csv(Path(__file__).parent / "cardan_joint.csv")
 HALF_LAST_PLACE = 5e-7
@@ -47,6 +53,12 @@ def test_peak_acceleration_from_the_speed_ratio() -> None:
     turn = np.linspace(0.0, 180.0, 36_001)
     ratio = speed_ratio(TABLE["angle"].to_numpy()[:, None], rotation=turn)
     peak = np.abs(np.gradient(ratio, np.radians(turn), axis=1)).max(axis=1)
+    assert peak == pytest.approx(TABLE["peak_acceleration"], abs=HALF_LAST_PLACE)
+
+
+def test_peak_acceleration_in_closed_form() -> None:
+    # Source: as above; at 60 / (2 pi) rpm the shaft turns by one radian a second.
+    peak = peak_acceleration(TABLE["angle"], speed=60.0 / (2.0 * np.pi))
     assert peak == pytest.approx(TABLE["peak_acceleration"], abs=HALF_LAST_PLACE)
 
 

@@ -3,8 +3,8 @@ import pytest
 
 from wearmodel.driveline.kinematics import (
     angle_error,
-    angle_remark,
     compound_angle,
+    peak_acceleration,
     speed_ratio,
     speed_ripple,
 )
@@ -45,7 +45,10 @@ def test_compound_angle_of_one_view_is_that_view() -> None:
     assert compound_angle(0.0, -7.0) == pytest.approx(7.0)
 
 
-@pytest.mark.parametrize("call", [speed_ripple, angle_error, lambda b: speed_ratio(b, rotation=0.0)])
+@pytest.mark.parametrize(
+    "call",
+    [speed_ripple, angle_error, lambda b: speed_ratio(b, rotation=0.0), lambda b: peak_acceleration(b, speed=1.0)],
+)
 def test_right_angles_are_refused(call: object) -> None:
     with pytest.raises(ValueError, match="below 90"):
         call([10.0, 90.0])  # type: ignore[operator]
@@ -53,26 +56,14 @@ def test_right_angles_are_refused(call: object) -> None:
         compound_angle(10.0, 95.0)
 
 
-# Common practice, no source: 2 to 4 degrees, about 10, never dead straight; CV joints 40 and 20.
-@pytest.mark.parametrize(
-    ("angle", "component", "words"),
-    [
-        (0.2, "u_joint", "nearly straight"),
-        (1.0, "u_joint", "below the usual"),
-        (3.0, "u_joint", "within the usual"),
-        (-3.0, "u_joint", "within the usual"),
-        (6.0, "u_joint", "above the usual"),
-        (12.0, "u_joint", "high side"),
-        (39.0, "cv_joint_outboard", "within"),
-        (41.0, "cv_boot_outboard", "beyond"),
-        (21.0, "cv_joint_inboard", "beyond"),
-        (19.0, "cv_boot_inboard", "within"),
-    ],
-)
-def test_remarks_follow_common_practice(angle: float, component: str, words: str) -> None:
-    assert words in angle_remark(angle, component=component)
+@pytest.mark.parametrize("speed", [-1.0, float("nan"), float("inf")])
+def test_impossible_speeds_are_refused(speed: float) -> None:
+    with pytest.raises(ValueError, match="0 rpm or more"):
+        peak_acceleration(5.0, speed=speed)
 
 
-def test_no_remark_without_a_rule_or_an_angle() -> None:
-    assert angle_remark(3.0, component="support_bearing") == ""
-    assert angle_remark(float("nan"), component="u_joint") == ""
+def test_acceleration_goes_with_the_square_of_the_speed_and_of_a_small_angle() -> None:
+    assert peak_acceleration(4.0, speed=3000.0) == pytest.approx(4.0 * peak_acceleration(4.0, speed=1500.0))
+    speed = 2.0 * np.pi * 1500.0 / 60.0
+    assert peak_acceleration(1e-3, speed=1500.0) == pytest.approx((np.radians(1e-3) * speed) ** 2, rel=1e-9)
+    assert float(peak_acceleration(0.0, speed=1500.0)) == 0.0

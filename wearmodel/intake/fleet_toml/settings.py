@@ -8,10 +8,13 @@ from types import MappingProxyType
 
 import pandas as pd
 
+from wearmodel.driveline.angle_limits import AngleLimits
 from wearmodel.driveline.angles import Geometry
+from wearmodel.driveline.shafts import ShaftLimits
 from wearmodel.errors import InputError
 from wearmodel.intake.fleet_toml import settings_sections as sections
 from wearmodel.intake.fleet_toml.settings_duty import DutyRule, duty_rule_of
+from wearmodel.intake.fleet_toml.settings_geometry import angle_limits_of, geometry_of, shaft_limits_of
 from wearmodel.intake.fleet_toml.settings_lexicon import OwnWords, own_words_of
 from wearmodel.intake.fleet_toml.settings_sections import ComponentCost, ComponentSpec
 from wearmodel.intake.fleet_toml.toml_section import TomlSection
@@ -38,6 +41,8 @@ _TOP_KEYS = (
     "duty",
     "cost",
     "geometry",
+    "angle_limits",
+    "shaft_limits",
     "components",
     "layouts",
     "tables",
@@ -86,7 +91,11 @@ class FleetSettings:
     costs : mapping of str to ComponentCost
         By component code; a component of the fleet's own without a section has no entry.
     geometry : mapping of str to Geometry
-        By vehicle class.
+        By vehicle class; a class with an impossible figure has none.
+    angle_limits : mapping of str to AngleLimits
+        By component code.
+    shaft_limits : ShaftLimits
+        For whole lines of joints and their shafts.
     components : mapping of str to ComponentSpec
         Shipped ones and the fleet's own, by code.
     layouts : mapping
@@ -97,6 +106,8 @@ class FleetSettings:
         Name -> URL of the databases that tables are queried from; a URL may hold a password.
     defaults : tuple of str
         Dotted names of the keys that took a default (`labour_rate`, `cost.u_joint.failed_extra`).
+    notes : tuple of str
+        Sentences on figures that no shaft can have; the plan is made without them.
     """
 
     distance_unit: str
@@ -116,11 +127,14 @@ class FleetSettings:
     duty_rule: DutyRule
     costs: Mapping[str, ComponentCost]
     geometry: Mapping[str, Geometry]
+    angle_limits: Mapping[str, AngleLimits]
+    shaft_limits: ShaftLimits
     components: Mapping[str, ComponentSpec]
     layouts: Mapping[str, Mapping[str, str]]
     tables: Mapping[str, tuple[TableSource, ...]]
     databases: Mapping[str, str] = field(repr=False)
     defaults: tuple[str, ...]
+    notes: tuple[str, ...] = ()
 
 
 def read_settings(folder: Path) -> FleetSettings:
@@ -148,6 +162,7 @@ def read_settings(folder: Path) -> FleetSettings:
     distance_unit = top.text("distance_unit", "km", choices=sections.CLOCKS, named=True)
     components = sections.components_of(top.section("components"), distance_unit=distance_unit)
     layouts = sections.layouts_of(top.section("layouts"), components=components)
+    geometry = geometry_of(top.section("geometry"), layouts=layouts)
     settings = FleetSettings(
         distance_unit=distance_unit,
         currency=top.text("currency", "EUR", named=True),
@@ -167,12 +182,15 @@ def read_settings(folder: Path) -> FleetSettings:
         duty_rule=duty_rule_of(top.section("duty"), distance_unit=distance_unit),
         own_words=own_words_of(top.section("lexicon"), components=components),
         costs=sections.costs_of(top.section("cost"), components=components),
-        geometry=sections.geometry_of(top.section("geometry"), layouts=layouts),
+        geometry=geometry.classes,
+        angle_limits=angle_limits_of(top.section("angle_limits"), components=components),
+        shaft_limits=shaft_limits_of(top.section("shaft_limits")),
         components=MappingProxyType(components),
         layouts=MappingProxyType(layouts),
         tables=tables_of(top.section("tables"), distance_unit=distance_unit),
         databases=databases_of(top.section("databases")),
         defaults=tuple(defaults),
+        notes=geometry.notes,
     )
     if problems:
         raise InputError(problems)

@@ -1,12 +1,10 @@
-"""The sections of `fleet.toml` on the trade: components, layouts, costs and geometry."""
+"""The sections of `fleet.toml` on the trade: components, layouts and costs."""
 
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import isnan
 from types import MappingProxyType
 
-from wearmodel.driveline.angles import Geometry, ShaftLine
 from wearmodel.driveline.layouts import COMPONENTS, LAYOUTS
 from wearmodel.intake.fleet_toml.toml_section import TomlSection, nearest_to
 
@@ -18,7 +16,6 @@ __all__ = [
     "ComponentSpec",
     "components_of",
     "costs_of",
-    "geometry_of",
     "layouts_of",
 ]
 
@@ -210,49 +207,3 @@ def costs_of(section: TomlSection, *, components: Mapping[str, ComponentSpec]) -
             costs[code] = default
             section.defaults.extend(f"cost.{code}.{key}" for key in _COST_KEYS)
     return MappingProxyType(costs)
-
-
-def geometry_of(section: TomlSection, *, layouts: Mapping[str, Mapping[str, str]]) -> Mapping[str, Geometry]:
-    """Geometry by vehicle class, from `[geometry.X]`.
-
-    Parameters
-    ----------
-    section : TomlSection
-        `[geometry]`.
-    layouts : mapping
-        Known layouts: their positions give the names of the shaft lines.
-
-    Returns
-    -------
-    mapping of str to Geometry
-        By vehicle class.
-    """
-    prefixes = {position.partition(".")[0] for positions in layouts.values() for position in positions}
-    return MappingProxyType({name: _geometry(own, prefixes) for name, own in section.sections().items()})
-
-
-def _geometry(own: TomlSection, prefixes: set[str]) -> Geometry:
-    half_shaft = ("half_shaft_length", "half_shaft_angle")
-    own.check_keys((*half_shaft, *sorted(prefixes)))
-    lines: dict[str, ShaftLine] = {}
-    for prefix in own.values:
-        if prefix in prefixes:
-            line = own.section(prefix)
-            line.check_keys(("shaft_lengths", "joint_angles"))
-            lengths = line.numbers("shaft_lengths", low=0.0, high=20_000.0, open_low=True)
-            angles = line.numbers("joint_angles", low=-89.0, high=89.0)
-            if not lengths or len(angles) != len(lengths) + 1:
-                own.complain(
-                    prefix,
-                    f"{len(lengths)} shaft lengths and {len(angles)} joint angles",
-                    "give one length a shaft and one angle a joint, which is one more",
-                )
-                continue
-            lines[prefix] = ShaftLine(lengths, angles)
-    length = own.number(half_shaft[0], None, high=5_000.0, open_low=True)
-    angle = own.number(half_shaft[1], None, low=-89.0, high=89.0)
-    if (half_shaft[0] in own.values) != (half_shaft[1] in own.values):
-        own.complain(half_shaft[0], "stands alone", "give half_shaft_length and half_shaft_angle together")
-    return Geometry(
-        MappingProxyType(lines), None if isnan(length) else length, None if isnan(angle) else angle
-    )
