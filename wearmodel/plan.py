@@ -30,7 +30,7 @@ from wearmodel.plan_tables import (
     build_pieces,
 )
 from wearmodel.policy.compare import compare_ride_heights
-from wearmodel.policy.due import plan_due
+from wearmodel.policy.due import assess_parts, plan_due
 from wearmodel.policy.fitted import build_unmodelled_parts
 from wearmodel.policy.intervals import plan_intervals
 from wearmodel.policy.joint_angles import build_angles
@@ -248,7 +248,7 @@ def build_plan(
     worn_shares = {str(r.component): float(r.worn_share) for r in frame_rows(coded.costs)}
     tables |= _decision_tables(fleet, histories, coded, model, worn_shares)
     ahead = look_ahead(fleet, histories, coded, model, tables["intervals"], months)
-    tables["due"] = plan_due(
+    assessed = assess_parts(
         ahead.fitted,
         points=ahead.points,
         unmodelled=build_unmodelled_parts(histories, modelled=ahead.fitted),
@@ -259,6 +259,7 @@ def build_plan(
         as_of=fleet.as_of,
         days=float(ahead.usage.days[:months].sum()),
     )
+    tables["due"] = plan_due(assessed)
     progress("drawing futures")
     tables |= _forecast_tables(fleet, coded, model, ahead, worn_shares, months, seed)
     tables["assumptions"] = build_assumptions(fleet, model, usage=ahead.usage, coded=coded)

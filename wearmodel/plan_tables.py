@@ -14,6 +14,7 @@ from wearmodel.frame_rows import frame_rows
 from wearmodel.history.histories import Histories
 from wearmodel.history.odometer import days_since_epoch
 from wearmodel.intake.fleet import Fleet
+from wearmodel.intake.fleet_toml.settings import FleetSettings
 from wearmodel.policy.lift_groups import nearest_level
 from wearmodel.survival.coding import FLEET_MIX
 from wearmodel.survival.comebacks import build_comebacks
@@ -278,6 +279,15 @@ _MEANINGS = {
     "review_threshold": ("share", "Least chance at which a meaning learnt from coded lines is used without asking."),
     "comeback_days": ("days", "A part that comes back within so many days of fitting counts as a comeback."),
 }
+_TOGETHER = {
+    "visit_hours": ("h", "Workshop time spared by each further part renewed in the same visit."),
+    "visit_downtime_hours": (
+        "h", "Time a vehicle does not stand again for a further part of a visit, beside the workshop time spared.",
+    ),
+    "shaft": ("share", "Share of a further part's hours spared when a part of the same shaft line is renewed with it."),
+    "half_shaft": ("share", "The same for the pieces of one half shaft."),
+    "corner": ("share", "The same for boot and joint at one end of a half shaft."),
+}  # fmt: skip
 
 
 def _setting_value(fleet: Fleet, name: str) -> object:
@@ -289,6 +299,20 @@ def _setting_value(fleet: Fleet, name: str) -> object:
         value = fleet.tables["vehicles"]["records_from"].min() if value is None else value
         return f"{value:%Y-%m-%d}"
     return value
+
+
+def _together_rows(settings: FleetSettings) -> list[tuple[str, object, str, str, str]]:
+    """What is spared in a visit of several parts; the defaults are common practice, no source."""
+    rows: list[tuple[str, object, str, str, str]] = []
+    for key, (unit, meaning) in _TOGETHER.items():
+        name = f"together.{key}"
+        given = name not in settings.defaults
+        told = meaning if given else f"{meaning} Common practice, not measured in this fleet."
+        rows.append((name, getattr(settings.together, key), unit, "fleet.toml" if given else "default", told))
+    for name, group in settings.together.groups.items():
+        meaning = f"Share spared among {', '.join(group.positions)}."
+        rows.append((f"together.groups.{name}", group.share, "share", "fleet.toml", meaning))
+    return rows
 
 
 def build_assumptions(fleet: Fleet, model: LifeModel, *, usage: Usage, coded: CodedFleet) -> pd.DataFrame:
@@ -319,6 +343,7 @@ def build_assumptions(fleet: Fleet, model: LifeModel, *, usage: Usage, coded: Co
         if name in ("as_of", "records_from") and getattr(settings, name) is None:
             source = "estimated"
         rows.append((name, value, unit.format(**words), source, meaning))
+    rows += _together_rows(settings)
     rows.append(
         ("usage_spread", round(usage.spread, 3), "log share", "estimated",
          "Uncertainty of the whole fleet's running, year on year, common to all vehicles.")

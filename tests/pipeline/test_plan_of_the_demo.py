@@ -96,6 +96,16 @@ def test_due_list_is_sorted_and_reasoned(demo):
     assert not due.duplicated(["unit", "position"]).any()
 
 
+def test_money_at_stake_is_chance_times_extra_cost(demo):
+    due, costs = demo.tables["due"], demo.tables["costs"].set_index("component")
+    expected = [
+        row.fail_probability * (costs.failed_cost[row.component] - costs.planned_cost[row.component])
+        for row in due.itertuples()
+    ]
+    np.testing.assert_allclose(due["money_at_stake"], expected, rtol=1e-12)
+    assert due["money_at_stake"].notna().all()
+
+
 def test_forecast_sums_and_quantiles(demo):
     table = demo.tables["forecast"]
     assert sorted(table["month"].unique()) == list(demo.months)

@@ -45,6 +45,7 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
         *("unit", "position", "component", "part_number", "depot", "age", "fail_probability"),
         *("remaining_median", "due_date", "action", "vehicle_class", "duty", "lift", "remaining_p10"),
         *("reason", "age_known", "next_service_probability", "equivalent_age", "vehicle_rate"),
+        "money_at_stake",
     ),
     "intervals": (
         *("component", "duty", "lift", "failures", "b10", "b10_lower", "median", "mean", "interval"),

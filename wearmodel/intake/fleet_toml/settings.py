@@ -14,6 +14,7 @@ from wearmodel.intake.fleet_toml import settings_sections as sections
 from wearmodel.intake.fleet_toml.settings_duty import DutyRule, duty_rule_of
 from wearmodel.intake.fleet_toml.settings_lexicon import OwnWords, own_words_of
 from wearmodel.intake.fleet_toml.settings_sections import ComponentCost, ComponentSpec
+from wearmodel.intake.fleet_toml.settings_together import SharedWork, together_of
 from wearmodel.intake.fleet_toml.toml_section import TomlSection
 from wearmodel.intake.tables.table_sources import TableSource, databases_of, tables_of
 from wearmodel.intake.values.plain_text import plain
@@ -36,6 +37,7 @@ _TOP_KEYS = (
     "lexicon",
     "duty",
     "cost",
+    "together",
     "geometry",
     "components",
     "layouts",
@@ -82,6 +84,8 @@ class FleetSettings:
         How duty is told where nobody recorded it.
     costs : mapping of str to ComponentCost
         By component code; a component of the fleet's own without a section has no entry.
+    together : SharedWork
+        What is spared when positions are renewed in one visit.
     geometry : mapping of str to Geometry
         By vehicle class.
     components : mapping of str to ComponentSpec
@@ -111,6 +115,7 @@ class FleetSettings:
     own_words: OwnWords
     duty_rule: DutyRule
     costs: Mapping[str, ComponentCost]
+    together: SharedWork
     geometry: Mapping[str, Geometry]
     components: Mapping[str, ComponentSpec]
     layouts: Mapping[str, Mapping[str, str]]
@@ -162,6 +167,7 @@ def read_settings(folder: Path) -> FleetSettings:
         duty_rule=duty_rule_of(top.section("duty"), distance_unit=distance_unit),
         own_words=own_words_of(top.section("lexicon"), components=components),
         costs=sections.costs_of(top.section("cost"), components=components),
+        together=together_of(top.section("together"), layouts=layouts),
         geometry=sections.geometry_of(top.section("geometry"), layouts=layouts),
         components=MappingProxyType(components),
         layouts=MappingProxyType(layouts),
