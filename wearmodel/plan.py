@@ -17,7 +17,7 @@ from wearmodel.frame_rows import frame_rows
 from wearmodel.history.histories import Histories, build_histories
 from wearmodel.intake.fleet import Fleet
 from wearmodel.intake.fleet_toml.settings import FleetSettings
-from wearmodel.look_ahead import Ahead, drawn_demand, drawn_futures, look_ahead
+from wearmodel.look_ahead import Ahead, drawn_demand, drawn_futures, look_ahead, visit_terms
 from wearmodel.model_checks import build_check_tables
 from wearmodel.plan_tables import (
     build_assumptions,
@@ -34,6 +34,7 @@ from wearmodel.policy.due import assess_parts, plan_due
 from wearmodel.policy.fitted import build_unmodelled_parts
 from wearmodel.policy.intervals import plan_intervals
 from wearmodel.policy.joint_angles import build_angles
+from wearmodel.policy.visits import plan_visits
 from wearmodel.questions import build_review
 from wearmodel.survival.alternatives import build_alternatives
 from wearmodel.survival.model import LifeModel
@@ -45,7 +46,7 @@ RESULT_TABLES = (
     "lives", "fits", "curves", "intervals", "due", "compare", "forecast", "stock", "budget", "set_aside",
     "forecast_total", "budget_year", "events", "costs", "nonparametric", "mcf", "angles", "reconciliation",
     "review", "duty_groups", "assumptions", "alternatives", "endings", "ending_counts", "comebacks", "clocks",
-    "model_checks", "calibration", "residuals", "out_of_time", "influence",
+    "model_checks", "calibration", "residuals", "out_of_time", "influence", "visits", "visit_parts",
 )  # fmt: skip
 
 Progress = Callable[[str], None]
@@ -260,6 +261,10 @@ def build_plan(
         days=float(ahead.usage.days[:months].sum()),
     )
     tables["due"] = plan_due(assessed)
+    tables |= plan_visits(
+        assessed, fitted=ahead.fitted, points=ahead.points, model=model, terms=visit_terms(fleet, coded, ahead),
+        as_of=fleet.as_of, seed=seed,
+    )  # fmt: skip
     progress("drawing futures")
     tables |= _forecast_tables(fleet, coded, model, ahead, worn_shares, months, seed)
     tables["assumptions"] = build_assumptions(fleet, model, usage=ahead.usage, coded=coded)

@@ -201,8 +201,9 @@ def assess_parts(
     -------
     pandas.DataFrame
         One row a part, most urgent first: columns of the table `due` and, of each part, `row` (in the fitted parts of
-        its component), `vehicle`, `per_day` (what its clock goes on a day), `driven_per_day`, `service` (what it goes on
-        between two services), `interval` (on its vehicle), `vehicle_pace`, `condemned` and `due_days`. `age` is the distance driven since fitting,
+        its component), `vehicle`, `per_day` (what its clock goes on a day), `driven_per_day`, `service` (what it goes
+        on between two services), `interval` (on its vehicle), `vehicle_pace`, `condemned` and `due_days`. `age` is the
+        distance driven since fitting,
         `equivalent_age` the same wear at today's ride height and duty (for a component that ages by time, its time as
         the distance that the fleet runs in it), `remaining_p10` and `remaining_median` are distances the vehicle will
         drive, `vehicle_rate` how many times the fleet's failure rate the vehicle's own record makes its parts fail at,

@@ -274,7 +274,7 @@ pto_shaft = { "pto.joint_front" = "u_joint", "pto.joint_rear" = "u_joint" }
 @pytest.mark.parametrize(
     ("text", "sentence"),
     [
-        ("[together]\ncorners = 0.5", "key together.corners: not a known key (nearest: 'corner'); correct or remove it."),
+        ("[together]\ncorners = 0.5", "key together.corners: not a known key (nearest: 'corner'); correct or remove"),
         ("[together]\nshaft = 1.5", "key together.shaft: 1.5 is out of range"),
         ("[together]\nvisit_hours = 'one'", "key together.visit_hours: 'one' is not a number"),
         (
