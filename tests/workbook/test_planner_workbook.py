@@ -16,7 +16,8 @@ from wearmodel.errors import OutputError
 from workbook.planner import write_planner
 
 SHEETS = [
-    *("Read first", "Overview", "Due list", "Intervals", "Life curves", "How lives end", "Raised and factory"),
+    *("Read first", "Overview", "Due list", "Visits", "Intervals", "Life curves", "How lives end"),
+    "Raised and factory",
     *("Parts forecast", "Stock", "Budget", "Assumptions", "Mean replacements", "Model checks", "Set aside"),
     *("To settle", "Chart data", "Lists"),
 ]

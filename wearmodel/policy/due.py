@@ -39,6 +39,10 @@ _COLUMNS = [
     "due_date", "action", "vehicle_class", "duty", "lift", "remaining_p10", "next_service_probability",
     "equivalent_age", "age_known", "reason", "vehicle_rate", "money_at_stake",
 ]  # fmt: skip
+_TOLD_BY = [
+    "day_counts", "condemned", "found_date", "action", "interval", "equivalent_age", "advice", "remaining_p10",
+    "age_known",
+]  # fmt: skip
 _ASSESSED = [
     "row", "vehicle", "per_day", "driven_per_day", "service", "interval", "vehicle_pace", "condemned", "due_days",
 ]  # fmt: skip
@@ -140,7 +144,7 @@ class _Told:
 def _reasons(frame: pd.DataFrame, unit: str) -> list[str]:
     """One plain sentence a part."""
     out = []
-    for row in frame_rows(frame):
+    for row in frame_rows(frame[_TOLD_BY]):
         told = _Told(row.day_counts, unit)
         if row.condemned:
             text = f"Found worn on {row.found_date:%Y-%m-%d} and not renewed since."

@@ -177,9 +177,15 @@ def _cells(shape: Array, end: Array, rates: Array, cells: int) -> _Steps:
     step = end / cells
     edges = step * np.arange(cells + 1)[:, None]
     spent, middle = np.power(edges, shape), np.power(edges[:-1] + step / 2.0, shape)
-    lasts = np.exp(spent[:-1] - spent[1:])
-    run = step * (1.0 + 4.0 * np.exp(spent[:-1] - middle) + lasts) / 6.0
-    return _Steps(lasts, run, -np.expm1(-rates * step / 2.0))
+    first, second = middle - spent[:-1], spent[1:] - middle
+    # Constant hazard in each half cell: exact where parts do not age.
+    run = step / 2.0 * (_mean_lasting(first) + np.exp(-first) * _mean_lasting(second))
+    return _Steps(np.exp(-first - second), run, -np.expm1(-rates * step / 2.0))
+
+
+def _mean_lasting(spent: Array) -> Array:
+    """Mean chance of lasting over a stretch in which the cumulative hazard rises evenly by so much."""
+    return np.where(spent > 0, -np.expm1(-spent) / np.where(spent > 0, spent, 1.0), 1.0)
 
 
 def _backward(

@@ -20,7 +20,7 @@ __all__ = ["Candidates", "build_candidates", "joined_parts"]
 
 Array = NDArray[Any]
 #: Rates of visits and limits are rounded to these ratios, so that a fleet needs few tables of values.
-_RATE_STEP = 1.25
+_RATE_STEP = 1.1
 _LIMIT_STEP = 1.01
 _RAREST = 1e-4
 _MOST_ROUNDS = 12

@@ -29,8 +29,9 @@ _DRAWS = 64
 _ROLES = ("main", "due", "joins", "stays")
 _VISITS = [
     "unit", "depot", "date", "next_service", "action", "main_position", "main_component",
-    "positions", "part_numbers", "count", "hours", "downtime_hours", "parts_cost", "labour_cost", "downtime_cost", "total", "saving", "saving_p10",
-    "saving_p90", "chance_saving", "sure_share", "money_at_stake", "reason", "vehicle_class",
+    "positions", "part_numbers", "count", "hours", "downtime_hours", "parts_cost", "labour_cost", "downtime_cost",
+    "total", "saving", "saving_p10", "saving_p90", "chance_saving", "sure_share", "money_at_stake", "reason",
+    "vehicle_class",
 ]  # fmt: skip
 _PARTS = [
     "unit", "position", "component", "part_number", "date", "role", "keeping_cost", "planned_cost", "cost_in_visit",
@@ -230,7 +231,7 @@ def _visits(frame: pd.DataFrame, taken: Array, terms: VisitTerms) -> pd.DataFram
     table = grouped[shown].first()
     table = table.rename(columns={"position": "main_position", "component": "main_component"})
     table["positions"] = grouped["position"].agg("; ".join)
-    table["part_numbers"] = grouped["part_number"].agg(lambda numbers: "; ".join(n or "?" for n in numbers))
+    table["part_numbers"] = parts["part_number"].replace("", "?").groupby(parts["vehicle"]).agg("; ".join)
     table["count"] = grouped.size()
     table["money_at_stake"] = grouped["money_at_stake"].sum(min_count=1)
     sums = grouped[["price", "hours", "downtime_hours", "saving", "sure"]]
@@ -245,22 +246,22 @@ def _visits(frame: pd.DataFrame, taken: Array, terms: VisitTerms) -> pd.DataFram
 
 def _reasons(visits: pd.DataFrame, parts: pd.DataFrame, currency: str) -> list[str]:
     """One plain sentence a visit."""
-    with_it = {
-        role: parts[parts["role"] == role].groupby("vehicle")["position"].agg(_listed).to_dict()
-        for role in ("due", "joins")
-    }
-    calls = parts[parts["role"] == "main"].set_index("vehicle")
+    with_it: dict[str, dict[int, list[str]]] = {"due": {}, "joins": {}}
+    for part in frame_rows(parts[["vehicle", "role", "position"]]):
+        if part.role in with_it:
+            with_it[part.role].setdefault(part.vehicle, []).append(part.position)
+    calls = parts[parts["role"] == "main"].sort_values("vehicle")[["condemned", "equivalent_age", "interval"]]
+    shown = visits.reset_index()[["vehicle", "main_position", "action", "count", "saving"]]
     out = []
-    for row in frame_rows(visits.reset_index()):
-        call = calls.loc[row.vehicle]
-        if call["condemned"]:
+    for row, call in zip(frame_rows(shown), frame_rows(calls), strict=True):
+        if call.condemned:
             text = f"{row.main_position} was found worn"
-        elif call["action"] == ACTIONS[0]:
+        elif row.action == ACTIONS[0]:
             text = f"{row.main_position} is past its interval and likely to fail before the next service"
         else:
-            past = call["equivalent_age"] >= call["interval"]
+            past = call.equivalent_age >= call.interval
             text = f"{row.main_position} {'is past' if past else 'reaches'} its interval"
-        due, joins = (with_it[role].get(row.vehicle, "") for role in ("due", "joins"))
+        due, joins = (_listed(with_it[role].get(row.vehicle, [])) for role in ("due", "joins"))
         if due:
             text += f", {due} too by then"
         if joins:
@@ -271,7 +272,6 @@ def _reasons(visits: pd.DataFrame, parts: pd.DataFrame, currency: str) -> list[s
     return out
 
 
-def _listed(names: "pd.Series[Any]") -> str:
+def _listed(names: list[str]) -> str:
     """Names in a sentence."""
-    words = [str(name) for name in names]
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+    return " and ".join(filter(None, (", ".join(names[:-1]), *names[-1:])))

@@ -23,6 +23,7 @@ SHEETS = (
     "Read first",
     "Overview",
     "Due list",
+    "Visits",
     "Intervals",
     "Life curves",
     "How lives end",
@@ -46,6 +47,11 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
         *("remaining_median", "due_date", "action", "vehicle_class", "duty", "lift", "remaining_p10"),
         *("reason", "age_known", "next_service_probability", "equivalent_age", "vehicle_rate"),
         "money_at_stake",
+    ),
+    "visits": (
+        *("unit", "depot", "date", "next_service", "action", "main_component", "positions", "part_numbers", "count"),
+        *("hours", "downtime_hours", "parts_cost", "labour_cost", "downtime_cost", "total", "saving"),
+        *("chance_saving", "sure_share", "money_at_stake", "reason"),
     ),
     "intervals": (
         *("component", "duty", "lift", "failures", "b10", "b10_lower", "median", "mean", "interval"),
@@ -109,10 +115,10 @@ _TEXT_COLUMNS = frozenset(
         *("policy", "action", "reason", "advice", "note", "remark", "lift_group", "duty_mix", "family", "parameter"),
         *("label", "source", "file", "table", "column", "problem", "name", "meaning", "shortage_date"),
         *("key", "kind", "date", "order", "text", "choices", "work", "odometer", "ended", "clock", "sentence"),
-        *("check", "result", "analysis"),
+        *("check", "result", "analysis", "main_component", "positions", "part_numbers"),
     }
 )
-_DATE_COLUMNS = frozenset({"due_date", "since"})
+_DATE_COLUMNS = frozenset({"due_date", "since", "next_service"})
 _MIXED_COLUMNS = frozenset({"value", "age_known", "used", "chosen"})
 
 
