@@ -19,13 +19,23 @@ from wearmodel.forecast.usage import Usage, forecast_usage
 from wearmodel.history.histories import Histories
 from wearmodel.intake.fleet import Fleet
 from wearmodel.policy.fitted import FittedParts, age_points, build_fitted_parts
+from wearmodel.policy.groups import GroupTerms
 from wearmodel.policy.lift_groups import nearest_level
 from wearmodel.policy.visits import VisitTerms
 from wearmodel.survival.age_distribution import AgePoints
 from wearmodel.survival.model import LifeModel
 from wearmodel.survival.vehicle_frailties import vehicle_frailties
 
-__all__ = ["DRAWS", "Ahead", "drawn_demand", "drawn_futures", "look_ahead", "part_choice", "visit_terms"]
+__all__ = [
+    "DRAWS",
+    "Ahead",
+    "drawn_demand",
+    "drawn_futures",
+    "group_terms",
+    "look_ahead",
+    "part_choice",
+    "visit_terms",
+]
 
 Array = NDArray[Any]
 #: Draws behind every forecast quantile.
@@ -190,6 +200,30 @@ def part_choice(fleet: Fleet, coded: CodedFleet, ahead: Ahead) -> PartChoice:
     classes = sorted(str(name) for name in fleet.tables["vehicles"]["vehicle_class"].unique())
     return build_part_choice(
         list(ahead.fitted), classes=classes, own_lines=coded.own_lines, parts=fleet.tables["parts"]
+    )
+
+
+def group_terms(fleet: Fleet, coded: CodedFleet) -> GroupTerms:
+    """What renewals of groups of positions cost.
+
+    Parameters
+    ----------
+    fleet, coded
+        Outcome of the earlier stages.
+
+    Returns
+    -------
+    GroupTerms
+        With the whole catalogue.
+    """
+    settings = fleet.settings
+    return GroupTerms(
+        shared=settings.together,
+        costs=coded.costs,
+        parts=fleet.tables["parts"],
+        labour_rate=settings.labour_rate,
+        downtime_cost=settings.downtime_cost,
+        layouts=settings.layouts,
     )
 
 

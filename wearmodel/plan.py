@@ -17,7 +17,7 @@ from wearmodel.frame_rows import frame_rows
 from wearmodel.history.histories import Histories, build_histories
 from wearmodel.intake.fleet import Fleet
 from wearmodel.intake.fleet_toml.settings import FleetSettings
-from wearmodel.look_ahead import Ahead, drawn_demand, drawn_futures, look_ahead, visit_terms
+from wearmodel.look_ahead import Ahead, drawn_demand, drawn_futures, group_terms, look_ahead, visit_terms
 from wearmodel.model_checks import build_check_tables
 from wearmodel.plan_tables import (
     build_assumptions,
@@ -32,6 +32,7 @@ from wearmodel.plan_tables import (
 from wearmodel.policy.compare import compare_ride_heights
 from wearmodel.policy.due import assess_parts, plan_due
 from wearmodel.policy.fitted import build_unmodelled_parts
+from wearmodel.policy.groups import compare_groups
 from wearmodel.policy.intervals import plan_intervals
 from wearmodel.policy.joint_angles import build_angles
 from wearmodel.policy.visits import plan_visits
@@ -46,7 +47,7 @@ RESULT_TABLES = (
     "lives", "fits", "curves", "intervals", "due", "compare", "forecast", "stock", "budget", "set_aside",
     "forecast_total", "budget_year", "events", "costs", "nonparametric", "mcf", "angles", "reconciliation",
     "review", "duty_groups", "assumptions", "alternatives", "endings", "ending_counts", "comebacks", "clocks",
-    "model_checks", "calibration", "residuals", "out_of_time", "influence", "visits", "visit_parts",
+    "model_checks", "calibration", "residuals", "out_of_time", "influence", "visits", "visit_parts", "group_policies",
 )  # fmt: skip
 
 Progress = Callable[[str], None]
@@ -261,10 +262,7 @@ def build_plan(
         days=float(ahead.usage.days[:months].sum()),
     )
     tables["due"] = plan_due(assessed)
-    tables |= plan_visits(
-        assessed, fitted=ahead.fitted, points=ahead.points, model=model, terms=visit_terms(fleet, coded, ahead),
-        as_of=fleet.as_of, seed=seed,
-    )  # fmt: skip
+    tables |= _together_tables(fleet, coded, model, ahead, assessed, seed)
     progress("drawing futures")
     tables |= _forecast_tables(fleet, coded, model, ahead, worn_shares, months, seed)
     tables["assumptions"] = build_assumptions(fleet, model, usage=ahead.usage, coded=coded)
@@ -295,6 +293,22 @@ def _decision_tables(
             fleet.tables["vehicles"], geometry=settings.geometry, layouts=settings.layouts, levels=coded.levels
         ),
     }
+
+
+def _together_tables(
+    fleet: Fleet, coded: CodedFleet, model: LifeModel, ahead: Ahead, assessed: pd.DataFrame, seed: int
+) -> dict[str, pd.DataFrame]:
+    """Visits, and ways of renewing positions that belong together."""
+    vehicles = fleet.tables["vehicles"]
+    drivelines = {str(unit): str(line) for unit, line in zip(vehicles["unit"], vehicles["driveline"], strict=True)}
+    visits = plan_visits(
+        assessed, fitted=ahead.fitted, points=ahead.points, model=model, terms=visit_terms(fleet, coded, ahead),
+        as_of=fleet.as_of, seed=seed,
+    )  # fmt: skip
+    groups = compare_groups(
+        assessed, fitted=ahead.fitted, drivelines=drivelines, model=model, terms=group_terms(fleet, coded), seed=seed
+    )
+    return {**visits, "group_policies": groups}
 
 
 def _forecast_tables(

@@ -211,3 +211,17 @@ def test_parts_that_join_save_and_those_that_stay_do_not(demo):
     assert (joins["saving"] > 0.03 * joins["planned_cost"]).all()
     assert not (stays["saving"] > 0.03 * stays["planned_cost"] + 1e-9).any()
     assert (joins["cost_in_visit"] < joins["planned_cost"]).all()
+
+
+def test_group_policies_of_the_fleets_layouts(demo):
+    table = demo.tables["group_policies"]
+    keys = ["vehicle_class", "driveline", "group"]
+    assert {"outboard joint and boot", "half shaft", "joints of the rear shaft"} <= set(table["group"])
+    assert (table.groupby(keys)["best"].sum() == 1).all()
+    singly = table[table["policy"] == "each on its own"].set_index(keys)
+    assert not singly[["difference_per_1000", "difference_se"]].to_numpy().any()
+    least = table.groupby(keys)["cost_per_1000"].min()
+    assert (least <= singly["cost_per_1000"]).all()
+    assert (table["cost_se"] < 0.02 * table["cost_per_1000"]).all()
+    whole = table[table["policy"] == "complete half shaft"]
+    assert set(whole["vehicle_class"]) == {"field_pickup", "service_van", "town_car"}

@@ -135,6 +135,7 @@ def plan_visits(
     frame = _with_savings(frame, candidates, sharing, taken, due, terms)
     visits = _visits(frame, taken, terms).assign(**_drawn_savings(frame, candidates, taken, due, seed))
     visits["reason"] = _reasons(visits, frame[taken], model.currency)
+    visits["chance_saving"] = visits["chance_saving"].where(visits["count"] > 1)
     visits["rank"] = visits["action"].map({word: i for i, word in enumerate(ACTIONS)})
     visits["stake"] = -visits["money_at_stake"].fillna(0.0)
     visits = visits.sort_values(["date", "rank", "stake", "unit"], kind="stable", ignore_index=True)
@@ -265,7 +266,7 @@ def _reasons(visits: pd.DataFrame, parts: pd.DataFrame, currency: str) -> list[s
         if due:
             text += f", {due} too by then"
         if joins:
-            text += f"; {joins} cost less renewed in the same visit than left for later"
+            text += f"; renewing {joins} with it costs less than doing so later"
         if row.count > 1 and np.isfinite(row.saving):
             text += f"; together saves {row.saving:,.0f} {currency}"
         out.append(f"{text}.")

@@ -53,6 +53,10 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
         *("hours", "downtime_hours", "parts_cost", "labour_cost", "downtime_cost", "total", "saving"),
         *("chance_saving", "sure_share", "money_at_stake", "reason"),
     ),
+    "group_policies": (
+        *("vehicle_class", "driveline", "group", "policy", "cost_per_1000", "difference_per_1000", "difference_se"),
+        *("road_failures_per_vehicle_year", "visits_per_vehicle_year", "best"),
+    ),
     "intervals": (
         *("component", "duty", "lift", "failures", "b10", "b10_lower", "median", "mean", "interval"),
         *("interval_low", "interval_high", "advice", "shape", "scale", "b10_upper", "note"),
@@ -116,10 +120,11 @@ _TEXT_COLUMNS = frozenset(
         *("label", "source", "file", "table", "column", "problem", "name", "meaning", "shortage_date"),
         *("key", "kind", "date", "order", "text", "choices", "work", "odometer", "ended", "clock", "sentence"),
         *("check", "result", "analysis", "main_component", "positions", "part_numbers"),
+        "group",
     }
 )
 _DATE_COLUMNS = frozenset({"due_date", "since", "next_service"})
-_MIXED_COLUMNS = frozenset({"value", "age_known", "used", "chosen"})
+_MIXED_COLUMNS = frozenset({"value", "age_known", "used", "chosen", "best"})
 
 
 @dataclass(frozen=True)
