@@ -12,19 +12,30 @@ from numpy.typing import NDArray
 from wearmodel.fleet_model import CodedFleet
 from wearmodel.forecast.demand import Demand, build_demand
 from wearmodel.forecast.futures import Futures, build_other_rates, simulate_futures
-from wearmodel.forecast.part_choice import build_part_choice
+from wearmodel.forecast.part_choice import PartChoice, build_part_choice
 from wearmodel.forecast.renewal_paths import OtherRates
 from wearmodel.forecast.stock import stock_horizon_days
 from wearmodel.forecast.usage import Usage, forecast_usage
 from wearmodel.history.histories import Histories
 from wearmodel.intake.fleet import Fleet
 from wearmodel.policy.fitted import FittedParts, age_points, build_fitted_parts
+from wearmodel.policy.groups import GroupTerms
 from wearmodel.policy.lift_groups import nearest_level
+from wearmodel.policy.visits import VisitTerms
 from wearmodel.survival.age_distribution import AgePoints
 from wearmodel.survival.model import LifeModel
 from wearmodel.survival.vehicle_frailties import vehicle_frailties
 
-__all__ = ["DRAWS", "Ahead", "drawn_demand", "drawn_futures", "look_ahead"]
+__all__ = [
+    "DRAWS",
+    "Ahead",
+    "drawn_demand",
+    "drawn_futures",
+    "group_terms",
+    "look_ahead",
+    "part_choice",
+    "visit_terms",
+]
 
 Array = NDArray[Any]
 #: Draws behind every forecast quantile.
@@ -191,8 +202,75 @@ def drawn_demand(futures: Futures, *, fleet: Fleet, coded: CodedFleet, ahead: Ah
     Demand
         By part number, component and depot.
     """
+    return build_demand(futures, fitted=ahead.fitted, choice=part_choice(fleet, coded, ahead), seed=seed)
+
+
+def part_choice(fleet: Fleet, coded: CodedFleet, ahead: Ahead) -> PartChoice:
+    """Which part numbers will be taken.
+
+    Parameters
+    ----------
+    fleet, coded
+        Outcome of the earlier stages.
+    ahead : Ahead
+        Parts now fitted.
+
+    Returns
+    -------
+    PartChoice
+        By component and vehicle class.
+    """
     classes = sorted(str(name) for name in fleet.tables["vehicles"]["vehicle_class"].unique())
-    choice = build_part_choice(
+    return build_part_choice(
         list(ahead.fitted), classes=classes, own_lines=coded.own_lines, parts=fleet.tables["parts"]
     )
-    return build_demand(futures, fitted=ahead.fitted, choice=choice, seed=seed)
+
+
+def group_terms(fleet: Fleet, coded: CodedFleet) -> GroupTerms:
+    """What renewals of groups of positions cost.
+
+    Parameters
+    ----------
+    fleet, coded
+        Outcome of the earlier stages.
+
+    Returns
+    -------
+    GroupTerms
+        With the whole catalogue.
+    """
+    settings = fleet.settings
+    return GroupTerms(
+        shared=settings.together,
+        costs=coded.costs,
+        parts=fleet.tables["parts"],
+        labour_rate=settings.labour_rate,
+        downtime_cost=settings.downtime_cost,
+        layouts=settings.layouts,
+    )
+
+
+def visit_terms(fleet: Fleet, coded: CodedFleet, ahead: Ahead) -> VisitTerms:
+    """What visits cost.
+
+    Parameters
+    ----------
+    fleet, coded
+        Outcome of the earlier stages.
+    ahead : Ahead
+        Parts now fitted.
+
+    Returns
+    -------
+    VisitTerms
+        With the part number most taken for each component and vehicle class.
+    """
+    choice, parts, settings = part_choice(fleet, coded, ahead), fleet.tables["parts"], fleet.settings
+    return VisitTerms(
+        shared=settings.together,
+        costs=coded.costs,
+        numbers={key: choice.numbers[int(np.argmax(shares))] for key, shares in choice.shares.items()},
+        prices=dict(zip(parts["part_number"], parts["unit_price"], strict=True)),
+        labour_rate=settings.labour_rate,
+        downtime_cost=settings.downtime_cost,
+    )

@@ -19,7 +19,7 @@ from wearmodel.history.greasing import GREASED
 from wearmodel.history.histories import Histories, build_histories
 from wearmodel.intake.fleet import Fleet
 from wearmodel.intake.fleet_toml.settings import FleetSettings
-from wearmodel.look_ahead import Ahead, drawn_demand, drawn_futures, look_ahead
+from wearmodel.look_ahead import Ahead, drawn_demand, drawn_futures, group_terms, look_ahead, visit_terms
 from wearmodel.model_checks import build_check_tables
 from wearmodel.plan_tables import (
     build_assumptions,
@@ -32,14 +32,16 @@ from wearmodel.plan_tables import (
     build_pieces,
 )
 from wearmodel.policy.compare import compare_duties, compare_ride_heights
-from wearmodel.policy.due import plan_due
+from wearmodel.policy.due import assess_parts, plan_due
 from wearmodel.policy.fitted import build_unmodelled_parts
+from wearmodel.policy.groups import compare_groups
 from wearmodel.policy.inspection_plan import plan_inspections
 from wearmodel.policy.intervals import plan_intervals
 from wearmodel.policy.joint_angles import build_angles
 from wearmodel.policy.ride_height_limits import build_ride_height_limits
 from wearmodel.policy.ride_heights import build_heights_seen, build_ride_heights, find_places, lift_steps
 from wearmodel.policy.shaft_checks import build_shaft_checks
+from wearmodel.policy.visits import plan_visits
 from wearmodel.questions import build_review
 from wearmodel.survival.alternatives import build_alternatives
 from wearmodel.survival.model import LifeModel
@@ -53,6 +55,7 @@ RESULT_TABLES = (
     "review", "duty_groups", "assumptions", "alternatives", "endings", "ending_counts", "comebacks", "clocks",
     "model_checks", "calibration", "residuals", "out_of_time", "influence", "inspection_plan", "compare_duty",
     "free_curve", "ride_heights", "ride_height_limits", "shaft_checks",
+    "visits", "visit_parts", "group_policies",
 )  # fmt: skip
 
 Progress = Callable[[str], None]
@@ -284,7 +287,7 @@ def build_plan(
     worn_shares = {str(r.component): float(r.worn_share) for r in frame_rows(coded.costs)}
     tables |= _decision_tables(fleet, histories, coded, model, worn_shares)
     ahead = look_ahead(fleet, histories, coded, model, tables["intervals"], months)
-    tables["due"] = plan_due(
+    assessed = assess_parts(
         ahead.fitted,
         points=ahead.points,
         unmodelled=build_unmodelled_parts(histories, modelled=ahead.fitted),
@@ -295,6 +298,8 @@ def build_plan(
         as_of=fleet.as_of,
         days=float(ahead.usage.days[:months].sum()),
     )
+    tables["due"] = plan_due(assessed)
+    tables |= _together_tables(fleet, coded, model, ahead, assessed, seed)
     tables["inspection_plan"] = plan_inspections(
         model,
         lives=histories.lives,
@@ -357,6 +362,22 @@ def _ride_height_tables(
         ),
         "shaft_checks": build_shaft_checks(settings.geometry, limits=settings.shaft_limits),
     }
+
+
+def _together_tables(
+    fleet: Fleet, coded: CodedFleet, model: LifeModel, ahead: Ahead, assessed: pd.DataFrame, seed: int
+) -> dict[str, pd.DataFrame]:
+    """Visits, and ways of renewing positions that belong together."""
+    vehicles = fleet.tables["vehicles"]
+    drivelines = {str(unit): str(line) for unit, line in zip(vehicles["unit"], vehicles["driveline"], strict=True)}
+    visits = plan_visits(
+        assessed, fitted=ahead.fitted, points=ahead.points, model=model, terms=visit_terms(fleet, coded, ahead),
+        as_of=fleet.as_of, seed=seed,
+    )  # fmt: skip
+    groups = compare_groups(
+        assessed, fitted=ahead.fitted, drivelines=drivelines, model=model, terms=group_terms(fleet, coded), seed=seed
+    )
+    return {**visits, "group_policies": groups}
 
 
 def _forecast_tables(

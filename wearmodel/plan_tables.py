@@ -280,6 +280,15 @@ _MEANINGS = {
     "comeback_days": ("days", "A part that comes back within so many days of fitting counts as a comeback."),
     "greasing_intervals": ("services", "A part counts as greased where it was at least once in so many services."),
 }
+_TOGETHER = {
+    "visit_hours": ("h", "Workshop time spared by each further part renewed in the same visit."),
+    "visit_downtime_hours": (
+        "h", "Time a vehicle does not stand again for a further part of a visit, beside the workshop time spared.",
+    ),
+    "shaft": ("share", "Share of a further part's hours spared when a part of the same shaft line is renewed with it."),
+    "half_shaft": ("share", "The same for the pieces of one half shaft."),
+    "corner": ("share", "The same for boot and joint at one end of a half shaft."),
+}  # fmt: skip
 
 
 def _setting_value(fleet: Fleet, name: str) -> object:
@@ -333,6 +342,20 @@ def _limit_rows(settings: FleetSettings) -> list[tuple[str, object, str, str, st
     return rows
 
 
+def _together_rows(settings: FleetSettings) -> list[tuple[str, object, str, str, str]]:
+    """What is spared in a visit of several parts; the defaults are common practice, no source."""
+    rows: list[tuple[str, object, str, str, str]] = []
+    for key, (unit, meaning) in _TOGETHER.items():
+        name = f"together.{key}"
+        given = name not in settings.defaults
+        told = meaning if given else f"{meaning} Common practice, not measured in this fleet."
+        rows.append((name, getattr(settings.together, key), unit, "fleet.toml" if given else "default", told))
+    for name, group in settings.together.groups.items():
+        meaning = f"Share spared among {', '.join(group.positions)}."
+        rows.append((f"together.groups.{name}", group.share, "share", "fleet.toml", meaning))
+    return rows
+
+
 def build_assumptions(fleet: Fleet, model: LifeModel, *, usage: Usage, coded: CodedFleet) -> pd.DataFrame:
     """Table `assumptions`: what was set, taken by default, or estimated.
 
@@ -361,6 +384,7 @@ def build_assumptions(fleet: Fleet, model: LifeModel, *, usage: Usage, coded: Co
         if name in ("as_of", "records_from") and getattr(settings, name) is None:
             source = "estimated"
         rows.append((name, value, unit.format(**words), source, meaning))
+    rows += _together_rows(settings)
     rows.append(
         ("usage_spread", round(usage.spread, 3), "log share", "estimated",
          "Uncertainty of the whole fleet's running, year on year, common to all vehicles.")

@@ -3,6 +3,7 @@
 The comparison with lifelines is printed by `python tests/benchmarks/measure.py`, both in one run.
 """
 
+import runpy
 from pathlib import Path
 
 import pytest
@@ -47,3 +48,10 @@ def test_workbook(benchmark, fleet, tmp_path):
     plan = build_plan(fleet, months=12, seed=1)
     benchmark(write_planner, plan, tmp_path / "planner.xlsx")
     assert (tmp_path / "planner.xlsx").stat().st_size > 100_000
+
+
+def test_due_list_and_visits_of_many_parts():
+    """Asked for: 100,000 fitted parts in under 5 s on one core; processor time, which other work does not stretch."""
+    figures = runpy.run_path(str(Path(__file__).with_name("visits_speed.py")))["measure"](100_000)
+    assert figures["parts"] >= 100_000 and figures["visits"] > 1000
+    assert figures["processor, due list [s]"] + figures["processor, visits [s]"] < 5.0

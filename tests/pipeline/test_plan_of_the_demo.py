@@ -96,6 +96,16 @@ def test_due_list_is_sorted_and_reasoned(demo):
     assert not due.duplicated(["unit", "position"]).any()
 
 
+def test_money_at_stake_is_chance_times_extra_cost(demo):
+    due, costs = demo.tables["due"], demo.tables["costs"].set_index("component")
+    expected = [
+        row.fail_probability * (costs.failed_cost[row.component] - costs.planned_cost[row.component])
+        for row in due.itertuples()
+    ]
+    np.testing.assert_allclose(due["money_at_stake"], expected, rtol=1e-12)
+    assert due["money_at_stake"].notna().all()
+
+
 def test_forecast_sums_and_quantiles(demo):
     table = demo.tables["forecast"]
     assert sorted(table["month"].unique()) == list(demo.months)
@@ -163,3 +173,55 @@ def test_same_seed_same_plan(demo, plan_of):
     again = build_plan(read_fleet(ROOT / "data" / "demo"), months=12, seed=1)
     for name, table in demo.tables.items():
         pd.testing.assert_frame_equal(again.tables[name], table)
+
+
+def test_one_visit_for_every_vehicle_with_something_due(demo):
+    due, visits, parts = (demo.tables[name] for name in ("due", "visits", "visit_parts"))
+    called = due[due["action"].isin(["replace now", "replace at next service", "plan replacement"])]
+    assert sorted(visits["unit"]) == sorted(called["unit"].unique())
+    assert visits["date"].is_monotonic_increasing
+    assert set(parts["unit"]) == set(visits["unit"])
+    assert len(parts) == due["unit"].isin(visits["unit"]).sum()
+    now = due[due["action"] == "replace now"][["unit", "position"]].merge(parts, on=["unit", "position"])
+    assert set(now["role"]) <= {"main", "due"}
+
+
+def test_visits_add_up(demo):
+    visits, parts, settings = demo.tables["visits"], demo.tables["visit_parts"], demo.settings
+    costs = demo.tables["costs"].set_index("component")
+    price = demo.tables["stock"].groupby("part_number")["unit_price"].first()
+    np.testing.assert_allclose(visits["total"], visits[["parts_cost", "labour_cost", "downtime_cost"]].sum(axis=1))
+    np.testing.assert_allclose(visits["labour_cost"], visits["hours"] * settings.labour_rate)
+    taken = parts[parts["role"] != "stays"]
+    alone = taken["component"].map(costs["planned_hours"])
+    by_unit = (alone - taken["hours_spared"]).groupby(taken["unit"]).sum()
+    np.testing.assert_allclose(visits["hours"], visits["unit"].map(by_unit))
+    assert (by_unit <= alone.groupby(taken["unit"]).sum() + 1e-9).all()
+    np.testing.assert_allclose(visits["parts_cost"], visits["unit"].map(
+        taken["part_number"].map(price).groupby(taken["unit"]).sum()))
+    np.testing.assert_allclose(visits["saving"], visits["unit"].map(taken.groupby("unit")["saving"].sum()), atol=1e-9)
+    assert (visits["saving"] >= 0).all()
+    assert (taken.groupby("unit").size() == visits.set_index("unit")["count"]).all()
+
+
+def test_parts_that_join_save_and_those_that_stay_do_not(demo):
+    parts = demo.tables["visit_parts"]
+    joins, stays = (parts[parts["role"] == role] for role in ("joins", "stays"))
+    assert len(joins) > 20 and len(stays) > 100
+    assert (joins["saving"] > 0.03 * joins["planned_cost"]).all()
+    assert not (stays["saving"] > 0.03 * stays["planned_cost"] + 1e-9).any()
+    assert (joins["cost_in_visit"] < joins["planned_cost"]).all()
+
+
+def test_group_policies_of_the_fleets_layouts(demo):
+    table = demo.tables["group_policies"]
+    keys = ["vehicle_class", "driveline", "group"]
+    assert {"outboard joint and boot", "half shaft", "joints of the rear shaft"} <= set(table["group"])
+    assert (table.groupby(keys)["best"].sum() == 1).all()
+    singly = table[table["policy"] == "each on its own"].set_index(keys)
+    assert not singly[["difference_per_1000", "difference_se"]].to_numpy().any()
+    least = table.groupby(keys)["cost_per_1000"].min()
+    assert (least <= singly["cost_per_1000"]).all()
+    assert (table["cost_se"] < 0.02 * table["cost_per_1000"]).all()
+    whole = table[table["policy"] == "complete half shaft"]
+    assert set(whole["vehicle_class"]) == {"field_pickup", "service_van", "town_car"}

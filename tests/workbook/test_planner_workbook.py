@@ -16,9 +16,9 @@ from wearmodel.errors import OutputError
 from workbook.planner import write_planner
 
 SHEETS = [
-    *("Read first", "Overview", "Due list", "Intervals", "Life curves", "How lives end", "Raised and factory"),
-    *("Ride height and angles", "Parts forecast", "Stock", "Budget", "Assumptions", "Mean replacements"),
-    *("Model checks", "Set aside", "To settle", "Chart data", "Lists"),
+    *("Read first", "Overview", "Due list", "Visits", "Intervals", "Life curves", "How lives end"),
+    *("Raised and factory", "Ride height and angles", "Parts forecast", "Stock", "Budget", "Assumptions"),
+    *("Mean replacements", "Model checks", "Set aside", "To settle", "Chart data", "Lists"),
 ]
 FUNCTIONS = [
     {
@@ -135,6 +135,33 @@ def test_identifiers_keep_their_zeros(planner: Path, plan: ExamplePlan) -> None:
     assert sorted(c for c in cells if c is not None) == sorted(plan.tables["due"]["unit"])
 
 
+def test_due_list_can_be_sorted_by_money_at_stake(planner: Path, plan: ExamplePlan) -> None:
+    sheet = read_book(planner, values=True)["Due list"]
+    headers = [str(cell.value) for cell in sheet[5]]
+    at = headers.index("Money at stake within 12 months (EUR)")
+    first, last = sheet.auto_filter.ref.split(":")
+    assert sheet[first].column <= at + 1 <= sheet[last].column
+    shown = [row[at] for row in sheet.iter_rows(min_row=6, values_only=True)]
+    np.testing.assert_allclose(shown, plan.tables["due"]["money_at_stake"])
+
+
+def test_visits_by_date_with_their_sums(planner: Path, plan: ExamplePlan) -> None:
+    sheet = read_book(planner, values=True)["Visits"]
+    rows = list(sheet.iter_rows(values_only=True))
+    top = next(i for i, row in enumerate(rows) if row[0] == "Unit")
+    assert "replaced on its condition" in str(rows[2][0])
+    visits = plan.tables["visits"]
+    shown = rows[top + 1 : top + 1 + len(visits)]
+    dates = [row[1] for row in shown]
+    assert dates == sorted(dates) and dates == [stamp.to_pydatetime() for stamp in visits["date"]]
+    total = rows[top + 1 + len(visits)]
+    assert total[0] == "All visits"
+    saving = next(i for i, head in enumerate(rows[top]) if str(head).startswith("Saved against separate"))
+    assert total[saving] == pytest.approx(visits["saving"].sum())
+    below = [str(row[0]) for row in rows[top + 2 + len(visits) :] if row[0]]
+    assert "What renewing together is worth in the long run" in below
+
+
 def test_due_list_keeps_the_order_of_urgency(planner: Path, plan: ExamplePlan) -> None:
     sheet = read_book(planner, values=True)["Due list"]
     header = [cell.value for cell in sheet[5]]
@@ -206,6 +233,7 @@ def test_sheets_print_landscape_with_repeated_headers(planner: Path) -> None:
     ("table", "sheet", "sentence"),
     [
         ("due", "Due list", "No part can be listed as due"),
+        ("visits", "Visits", "No visit is planned"),
         ("intervals", "Intervals", "No replacement interval can be given"),
         ("curves", "Life curves", "No life curve can be drawn"),
         ("endings", "How lives end", "No way that lives end can be shown"),

@@ -15,7 +15,7 @@ from wearmodel.policy.lift_groups import nearest_level
 from wearmodel.survival.age_distribution import AgePoints
 from wearmodel.survival.model import LifeModel
 
-__all__ = ["ACTIONS", "plan_due"]
+__all__ = ["ACTIONS", "assess_parts", "plan_due"]
 
 Array = NDArray[Any]
 
@@ -37,7 +37,14 @@ _FAR = 200 * _YEAR
 _COLUMNS = [
     "unit", "position", "component", "part_number", "depot", "age", "fail_probability", "remaining_median",
     "due_date", "action", "vehicle_class", "duty", "lift", "remaining_p10", "next_service_probability",
-    "equivalent_age", "age_known", "reason", "vehicle_rate",
+    "equivalent_age", "age_known", "reason", "vehicle_rate", "money_at_stake",
+]  # fmt: skip
+_TOLD_BY = [
+    "day_counts", "condemned", "found_date", "action", "interval", "equivalent_age", "advice", "remaining_p10",
+    "age_known",
+]  # fmt: skip
+_ASSESSED = [
+    "row", "vehicle", "per_day", "driven_per_day", "service", "interval", "vehicle_pace", "condemned", "due_days",
 ]  # fmt: skip
 
 
@@ -137,7 +144,7 @@ class _Told:
 def _reasons(frame: pd.DataFrame, unit: str) -> list[str]:
     """One plain sentence a part."""
     out = []
-    for row in frame_rows(frame):
+    for row in frame_rows(frame[_TOLD_BY]):
         told = _Told(row.day_counts, unit)
         if row.condemned:
             text = f"Found worn on {row.found_date:%Y-%m-%d} and not renewed since."
@@ -153,7 +160,13 @@ def _reasons(frame: pd.DataFrame, unit: str) -> list[str]:
     return out
 
 
-def plan_due(
+def _money_at_stake(frame: pd.DataFrame, model: LifeModel) -> Array:
+    """What waiting may cost over the horizon: chance of failing times what a failure costs above a planned renewal."""
+    extra = {code: cost.failed - cost.planned for code, cost in model.costs.items()}
+    return frame["fail_probability"].to_numpy(dtype=float) * frame["component"].map(extra).to_numpy(dtype=float)
+
+
+def assess_parts(
     fitted: Mapping[str, FittedParts],
     *,
     points: Mapping[str, AgePoints],
@@ -165,7 +178,7 @@ def plan_due(
     as_of: pd.Timestamp,
     days: float,
 ) -> pd.DataFrame:
-    """Table `due`.
+    """What is known of every fitted part, and what to do with it.
 
     Parameters
     ----------
@@ -191,24 +204,31 @@ def plan_due(
     Returns
     -------
     pandas.DataFrame
-        Columns of the table `due` and more; most urgent first. `age` is the distance driven since fitting,
+        One row a part, most urgent first: columns of the table `due` and, of each part, `row` (in the fitted parts of
+        its component), `vehicle`, `per_day` (what its clock goes on a day), `driven_per_day`, `service` (what it goes
+        on between two services), `interval` (on its vehicle), `vehicle_pace`, `condemned` and `due_days`. `age` is the
+        distance driven since fitting,
         `equivalent_age` the same wear at today's ride height and duty (for a component that ages by time, its time as
         the distance that the fleet runs in it), `remaining_p10` and `remaining_median` are distances the vehicle will
-        drive, `vehicle_rate` how many times the fleet's failure rate the vehicle's own record makes its parts fail at.
+        drive, `vehicle_rate` how many times the fleet's failure rate the vehicle's own record makes its parts fail at,
+        `money_at_stake` the chance of failing within the horizon times what a failure costs above a planned renewal
+        [currency], blank where costs are not known.
     """
     frames = []
     service = model.service_interval
     for code, parts in fitted.items():
         own = model.components[code]
-        clocked = _clocked(parts.frame, daily=daily, service=service, day_counts=own.day_counts)
+        numbered = parts.frame.assign(row=np.arange(len(parts.frame)))
+        clocked = _clocked(numbered, daily=daily, service=service, day_counts=own.day_counts)
         if own.basis == "bound only":
             frames.append(_no_prediction(clocked))
         else:
             frames.append(_add_ages(clocked, parts, points[code], np.array(own.values), days))
     if len(unmodelled):
-        frames.append(_no_prediction(_clocked(unmodelled, daily=daily, service=service, day_counts=0.0)))
+        numbered = unmodelled.assign(row=np.arange(len(unmodelled)))
+        frames.append(_no_prediction(_clocked(numbered, daily=daily, service=service, day_counts=0.0)))
     if not frames:
-        return pd.DataFrame(columns=_COLUMNS)
+        return pd.DataFrame(columns=[*_COLUMNS, *_ASSESSED])
     frame = pd.concat(frames, ignore_index=True)
     frame["level"] = nearest_level(frame["lift"], levels)
     cells = intervals[["component", "duty", "lift", "interval", "advice"]].rename(columns={"lift": "level"})
@@ -223,8 +243,26 @@ def plan_due(
     driven = (frame["driven_per_day"] / frame["per_day"]).where(frame["day_counts"] > 0, 1.0)
     for name in ("remaining_p10", "remaining_median"):
         frame[name] = frame[name] * driven
-    frame["due_date"] = as_of + pd.to_timedelta(np.floor(_due_days(frame)), unit="D")
+    frame["due_days"] = np.floor(_due_days(frame))
+    frame["due_date"] = as_of + pd.to_timedelta(frame["due_days"], unit="D")
+    frame["money_at_stake"] = _money_at_stake(frame, model)
     return _ordered(frame)
+
+
+def plan_due(assessed: pd.DataFrame) -> pd.DataFrame:
+    """Table `due`.
+
+    Parameters
+    ----------
+    assessed : pandas.DataFrame
+        From `assess_parts`.
+
+    Returns
+    -------
+    pandas.DataFrame
+        The columns that are shown.
+    """
+    return assessed[_COLUMNS]
 
 
 def _ordered(frame: pd.DataFrame) -> pd.DataFrame:
@@ -232,4 +270,4 @@ def _ordered(frame: pd.DataFrame) -> pd.DataFrame:
     rank = frame["action"].map({word: i for i, word in enumerate(ACTIONS)})
     frame = frame.assign(rank=rank, risk=-frame["fail_probability"].fillna(-1.0))
     frame = frame.sort_values(["rank", "due_date", "risk", "unit", "position"], kind="stable", ignore_index=True)
-    return frame[_COLUMNS]
+    return frame[[*_COLUMNS, *_ASSESSED]]

@@ -30,6 +30,8 @@ __all__ = [
 
 Array = NDArray[Any]
 _BISECTIONS = 60
+#: Bounds of a remaining life as near as this are one, a hundred times nearer than any distance is told.
+_CLOSE = 1e-10
 
 
 @dataclass(frozen=True)
@@ -383,8 +385,15 @@ def remaining_distance(
     spent = np.power(good, shape) + known.spent_at(fraction)[:, None]
     left = np.power(spent, 1.0 / shape) - points.psi
     low, high = np.maximum(left.min(axis=1), 0.0), np.maximum(left.max(axis=1), 0.0)
+    # A part whose age is known has both bounds the same.
+    rows = np.flatnonzero(high - low > _CLOSE * high)
+    some, wear = AgePoints(points.psi[rows], points.weight[rows]), known.only(rows)
     for _ in range(_BISECTIONS):
-        middle = (low + high) / 2.0
-        above = fail_probability(points, shape=shape, ahead=middle, tail=tail, frailties=known) > fraction
-        low, high = np.where(above, low, middle), np.where(above, middle, high)
+        if not len(rows):
+            break
+        middle = (low[rows] + high[rows]) / 2.0
+        above = fail_probability(some, shape=shape, ahead=middle, tail=tail[rows], frailties=wear) > fraction
+        low[rows], high[rows] = np.where(above, low[rows], middle), np.where(above, middle, high[rows])
+        if np.all(high[rows] - low[rows] <= _CLOSE * high[rows]):
+            break
     return (low + high) / 2.0 / pace

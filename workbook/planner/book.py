@@ -23,6 +23,7 @@ SHEETS = (
     "Read first",
     "Overview",
     "Due list",
+    "Visits",
     "Intervals",
     "Life curves",
     "How lives end",
@@ -46,6 +47,16 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
         *("unit", "position", "component", "part_number", "depot", "age", "fail_probability"),
         *("remaining_median", "due_date", "action", "vehicle_class", "duty", "lift", "remaining_p10"),
         *("reason", "age_known", "next_service_probability", "equivalent_age", "vehicle_rate"),
+        "money_at_stake",
+    ),
+    "visits": (
+        *("unit", "depot", "date", "next_service", "action", "main_component", "positions", "part_numbers", "count"),
+        *("hours", "downtime_hours", "parts_cost", "labour_cost", "downtime_cost", "total", "saving"),
+        *("chance_saving", "sure_share", "money_at_stake", "reason"),
+    ),
+    "group_policies": (
+        *("vehicle_class", "driveline", "group", "policy", "cost_per_1000", "difference_per_1000", "difference_se"),
+        *("road_failures_per_vehicle_year", "visits_per_vehicle_year", "best"),
     ),
     "intervals": (
         *("component", "duty", "lift", "failures", "b10", "b10_lower", "median", "mean", "interval"),
@@ -131,10 +142,12 @@ _TEXT_COLUMNS = frozenset(
         *("label", "source", "file", "table", "column", "problem", "name", "meaning", "shortage_date"),
         *("key", "kind", "date", "order", "text", "choices", "work", "odometer", "ended", "clock", "sentence"),
         *("check", "result", "analysis", "flag", "line_remark", "life_sentence", "record", "line", "material"),
+        *("main_component", "positions", "part_numbers"),
+        "group",
     }
 )
-_DATE_COLUMNS = frozenset({"due_date", "since"})
-_MIXED_COLUMNS = frozenset({"value", "age_known", "used", "chosen"})
+_DATE_COLUMNS = frozenset({"due_date", "since", "next_service"})
+_MIXED_COLUMNS = frozenset({"value", "age_known", "used", "chosen", "best"})
 
 
 @dataclass(frozen=True)

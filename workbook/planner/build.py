@@ -31,6 +31,7 @@ from workbook.planner.records import write_functions, write_set_aside
 from workbook.planner.review import write_review
 from workbook.planner.ride_height_and_angles import write_ride_height_and_angles
 from workbook.planner.stock import write_stock
+from workbook.planner.visits import write_visits
 
 if TYPE_CHECKING:
     from wearmodel.plan import Plan
@@ -107,6 +108,7 @@ def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]]) -> None:
     data.row += 1
     write_assumptions(book)
     due = write_due_list(book)
+    write_visits(book)
     write_intervals(book)
     forecast = write_parts_forecast(book)
     stock = write_stock(book)

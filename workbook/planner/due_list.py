@@ -38,6 +38,7 @@ def _columns(book: Book) -> list[Column]:
         Column("action", "Action"),
         Column("next_service_probability", "Chance of failing before the next service (%)", "percent"),
         Column("fail_probability", f"Chance of failing within {book.span} (%)", "percent"),
+        Column("money_at_stake", f"Money at stake within {book.span} ({book.words.currency})", "money"),
         Column("age", f"Age ({unit})", "distance"),
         Column("age_known", "Age known"),
         Column("equivalent_age", f"Wear at today's height and duty ({unit})", "distance"),
@@ -75,7 +76,8 @@ def write_due_list(book: Book) -> Place | None:
         "A worn, noisy or loose part is replaced on its condition whatever its date here. Shaded: replace now; "
         "bold: at the next service. 'Age known: no' means the fitting date is not in the record: the age is then an "
         "estimate, and the part is not treated as new. Failure rate of this vehicle: 1 is a usual one; its own record "
-        "of that component says how many times as often its parts fail."
+        "of that component says how many times as often its parts fail. Money at stake: the chance of failing times "
+        "what a failure costs above a planned renewal; sort by it with the button in its heading."
         + (_BY_TIME if components_by_age(book.table("clocks")) else "")
     )
     page.row += 1

@@ -12,6 +12,7 @@ _NOTES_ON_ONE_PAGE = 12
 _GUIDE = {
     "Overview": "What will it cost, which way of working is cheaper, and what is urgent? One page.",
     "Due list": "Which part on which unit is due next, and what to do?",
+    "Visits": "When does each vehicle come in, and which parts are worth renewing together?",
     "Intervals": "At what age should each component be replaced before it fails, and what does that save?",
     "Life curves": "What share of parts is still good at each age, and how sure is that?",
     "How lives end": "Why do parts come out, which fittings come back, and do parts age by distance or by years?",

@@ -238,3 +238,50 @@ def test_link_out_of_the_folder(settings, problems, tmp_path):
     (tmp_path / "inner" / "fleet.toml").symlink_to(tmp_path / "secret")
     with pytest.raises(InputError, match=r"fleet.toml is not a plain file of the fleet folder"):
         read_settings(tmp_path / "inner")
+
+
+def test_shared_work_has_defaults_that_say_so(settings):
+    found = settings()
+    assert (found.together.shaft, found.together.half_shaft, found.together.corner) == (0.4, 0.5, 0.8)
+    assert (found.together.visit_hours, found.together.visit_downtime_hours) == (0.25, 1.0)
+    named = {name for name in found.defaults if name.startswith("together.")}
+    assert named == {f"together.{k}" for k in ("visit_hours", "visit_downtime_hours", "shaft", "half_shaft", "corner")}
+
+
+def test_shared_work_as_given(settings):
+    found = settings(
+        """
+[together]
+corner = 0.7
+[together.groups.pto]
+positions = ["pto.joint_front", "pto.joint_rear"]
+share = 0.6
+[layouts]
+pto_shaft = { "pto.joint_front" = "u_joint", "pto.joint_rear" = "u_joint" }
+"""
+    )
+    assert found.together.corner == 0.7 and "together.corner" not in found.defaults
+    group = found.together.groups["pto"]
+    assert group.positions == ("pto.joint_front", "pto.joint_rear") and group.share == 0.6
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("[together]\ncorners = 0.5", "key together.corners: not a known key (nearest: 'corner'); correct or remove"),
+        ("[together]\nshaft = 1.5", "key together.shaft: 1.5 is out of range"),
+        ("[together]\nvisit_hours = 'one'", "key together.visit_hours: 'one' is not a number"),
+        (
+            "[together.groups.a]\npositions = ['rear.joint_front', 'rear.joint_reer']\nshare = 0.1",
+            "key together.groups.a.positions: 'rear.joint_reer' is in no layout",
+        ),
+        ("[together.groups.a]\npositions = ['rear.joint_front']\nshare = 0.1", "fewer than two positions"),
+        ("[together.groups.a]\npositions = ['rear.joint_front', 'rear.joint_rear']", "groups.a.share: is missing"),
+        (
+            "[together.groups.a]\npositions = ['rear.joint_front', 'rear.joint_rear']\nshare = 0.1\nhours = 2",
+            "key together.groups.a.hours: not a known key",
+        ),
+    ],
+)
+def test_shared_work_refused(problems, text, sentence):
+    assert any(sentence in problem for problem in problems(text)), problems(text)

@@ -17,6 +17,7 @@ from wearmodel.intake.fleet_toml.settings_duty import DutyRule, duty_rule_of
 from wearmodel.intake.fleet_toml.settings_geometry import angle_limits_of, geometry_of, shaft_limits_of
 from wearmodel.intake.fleet_toml.settings_lexicon import OwnWords, own_words_of
 from wearmodel.intake.fleet_toml.settings_sections import ComponentCost, ComponentSpec
+from wearmodel.intake.fleet_toml.settings_together import SharedWork, together_of
 from wearmodel.intake.fleet_toml.toml_section import TomlSection
 from wearmodel.intake.tables.table_sources import TableSource, databases_of, tables_of
 from wearmodel.intake.values.plain_text import plain
@@ -40,6 +41,7 @@ _TOP_KEYS = (
     "lexicon",
     "duty",
     "cost",
+    "together",
     "geometry",
     "angle_limits",
     "shaft_limits",
@@ -90,6 +92,8 @@ class FleetSettings:
         How duty is told where nobody recorded it.
     costs : mapping of str to ComponentCost
         By component code; a component of the fleet's own without a section has no entry.
+    together : SharedWork
+        What is spared when positions are renewed in one visit.
     geometry : mapping of str to Geometry
         By vehicle class; a class with an impossible figure has none.
     angle_limits : mapping of str to AngleLimits
@@ -126,6 +130,7 @@ class FleetSettings:
     own_words: OwnWords
     duty_rule: DutyRule
     costs: Mapping[str, ComponentCost]
+    together: SharedWork
     geometry: Mapping[str, Geometry]
     angle_limits: Mapping[str, AngleLimits]
     shaft_limits: ShaftLimits
@@ -182,6 +187,7 @@ def read_settings(folder: Path) -> FleetSettings:
         duty_rule=duty_rule_of(top.section("duty"), distance_unit=distance_unit),
         own_words=own_words_of(top.section("lexicon"), components=components),
         costs=sections.costs_of(top.section("cost"), components=components),
+        together=together_of(top.section("together"), layouts=layouts),
         geometry=geometry.classes,
         angle_limits=angle_limits_of(top.section("angle_limits"), components=components),
         shaft_limits=shaft_limits_of(top.section("shaft_limits")),
