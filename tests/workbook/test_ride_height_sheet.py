@@ -95,6 +95,7 @@ def test_charts_draw_settled_ratios_and_limits(planner: Path) -> None:
     assert len(names) == 6
     assert "high side, degrees: 10" in names["crew truck: joint angle"]
     assert "rear.joint_rear" in names["crew truck: joint angle"]
+    assert "rear.joint_front" not in names["crew truck: joint angle"]
     # The support bearing's interval reaches over 1.
     assert names["van: life over life at factory height"] == ["Outboard CV joint", "Universal joint"]
 

@@ -195,6 +195,8 @@ def _wide(rows: pd.DataFrame, figure: str) -> pd.DataFrame:
         # Of several places of one component the one that loses most speaks for it.
         series = mine.groupby("lift")[figure].max() if figure == "angle" else mine.groupby("lift")[figure].min()
         series = series.reindex(lifts)
+        if series.notna().sum() < 2:  # a place that does not move has one row, and no line
+            continue
         key = tuple(series.round(9).fillna(-1.0))
         names.setdefault(key, []).append(str(name))
         columns.setdefault(names[key][0], series)
