@@ -7,7 +7,7 @@ import numpy as np
 import pandas as pd
 
 from wearmodel.survival.coding import design_row
-from wearmodel.survival.component_fits import ComponentLives
+from wearmodel.survival.component_fits import FEWEST_FAILURES, ComponentLives
 from wearmodel.survival.families import LOG_LOGISTIC, LOGNORMAL, WEIBULL, Family
 from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.likelihood import LifeLikelihood
@@ -71,6 +71,9 @@ def _rows(own: ComponentModel, mine: ComponentLives) -> Iterator[_Row]:
     plain = np.array(own.dated_values)
     value = LifeLikelihood(mine.dated, WEIBULL)(plain).value
     yield ANALYSES[1], own.dated_failures, *_figures(own, own.dated_values, WEIBULL, 0.0), 0.0, value
+    # A model of another fleet may be used on lives of which too few failed to fit anything to them.
+    if mine.dated.failures < FEWEST_FAILURES:
+        return
     precision = np.array(own.prior_precision[:-1]) if own.prior_precision else np.zeros(len(plain) - 1)
     for name, family in zip(ANALYSES[2:], (LOGNORMAL, LOG_LOGISTIC), strict=True):
         fit = fit_lives(mine.dated, family=family, prior_precision=precision, clustered=False)
