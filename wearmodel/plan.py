@@ -187,6 +187,12 @@ def _notes(fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeMod
             f"{unknown:,.0f} of {lives['chance'].sum():,.0f} lives began before the record (weight 0 in the table "
             "lives): their ages are estimated, and the curves take them as parts of unknown age."
         )
+    return (*notes, *_open_line_notes(histories), *_greasing_notes(histories, coded, model))
+
+
+def _open_line_notes(histories: Histories) -> list[str]:
+    """What became of lines that could be about several positions."""
+    notes = []
     lines = histories.renewals.open["line"].nunique()
     if lines:
         share = lines / max(lines + histories.renewals.known["line"].nunique(), 1)
@@ -207,7 +213,7 @@ def _notes(fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeMod
             f"{histories.events.unspread:,} further lines of that kind stand before the record, or leave more lives "
             "possible than can be kept: what is known of their positions ends there."
         )
-    return (*notes, *_greasing_notes(histories, coded, model))
+    return notes
 
 
 def _greasing_notes(histories: Histories, coded: CodedFleet, model: LifeModel) -> list[str]:
