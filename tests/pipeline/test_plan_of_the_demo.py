@@ -201,7 +201,7 @@ def test_visits_add_up(demo):
         taken["part_number"].map(price).groupby(taken["unit"]).sum()))
     np.testing.assert_allclose(visits["saving"], visits["unit"].map(taken.groupby("unit")["saving"].sum()), atol=1e-9)
     assert (visits["saving"] >= 0).all()
-    assert (taken.groupby("unit").size() == visits.set_index("unit")["count"]).all()
+    assert taken.groupby("unit").size().to_dict() == visits.set_index("unit")["count"].to_dict()
 
 
 def test_parts_that_join_save_and_those_that_stay_do_not(demo):
@@ -221,7 +221,7 @@ def test_group_policies_of_the_fleets_layouts(demo):
     singly = table[table["policy"] == "each on its own"].set_index(keys)
     assert not singly[["difference_per_1000", "difference_se"]].to_numpy().any()
     least = table.groupby(keys)["cost_per_1000"].min()
-    assert (least <= singly["cost_per_1000"]).all()
+    assert (least <= singly["cost_per_1000"].reindex(least.index)).all()
     assert (table["cost_se"] < 0.02 * table["cost_per_1000"]).all()
     whole = table[table["policy"] == "complete half shaft"]
     assert set(whole["vehicle_class"]) == {"field_pickup", "service_van", "town_car"}

@@ -202,10 +202,11 @@ def _policies(
         yield GROUP_POLICIES[4], GroupPolicy(never, np.where(joints, instead, np.nan))
 
 
-def _assembly_price(parts: pd.DataFrame, vehicle_class: str, components: "set[str]") -> float:
-    """Price of the cheapest part that renews all these components; NaN where there is none."""
+def _assembly_price(parts: pd.DataFrame, vehicle_class: str, wanted: "tuple[set[str], set[str]]") -> float:
+    """Price of the cheapest part that renews all these positions, or these components; NaN where there is none."""
     fits = parts["vehicle_class"].isin([vehicle_class, "", "all"]) & (parts["superseded_by"] == "")
-    renews = np.array([components <= {name.strip() for name in str(text).split(";")} for text in parts["renews"]], bool)
+    listed = [{name.strip() for name in str(text).split(";")} for text in parts["renews"]]
+    renews = np.array([any(names <= mine for names in wanted) for mine in listed], dtype=bool)
     return float(parts.loc[fits & renews, "unit_price"].min())
 
 
@@ -267,7 +268,8 @@ def _class_groups(
             continue
         group = position_group(positions, components=components, laws=known, terms=terms)
         codes = [components[position] for position in positions]
-        whole = _assembly_price(terms.parts, vehicle_class, set(codes)) if name == "half shaft" else np.nan
+        wanted = set(positions), set(codes)
+        whole = _assembly_price(terms.parts, vehicle_class, wanted) if name == "half shaft" else np.nan
         runs = {
             policy: simulate_group(group, how, vehicles=vehicles, lives=_LIVES, seed=seed)
             for policy, how in _policies(group, positions, whole, price.loc[codes].to_numpy())

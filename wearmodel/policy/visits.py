@@ -135,7 +135,7 @@ def plan_visits(
     frame = _with_savings(frame, candidates, sharing, taken, due, terms)
     visits = _visits(frame, taken, terms).assign(**_drawn_savings(frame, candidates, taken, due, seed))
     visits["reason"] = _reasons(visits, frame[taken], model.currency)
-    visits["chance_saving"] = visits["chance_saving"].where(visits["count"] > 1)
+    visits["chance_saving"] = visits["chance_saving"].where((visits["count"] > 1) & visits["saving"].notna())
     visits["rank"] = visits["action"].map({word: i for i, word in enumerate(ACTIONS)})
     visits["stake"] = -visits["money_at_stake"].fillna(0.0)
     visits = visits.sort_values(["date", "rank", "stake", "unit"], kind="stable", ignore_index=True)
