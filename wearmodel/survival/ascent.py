@@ -21,6 +21,7 @@ _ONE_IN = 16
 # The way from both starts is long: it is gone on a smaller part of the smallest sample.
 _LAST_ONE_IN = 4
 _SMALLEST_SAMPLE = 1_500
+_MOST_PASSES, _PASSES_OF_A_SAMPLE = 60, 2
 _SAME_IN_ERRORS = 1e-3
 _SAME_GAIN = 1e-6
 
@@ -93,7 +94,9 @@ def ascend(data: LifeData, family: Family, *, prior_precision: Array | None, giv
     for lives in samples[1:]:
         held = precision if lives is data else precision + _hold(lives, reach)
         likelihood = _objective(lives, family, unit, reach)
-        top = climb(likelihood, top.values, precision=held, free=free, leave_last_step=True)
+        # A sample says where to begin, not where to end: a third pass over it would tell more than it knows.
+        most = _MOST_PASSES if lives is data else _PASSES_OF_A_SAMPLE
+        top = climb(likelihood, top.values, precision=held, free=free, most_passes=most, leave_last_step=True)
     return Ascent(top, unit, reach, free, precision, agreed)
 
 

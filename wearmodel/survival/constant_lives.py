@@ -152,6 +152,8 @@ class ConstantLives:
         self._low = log_age(data.before_low)
         self._low -= log_unit
         self._blocks = list(_blocks(data, log_unit))
+        # Written anew at each call: fresh memory of this size costs as much as a sum over it.
+        self._by_segment, self._by_shape = np.empty(len(self._low)), np.empty(len(self._low))
 
     def __call__(self, parameters: Array) -> Sums:
         """Log-likelihood and derivatives.
@@ -164,9 +166,9 @@ class ConstantLives:
         Returns
         -------
         Sums
-            Of all lives.
+            Of all lives; its arrays hold until the next call.
         """
-        work = _Work(parameters, len(self._low))
+        work = _Work(parameters, self._by_segment, self._by_shape)
         for block in self._blocks:
             self._add(work, block)
         return work.sums()
@@ -227,15 +229,15 @@ class ConstantLives:
 class _Work:
     """Running sums over blocks, with room for a block."""
 
-    def __init__(self, parameters: Array, lives: int) -> None:
+    def __init__(self, parameters: Array, by_segment: Array, by_shape: Array) -> None:
         self.coefficients, self.log_shape = parameters[:-1], float(parameters[-1])
         self.shape = float(np.exp(parameters[-1]))
         columns = len(parameters) - 1
-        room = min(block_length(columns), lives)
+        room = min(block_length(columns), len(by_segment))
         self._design, self._beside = np.empty((columns, room)), np.empty((columns + 2, room))
         self.value = self._own = self._curve = 0.0
         self._products = np.zeros((columns + 2, columns))
-        self.by_segment, self.by_shape = np.empty(lives), np.empty(lives)
+        self.by_segment, self.by_shape = by_segment, by_shape
 
     def take(self, design: Array) -> Array:
         """The covariates of a block, column by column."""
