@@ -1,7 +1,7 @@
 """What the forecast would have said on earlier days, from what was known then, against what came."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -9,19 +9,17 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from wearmodel.backtest_tables import build_backtest_tables
+from wearmodel.earlier_record import fleet_on
 from wearmodel.errors import InputError, ModelError
 from wearmodel.fleet_clocks import settle_on_clocks
-from wearmodel.fleet_model import build_coded_fleet, fit_fleet
+from wearmodel.fleet_model import fit_fleet, own_lines
 from wearmodel.forecast.demand import monthly_draws
-from wearmodel.frame_rows import frame_rows
 from wearmodel.history.histories import build_histories
 from wearmodel.intake.fleet import Fleet
 from wearmodel.intake.part_groups import part_groups
 from wearmodel.look_ahead import drawn_demand, drawn_futures, look_ahead
-from wearmodel.plan_tables import build_cells, build_pieces
-from wearmodel.policy.intervals import plan_intervals
 
-__all__ = ["ORIGINS", "Backtest", "Origin", "build_backtest", "fleet_on"]
+__all__ = ["ORIGINS", "Backtest", "Origin", "build_backtest"]
 
 Array = NDArray[Any]
 #: Days the forecast is made from, at most, and months from one to the next.
@@ -85,50 +83,6 @@ class Backtest:
     origins: tuple[Origin, ...]
     tables: Mapping[str, pd.DataFrame]
     notes: tuple[str, ...]
-
-
-def fleet_on(fleet: Fleet, day: pd.Timestamp) -> Fleet:
-    """The fleet's tables as they stood on an earlier day.
-
-    Parameters
-    ----------
-    fleet : Fleet
-        Clean tables of the whole record.
-    day : pandas.Timestamp
-        The last day known.
-
-    Returns
-    -------
-    Fleet
-        Without anything dated later: repairs, readings, looks, ride heights, duty, vehicles not yet in service; a
-        vehicle retired later is still in service. What words mean, and a vehicle's duty and depot, are taken as they
-        are known now; the stock table is left out.
-    """
-    out = {}
-    for name, table in fleet.tables.items():
-        column = {"vehicles": "in_service_date", "duty_log": "month"}.get(name, "date")
-        if name == "stock":
-            table = table.iloc[:0]
-        elif column in table:
-            table = table[(pd.to_datetime(table[column]) <= day).to_numpy()].reset_index(drop=True)
-        out[name] = table
-    vehicles = out["vehicles"]
-    begun = ~(pd.to_datetime(vehicles["records_from"]) > day)
-    left = pd.to_datetime(vehicles["out_of_service_date"])
-    vehicles = vehicles.assign(out_of_service_date=left.where(left <= day))
-    out["vehicles"] = vehicles[begun.to_numpy()].reset_index(drop=True)
-    return replace(
-        fleet,
-        as_of=day,
-        tables=out,
-        other_figures=_until(fleet.other_figures, day),
-        greasings=_until(fleet.greasings, day),
-    )
-
-
-def _until(frame: pd.DataFrame, day: pd.Timestamp) -> pd.DataFrame:
-    """Rows dated up to a day."""
-    return frame[(pd.to_datetime(frame["date"]) <= day).to_numpy()].reset_index(drop=True) if len(frame) else frame
 
 
 def build_backtest(fleet: Fleet, *, months: int, seed: int, progress: Progress = lambda stage: None) -> Backtest:
@@ -201,7 +155,7 @@ def _origin_days(fleet: Fleet, months: int) -> list[pd.Timestamp]:
 def _parts_taken(fleet: Fleet) -> pd.DataFrame:
     """Every part taken in the record: `unit, part_number, component, depot, month`, numbers as they are today."""
     histories = build_histories(fleet)
-    lines = build_coded_fleet(fleet, histories).own_lines
+    lines = own_lines(histories)
     windows = histories.windows.set_index("unit")
     current = part_groups(fleet.tables["parts"])
     return pd.DataFrame(
@@ -221,11 +175,8 @@ def _origin(fleet: Fleet, day: pd.Timestamp, *, months: int, seed: int, taken: p
     clocked = settle_on_clocks(then, build_histories(then)).settled
     histories, coded = clocked.histories, clocked.coded
     model = fit_fleet(then, coded, lost=clocked.lost)
-    worn_shares = {str(r.component): float(r.worn_share) for r in frame_rows(coded.costs)}
-    cells = build_cells(build_pieces(histories), histories.lives, coded.levels)
-    intervals = plan_intervals(model, cells=cells, worn_shares=worn_shares)
-    ahead = look_ahead(then, histories, coded, model, intervals, months)
-    futures = drawn_futures(ahead, model=model, worn_shares=worn_shares, policy="present_practice", seed=seed)
+    ahead = look_ahead(then, histories, coded, model, months=months)
+    futures = drawn_futures(ahead, model=model, worn_shares=coded.worn_shares, policy="present_practice", seed=seed)
     demand = drawn_demand(futures, fleet=then, coded=coded, ahead=ahead, seed=seed)
     known = taken["unit"].isin(then.tables["vehicles"]["unit"])
     first = pd.Period(day + pd.Timedelta(days=1), "M")

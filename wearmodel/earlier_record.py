@@ -9,20 +9,58 @@ from numpy.typing import NDArray
 
 from wearmodel.fleet_model import fit_coded
 from wearmodel.history.events import build_events
-from wearmodel.history.histories import Histories, put_on_age
-from wearmodel.history.lives import build_lives, build_windows
+from wearmodel.history.histories import Histories, cut_lives, put_on_age
+from wearmodel.history.lives import build_windows
 from wearmodel.history.odometer import days_since_epoch
-from wearmodel.history.ride_heights import build_segments, lift_at_end
 from wearmodel.intake.fleet import Fleet
 from wearmodel.settled_fleet import settle_fleet
 from wearmodel.survival.covariates import build_segment_design
 from wearmodel.survival.life_data import LifeData, build_stretched_life_data
 from wearmodel.survival.model import ComponentModel
 
-__all__ = ["Since", "earlier_histories", "fit_earlier", "lives_coded_for", "lives_since"]
+__all__ = ["Since", "earlier_histories", "fit_earlier", "fleet_on", "lives_coded_for", "lives_since"]
 
 Array = NDArray[Any]
 _KEYS = ["vehicle", "position", "start_day"]
+
+
+def fleet_on(fleet: Fleet, day: pd.Timestamp) -> Fleet:
+    """The fleet's tables as they stood on an earlier day.
+
+    Parameters
+    ----------
+    fleet : Fleet
+        Clean tables of the whole record.
+    day : pandas.Timestamp
+        The last day known.
+
+    Returns
+    -------
+    Fleet
+        Without anything dated later: repairs, readings, looks, ride heights, duty, vehicles not yet in service; a
+        vehicle retired later is still in service. What words mean, and a vehicle's duty and depot, are taken as they
+        are known now; the stock table is left out.
+    """
+    out = {}
+    for name, table in fleet.tables.items():
+        column = {"vehicles": "in_service_date", "duty_log": "month"}.get(name, "date")
+        if name == "stock":
+            table = table.iloc[:0]
+        elif column in table:
+            table = _until(table, day, column=column)
+        out[name] = table
+    vehicles = out["vehicles"]
+    begun = ~(pd.to_datetime(vehicles["records_from"]) > day)
+    left = pd.to_datetime(vehicles["out_of_service_date"])
+    vehicles = vehicles.assign(out_of_service_date=left.where(left <= day))
+    out["vehicles"] = vehicles[begun.to_numpy()].reset_index(drop=True)
+    return replace(
+        fleet,
+        as_of=day,
+        tables=out,
+        other_figures=_until(fleet.other_figures, day),
+        greasings=_until(fleet.greasings, day),
+    )
 
 
 def earlier_histories(fleet: Fleet, histories: Histories, *, day: pd.Timestamp) -> Histories:
@@ -52,11 +90,16 @@ def earlier_histories(fleet: Fleet, histories: Histories, *, day: pd.Timestamp) 
     )
     events = build_events(renewals, windows=windows, layouts=fleet.settings.layouts)
     inspections = _until(fleet.tables["inspections"], day)
-    lives = build_lives(events, windows=windows, curves=histories.curves, inspections=inspections)
-    segments = build_segments(lives, histories.changes)
-    lives["lift"] = lift_at_end(segments)
+    cut = cut_lives(
+        events, windows=windows, curves=histories.curves, inspections=inspections, changes=histories.changes
+    )
     earlier = replace(
-        histories.by_distance(), lives=lives, segments=segments, windows=windows, renewals=renewals, events=events
+        histories.by_distance(),
+        lives=cut.lives,
+        segments=cut.segments,
+        windows=windows,
+        renewals=renewals,
+        events=events,
     )
     if not histories.age_clocks:
         return earlier
@@ -69,9 +112,9 @@ def earlier_histories(fleet: Fleet, histories: Histories, *, day: pd.Timestamp) 
     )
 
 
-def _until(frame: pd.DataFrame, day: pd.Timestamp) -> pd.DataFrame:
+def _until(frame: pd.DataFrame, day: pd.Timestamp, *, column: str = "date") -> pd.DataFrame:
     """Rows dated up to a day."""
-    return frame[(pd.to_datetime(frame["date"]) <= day).to_numpy()].reset_index(drop=True)
+    return frame[(pd.to_datetime(frame[column]) <= day).to_numpy()].reset_index(drop=True) if len(frame) else frame
 
 
 def fit_earlier(fleet: Fleet, earlier: Histories, *, day: pd.Timestamp) -> dict[str, ComponentModel]:

@@ -24,7 +24,7 @@ from wearmodel.survival.component_fits import (
 from wearmodel.survival.covariates import build_traits
 from wearmodel.survival.model import ComponentModel, LifeModel
 
-__all__ = ["CONFIDENCE", "CodedFleet", "adopt_model", "build_coded_fleet", "fit_coded", "fit_fleet"]
+__all__ = ["CONFIDENCE", "CodedFleet", "adopt_model", "build_coded_fleet", "fit_coded", "fit_fleet", "own_lines"]
 
 #: Two-sided confidence of every band and interval.
 CONFIDENCE = 0.9
@@ -62,9 +62,25 @@ class CodedFleet:
     own_lines: pd.DataFrame
     day_counts: Mapping[str, float]
 
+    @property
+    def worn_shares(self) -> dict[str, float]:
+        """Share of wear ends found at inspections, by component."""
+        return {str(code): float(share) for code, share in self.costs.set_index("component")["worn_share"].items()}
 
-def _own_lines(histories: Histories) -> pd.DataFrame:
-    """Renewals for which a part was taken; a line open over several positions counts once."""
+
+def own_lines(histories: Histories) -> pd.DataFrame:
+    """Renewals for which a part was taken; a line open over several positions counts once.
+
+    Parameters
+    ----------
+    histories : Histories
+        Renewals and windows.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns of the renewals, with `vehicle_class`; `date` as a timestamp.
+    """
     known = histories.renewals.known
     known = known[known["own_line"].astype(bool)]
     still_open = histories.renewals.open
@@ -134,18 +150,18 @@ def build_coded_fleet(
             f"fleet.toml, [geometry], with the lifts of the ride_height table: {error}; correct the lengths, "
             "angles or lifts."
         ) from None
-    own_lines = _own_lines(histories)
+    lines = own_lines(histories)
     labels = {code: settings.components[code].label for code in coded}
     costs = build_costs(
         labels,
         settings=settings,
-        own_lines=own_lines,
+        own_lines=lines,
         parts=parts,
         lives=lives,
         as_of=fleet.as_of,
     )
     day_counts = {code: clock.day_counts for code, clock in histories.age_clocks.items()}
-    return CodedFleet(build_lives_table(histories), traits, levels, coded, costs, own_lines, day_counts)
+    return CodedFleet(build_lives_table(histories), traits, levels, coded, costs, lines, day_counts)
 
 
 def fit_fleet(fleet: Fleet, coded: CodedFleet, *, lost: Mapping[str, Array] | None = None) -> LifeModel:

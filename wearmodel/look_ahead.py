@@ -57,7 +57,7 @@ class Ahead:
     rates : mapping of str to OtherRates
         Renewals that are not wear.
     limits : mapping of str to ndarray, shape (n_parts,)
-        Planned replacement age of each part, `inf` for none [distance].
+        Planned replacement age of each part, `inf` for none [distance]; empty where no interval was asked for.
     usage : Usage
         Expected running of the vehicles, as far as the longest lead time reaches.
     """
@@ -92,7 +92,13 @@ class Ahead:
 
 
 def look_ahead(
-    fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel, intervals: pd.DataFrame, months: int
+    fleet: Fleet,
+    histories: Histories,
+    coded: CodedFleet,
+    model: LifeModel,
+    *,
+    months: int,
+    intervals: pd.DataFrame | None = None,
 ) -> Ahead:
     """Fitted parts, their ages, intervals and running.
 
@@ -100,10 +106,10 @@ def look_ahead(
     ----------
     fleet, histories, coded, model
         Outcome of the earlier stages.
-    intervals : pandas.DataFrame
-        Table `intervals`.
     months : int
         Horizon.
+    intervals : pandas.DataFrame, optional
+        Table `intervals`; without it nothing is planned by age.
 
     Returns
     -------
@@ -130,7 +136,7 @@ def look_ahead(
             for code, parts in fitted.items()
         },
         rates=rates,
-        limits={
+        limits={} if intervals is None else {
             code: _interval_of_parts(parts, intervals, coded.levels)
             / parts.frailties.pace(math.exp(model.components[code].values[-1]))
             for code, parts in fitted.items()

@@ -14,7 +14,6 @@ from wearmodel.forecast.demand import forecast_parts, forecast_totals
 from wearmodel.forecast.futures import POLICIES
 from wearmodel.forecast.long_run import long_run_costs
 from wearmodel.forecast.stock import plan_stock
-from wearmodel.frame_rows import frame_rows
 from wearmodel.history.greasing import GREASED
 from wearmodel.history.histories import Histories, build_histories
 from wearmodel.intake.fleet import Fleet
@@ -290,9 +289,8 @@ def build_plan(
         model = adopt_model(given, fleet=fleet, coded=coded, name=model_name)
     tables = build_fit_tables(fleet, clocked, model, checks=checks)
     progress("planning intervals and due dates")
-    worn_shares = {str(r.component): float(r.worn_share) for r in frame_rows(coded.costs)}
-    tables |= _decision_tables(fleet, histories, coded, model, worn_shares)
-    ahead = look_ahead(fleet, histories, coded, model, tables["intervals"], months)
+    tables |= _decision_tables(fleet, histories, coded, model)
+    ahead = look_ahead(fleet, histories, coded, model, months=months, intervals=tables["intervals"])
     assessed = assess_parts(
         ahead.fitted,
         points=ahead.points,
@@ -316,7 +314,7 @@ def build_plan(
         downtime_cost=fleet.settings.downtime_cost,
     )
     progress("drawing futures")
-    tables |= _forecast_tables(fleet, coded, model, ahead, worn_shares, months, seed)
+    tables |= _forecast_tables(fleet, coded, model, ahead, months, seed)
     tables["assumptions"] = build_assumptions(fleet, model, usage=ahead.usage, coded=coded)
     return Plan(
         folder_name=fleet.folder.resolve().name,
@@ -332,14 +330,14 @@ def build_plan(
 
 
 def _decision_tables(
-    fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel, worn_shares: Mapping[str, float]
+    fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel
 ) -> dict[str, pd.DataFrame]:
     """Intervals, comparison and joint angles."""
     pieces = build_pieces(histories)
     cells = build_cells(pieces, histories.lives, coded.levels)
     settings = fleet.settings
     return {
-        "intervals": plan_intervals(model, cells=cells, worn_shares=worn_shares),
+        "intervals": plan_intervals(model, cells=cells, worn_shares=coded.worn_shares),
         "compare": compare_ride_heights(model, coded=coded.coded, pieces=pieces, levels=coded.levels),
         "compare_duty": compare_duties(model, pieces=pieces, levels=coded.levels),
         "angles": build_angles(
@@ -387,13 +385,13 @@ def _together_tables(
 
 
 def _forecast_tables(
-    fleet: Fleet, coded: CodedFleet, model: LifeModel, ahead: Ahead, worn_shares: Mapping[str, float], months: int,
+    fleet: Fleet, coded: CodedFleet, model: LifeModel, ahead: Ahead, months: int,
     seed: int,
 ) -> dict[str, pd.DataFrame]:  # fmt: skip
     """Demand, stock and budget from drawn futures."""
     settings, parts = fleet.settings, fleet.tables["parts"]
     futures = {
-        policy: drawn_futures(ahead, model=model, worn_shares=worn_shares, policy=policy, seed=seed)
+        policy: drawn_futures(ahead, model=model, worn_shares=coded.worn_shares, policy=policy, seed=seed)
         for policy in POLICIES
     }
     demand = drawn_demand(futures["present_practice"], fleet=fleet, coded=coded, ahead=ahead, seed=seed)

@@ -5,8 +5,9 @@ import pandas as pd
 import pytest
 from ageing_fleet import write_ageing_fleet
 
-from wearmodel.backtest import build_backtest, fleet_on
+from wearmodel.backtest import build_backtest
 from wearmodel.backtest_tables import BACKTEST_COLUMNS
+from wearmodel.earlier_record import fleet_on
 from wearmodel.errors import InputError
 from wearmodel.forecast.scores import count_coverage
 from wearmodel.intake.fleet import read_fleet

@@ -3,7 +3,7 @@
 States are followed as in `wearmodel.history.open_positions`, but of each moment only some hundreds are kept: the most
 promising for certain, each of the others with a chance proportional to what it promises, and then it counts for the
 inverse of that chance (Fearnhead & Clifford, Journal of the Royal Statistical Society B 65, 2003). What a state
-promises is the likelihood of the ways to it times what may be expected of it (`wearmodel.history.look_ahead`), as in
+promises is the likelihood of the ways to it times what may be expected of it (`wearmodel.history.prospects`), as in
 the auxiliary particle filter (Pitt & Shephard, Journal of the American Statistical Association 94, 1999). Sums over
 all paths are then right on average under any life model, whichever one the states were drawn with; chances of lives
 come from exact forward and backward passes over what was kept.
@@ -16,8 +16,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from wearmodel.history.look_ahead import LifeTable, log_prospects
 from wearmodel.history.open_positions import LEAST_LOG, Paths, Timeline, TooManyPathsError, paths_of
+from wearmodel.history.prospects import LifeTable, log_prospects
 
 __all__ = ["LargeTimeline", "build_large_timeline", "draw_paths"]
 

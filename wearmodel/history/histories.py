@@ -18,7 +18,7 @@ from wearmodel.history.ride_heights import build_lift_changes, build_segments, l
 from wearmodel.intake.fleet import Fleet
 from wearmodel.questions import Question
 
-__all__ = ["Histories", "build_histories", "build_lives_table", "put_on_age"]
+__all__ = ["CutLives", "Histories", "build_histories", "build_lives_table", "cut_lives", "put_on_age"]
 
 Array = NDArray[Any]
 
@@ -96,6 +96,48 @@ class Histories:
         return out
 
 
+@dataclass(frozen=True)
+class CutLives:
+    """Lives, and the segments of constant ride height they are cut into; fields as in `Histories`."""
+
+    lives: pd.DataFrame
+    segments: pd.DataFrame
+
+
+def cut_lives(
+    events: Events,
+    *,
+    windows: pd.DataFrame,
+    curves: OdometerCurves | AgeClock,
+    inspections: pd.DataFrame,
+    changes: pd.DataFrame,
+) -> CutLives:
+    """Lives of all parts, cut where ride height changed.
+
+    Parameters
+    ----------
+    events : Events
+        What fills the positions.
+    windows : pandas.DataFrame
+        Observation windows.
+    curves : OdometerCurves or AgeClock
+        What ages count by.
+    inspections : pandas.DataFrame
+        Clean table.
+    changes : pandas.DataFrame
+        Lift changes on the same clock.
+
+    Returns
+    -------
+    CutLives
+        With the lift at the end of each life.
+    """
+    lives = build_lives(events, windows=windows, curves=curves, inspections=inspections)
+    segments = build_segments(lives, changes)
+    lives["lift"] = lift_at_end(segments)
+    return CutLives(lives, segments)
+
+
 def build_histories(fleet: Fleet) -> Histories:
     """Histories of a fleet.
 
@@ -127,13 +169,11 @@ def build_histories(fleet: Fleet) -> Histories:
         tables["vehicles"], curves=curves, as_of=fleet.as_of, distance_unit=settings.distance_unit
     )
     events = build_events(renewals, windows=windows, layouts=settings.layouts)
-    lives = build_lives(events, windows=windows, curves=curves, inspections=tables["inspections"])
     changes = build_lift_changes(tables["ride_height"], curves)
-    segments = build_segments(lives, changes)
-    lives["lift"] = lift_at_end(segments)
+    cut = cut_lives(events, windows=windows, curves=curves, inspections=tables["inspections"], changes=changes)
     return Histories(
-        lives=lives,
-        segments=segments,
+        lives=cut.lives,
+        segments=cut.segments,
         windows=windows,
         curves=curves,
         changes=changes,
@@ -171,10 +211,10 @@ def put_on_age(
         Row by row the same lives; those of the components, and their segments, with ages on the clock.
     """
     windows = windows_on(histories.windows, clock)
-    aged = build_lives(histories.events, windows=windows, curves=clock, inspections=inspections)
-    pieces = build_segments(aged, build_lift_changes(ride_height, clock))
+    changes = build_lift_changes(ride_height, clock)
+    cut = cut_lives(histories.events, windows=windows, curves=clock, inspections=inspections, changes=changes)
+    aged, pieces = cut.lives, cut.segments
     mine = histories.lives["component"].isin(list(components)).to_numpy()
-    aged["lift"] = lift_at_end(pieces)
     aged["chance"] = histories.lives["chance"]
     aged["weight"] = np.where(aged["usable"], aged["chance"], 0.0)
     segments = histories.segments

@@ -7,9 +7,9 @@ import pytest
 
 from wearmodel.history import drawn_paths, open_positions
 from wearmodel.history.drawn_paths import build_large_timeline, draw_paths
-from wearmodel.history.look_ahead import LifeTable, log_prospects
 from wearmodel.history.open_paths import build_open_paths
 from wearmodel.history.open_positions import Step, Timeline, TooManyPathsError, build_paths, path_chances
+from wearmodel.history.prospects import LifeTable, log_prospects
 
 SHAPE = 2.2
 
