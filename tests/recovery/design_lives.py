@@ -15,7 +15,7 @@ import pandas as pd
 from wearmodel.intake.fleet import Fleet
 from wearmodel.intake.fleet_toml.settings import read_settings
 from wearmodel.intake.tables.typed_tables import build_empty_table
-from wearmodel.survival.component_fits import ComponentLives, build_component_lives
+from wearmodel.survival.component_lives import ComponentLives, build_component_lives
 
 SHAPE, SCALE = 2.2, 100_000.0
 COMPONENT = "u_joint"

@@ -11,7 +11,8 @@ import numpy as np
 import pandas as pd
 
 from wearmodel.survival.coding import Coding
-from wearmodel.survival.component_fits import ComponentLives, fit_components
+from wearmodel.survival.component_fits import fit_components
+from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.life_data import build_life_data
 from wearmodel.survival.model import ComponentModel, life_ratio_band
 

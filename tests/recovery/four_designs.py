@@ -45,7 +45,8 @@ from wearmodel.fleet_model import CONFIDENCE, fit_fleet
 from wearmodel.history.histories import build_histories
 from wearmodel.settled_fleet import settle_fleet
 from wearmodel.survival.coding import Coding
-from wearmodel.survival.component_fits import ComponentLives, fit_components
+from wearmodel.survival.component_fits import fit_components
+from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.life_data import LifeData, build_life_data
 from wearmodel.survival.model import Band, ComponentModel, life_band, life_ratio_band

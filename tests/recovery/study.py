@@ -22,7 +22,8 @@ from wearmodel.intake.fleet import Fleet, read_fleet
 from wearmodel.plan import build_plan
 from wearmodel.simulate.fleet import simulate_fleet
 from wearmodel.simulate.folder import write_fleet
-from wearmodel.survival.component_fits import build_component_lives, fit_components
+from wearmodel.survival.component_fits import fit_components
+from wearmodel.survival.component_lives import build_component_lives
 from wearmodel.survival.model import LifeModel, law, life_band
 
 FIRST_SEED = 1000

@@ -3,7 +3,7 @@
 import numpy as np
 
 from wearmodel.survival.coding import Coding
-from wearmodel.survival.component_fits import ComponentLives
+from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.life_data import build_life_data
 
 SHAPE, VARIANCE, EFFECT = 2.2, 0.4, -0.6

@@ -8,10 +8,12 @@ from typing import Any
 import numpy as np
 import pandas as pd
 from endings_example import build_ending_tables
+from questions_example import HOSTILE, build_questions
 from ride_height_example import build_ride_height_tables
 from scipy.special import gamma
+from visits_example import build_group_policies, build_visits
 
-from wearmodel.questions import Answer, Question, build_review, question_key
+from wearmodel.questions import build_review
 
 AS_OF = pd.Timestamp("2026-06-30")
 MONTHS = tuple(str(m) for m in pd.period_range("2026-07", periods=12, freq="M"))
@@ -29,7 +31,6 @@ DUTIES = {"delivery": 0.9, "highway": 1.25, "site": 0.7, "towing": 0.8}
 LIFTS = (0.0, 50.0, 100.0)
 DEPOTS = ("North yard", "Harbour", "Quarry road")
 POLICIES = ("run_to_failure", "planned", "present_practice")
-HOSTILE = "=HYPERLINK(\"http://example.invalid\",\"click\")"
 
 
 @dataclass(frozen=True)
@@ -221,54 +222,6 @@ def build_due(rng: np.random.Generator, *, rows: int = 2500) -> pd.DataFrame:
     return frame.sort_values(["due_date", "unit", "position"], kind="stable", ignore_index=True)
 
 
-def build_visits(rng: np.random.Generator, *, rows: int = 80) -> pd.DataFrame:
-    """One visit a vehicle, a third of them of one part."""
-    count = rng.integers(1, 5, rows)
-    hours, parts = 1.2 + 0.6 * count, 45.0 * count
-    action = np.where(np.arange(rows) < 4, "replace now", "replace at next service")
-    return pd.DataFrame(
-        {
-            "unit": [f"U-{i:03d}" for i in range(rows)],
-            "depot": rng.choice(DEPOTS, rows),
-            "date": AS_OF + pd.to_timedelta(np.sort(rng.integers(0, 300, rows)), unit="D"),
-            "next_service": AS_OF + pd.to_timedelta(rng.integers(60, 300, rows), unit="D"),
-            "action": action,
-            "main_component": rng.choice(list(LABELS), rows),
-            "positions": ["; ".join(f"rear.joint_{j + 1}" for j in range(n)) for n in count],
-            "part_numbers": ["; ".join(["PN-001"] * n) for n in count],
-            "count": count,
-            "hours": hours,
-            "downtime_hours": hours + 1.0,
-            "parts_cost": parts,
-            "labour_cost": hours * 72.0,
-            "downtime_cost": (hours + 1.0) * 38.0,
-            "total": parts + hours * 72.0 + (hours + 1.0) * 38.0,
-            "saving": 80.0 * (count - 1.0),
-            "chance_saving": np.where(count > 1, rng.random(rows), np.nan),
-            "sure_share": np.where(count > 1, rng.random(rows), np.nan),
-            "money_at_stake": rng.uniform(10.0, 900.0, rows),
-            "reason": "rear.joint_1 is past its interval.",
-        }
-    )
-
-
-def build_group_policies() -> pd.DataFrame:
-    """Two groups, three ways of renewing each."""
-    policies = ("each on its own", "all together", "those old enough together")
-    rows = [
-        (vehicle_class, "rear_two_piece", group, "rear.joint_front; rear.joint_rear", policy, 9.0 - 0.8 * i,
-         -0.8 * i, 0.02 * (i > 0), 0.2 - 0.01 * i, 0.9 - 0.3 * i, i == 2)
-        for vehicle_class in ("crew truck", "van")
-        for group in ("joints of the rear shaft", "half shaft")
-        for i, policy in enumerate(policies)
-    ]  # fmt: skip
-    names = (
-        *("vehicle_class", "driveline", "group", "positions", "policy", "cost_per_1000", "difference_per_1000"),
-        *("difference_se", "road_failures_per_vehicle_year", "visits_per_vehicle_year", "best"),
-    )
-    return pd.DataFrame(rows, columns=list(names))
-
-
 def build_forecast(rng: np.random.Generator) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Demand by part, depot and month, and the totals with their own low and high."""
     parts = [(f"PN-{i % 6:02d}{i // 6 + 1}", list(LABELS)[i % 6]) for i in range(25)]
@@ -414,59 +367,6 @@ def build_set_aside() -> pd.DataFrame:
     return frame.assign(waits=frame["action"] == "waits for review")
 
 
-WORDINGS = (
-    # what was written, what is not clear, suggestion, its chance
-    ("cv axle boot torn, grease slung on wheel, r&r", "inboard or outboard boot is not said",
-     Answer("renewed", "cv_boot_outboard", "", "failed"), 0.78),
-    ("checked d/shaft play, carrier brg noisy - advised cust", "renewed or only looked at",
-     Answer("not renewed"), 0.66),
-    ("SHUDDER FROM MID VEHICLE ON TAKE OFF, FITTED NEW", "the part is not named",
-     Answer("renewed", "support_bearing", "", "failed"), 0.55),
-    ("prop. uj kit x1 see notes \U0001f527 \u202eevil\u202c", "the reason is not clear",
-     Answer("renewed", "u_joint", "", "worn"), float("nan")),
-    (HOSTILE, "no known word in it", Answer("other"), 0.41),
-    ("@SUM(A1:A9)", "no known word in it", Answer(), float("nan")),
-    ("-2 joints", "the reason is not clear", Answer("renewed", "u_joint", "", "planned"), 0.5),
-    ("knock from the n/s at full lock, renewed the joint and the boot, road tested twice and released to the driver "
-     "who reports that it is quiet now", "two parts in one line, one reason", Answer(), float("nan")),
-)  # fmt: skip
-CHOICES = {
-    "u_joint": ("rear.joint_front", "rear.joint_centre", "rear.joint_rear"),
-    "cv_boot_outboard": ("left.outboard_boot", "right.outboard_boot"),
-}
-
-
-def build_questions() -> list[Question]:
-    """Questions of all three kinds."""
-    asked = [
-        Question(
-            "words", question_key("words", text), "repairs", "repairs.csv", 300 + i, 40 - 5 * i, f"{i:06d}",
-            f"2025-0{i + 1}-17", f"WO{8100 + i}", text, problem, suggestion, probability,
-        )
-        for i, (text, problem, suggestion, probability) in enumerate(WORDINGS)
-    ]  # fmt: skip
-    for i in range(30):
-        component = list(CHOICES)[i % 2]
-        unit, date, places = f"{i % 9:06d}", f"2024-{1 + i % 12:02d}-05", CHOICES[component]
-        asked.append(
-            Question(
-                "position", question_key("position", unit, date, str(i)), "repairs", "repairs.csv", 330 + i, 1, unit,
-                date, f"WO{8200 + i}", "replaced u-joint" if component == "u_joint" else "boot replaced",
-                f"{len(places)} positions are possible", Answer(position=places[0] if i % 3 else ""),
-                0.6 if i % 3 else float("nan"), places,
-            )
-        )  # fmt: skip
-    asked += [
-        Question(
-            "odometer", question_key("odometer", f"{i:06d}", "2024-05-01", str(i)), "readings", "readings.csv",
-            70 + i, 1, f"{i:06d}", "2024-05-01", "", f"{1045000 + i}", "ten times the readings beside it",
-            Answer(odometer=("104500", "ignore", "right")[i % 3]), 0.9,
-        )
-        for i in range(6)
-    ]  # fmt: skip
-    return asked
-
-
 def _small_tables() -> dict[str, pd.DataFrame]:
     return {
         "reconciliation": pd.DataFrame(
@@ -521,7 +421,9 @@ def build_example_plan() -> ExamplePlan:
         tables={
             "due": build_due(rng),
             # Draws of its own: the other tables stay as they were.
-            "visits": build_visits(np.random.default_rng(77)),
+            "visits": build_visits(
+                np.random.default_rng(77), as_of=AS_OF, depots=DEPOTS, components=list(LABELS)
+            ),
             "group_policies": build_group_policies(),
             "intervals": build_intervals(costs),
             "curves": build_curves(),

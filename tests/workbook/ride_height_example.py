@@ -9,8 +9,9 @@ from wearmodel.driveline.angle_limits import ANGLE_LIMITS
 from wearmodel.driveline.angles import Geometry, ShaftLine
 from wearmodel.driveline.layouts import LAYOUTS
 from wearmodel.driveline.shafts import LineTubes, ShaftLimits
+from wearmodel.policy.joint_angles import find_places
 from wearmodel.policy.ride_height_limits import build_ride_height_limits
-from wearmodel.policy.ride_heights import build_ride_heights, find_places
+from wearmodel.policy.ride_heights import build_ride_heights
 from wearmodel.policy.shaft_checks import build_shaft_checks
 from wearmodel.survival.coding import Coding, SwingMix
 from wearmodel.survival.model import ComponentModel, LifeModel

@@ -16,7 +16,7 @@ from wearmodel.intake.fleet import read_fleet
 from wearmodel.plan import Plan, build_plan
 from wearmodel.policy.age_replacement import cost_rate
 from wearmodel.policy.fitted import build_fitted_parts
-from wearmodel.survival.component_fits import with_duty_height
+from wearmodel.survival.component_lives import with_duty_height
 from wearmodel.survival.model import LifeModel, law, life_band, life_ratio_band, survival_band
 from wearmodel.survival.store import write_model
 from wearmodel.survival.vehicle_frailties import alike

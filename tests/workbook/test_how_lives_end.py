@@ -5,7 +5,8 @@ import zipfile
 from pathlib import Path
 
 import pytest
-from planner_example import HOSTILE, LABELS, ExamplePlan, build_example_plan
+from planner_example import LABELS, ExamplePlan, build_example_plan
+from questions_example import HOSTILE
 from recalculation import read_book
 
 from workbook.planner import write_planner

@@ -10,14 +10,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import pytest
-from planner_example import (
-    POLICIES,
-    ExamplePlan,
-    ExampleSettings,
-    build_costs,
-    build_example_plan,
-    unit_costs,
-)
+from planner_example import POLICIES, ExamplePlan, ExampleSettings, build_costs, build_example_plan, unit_costs
 from recalculation import convert, differences, formula_cells, open_book, read_book, require_program
 from scipy import stats
 from scipy.integrate import quad

@@ -9,7 +9,8 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from planner_example import HOSTILE, ExamplePlan, ExampleSettings, build_example_plan
+from planner_example import ExamplePlan, ExampleSettings, build_example_plan
+from questions_example import HOSTILE
 from recalculation import formula_cells, read_book
 
 from wearmodel.errors import OutputError

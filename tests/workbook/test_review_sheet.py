@@ -10,7 +10,8 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
-from planner_example import CHOICES, HOSTILE, LABELS, ExamplePlan, ExampleSettings, build_example_plan, build_questions
+from planner_example import LABELS, ExamplePlan, ExampleSettings, build_example_plan
+from questions_example import CHOICES, HOSTILE, build_questions
 from recalculation import convert, differences, formula_cells, open_book, read_book
 
 from wearmodel.errors import InputError

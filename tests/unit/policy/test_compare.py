@@ -8,7 +8,8 @@ import pytest
 
 from wearmodel.policy.compare import compare_ride_heights
 from wearmodel.survival.coding import Coding
-from wearmodel.survival.component_fits import ComponentLives, fit_components
+from wearmodel.survival.component_fits import fit_components
+from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.life_data import build_life_data
 from wearmodel.survival.model import LifeModel, ReplacementCost
 

@@ -11,13 +11,13 @@ from wearmodel.driveline.angle_limits import ANGLE_LIMITS, AngleLimits
 from wearmodel.driveline.angles import Geometry, JointSwing, ShaftLine
 from wearmodel.driveline.layouts import LAYOUTS
 from wearmodel.driveline.shafts import LineTubes, ShaftLimits
+from wearmodel.policy.joint_angles import find_places
 from wearmodel.policy.ride_height_limits import build_ride_height_limits, lift_to_angle
 from wearmodel.policy.ride_heights import (
     BEYOND,
     NOT_SETTLED,
     RIDE_HEIGHT_COLUMNS,
     build_ride_heights,
-    find_places,
     life_ratio_there,
     lift_steps,
 )

@@ -10,7 +10,7 @@ from lifelines import LogLogisticAFTFitter, LogNormalAFTFitter, WeibullAFTFitter
 from scipy import integrate, stats
 
 from wearmodel.survival.alternatives import ANALYSES, build_alternatives
-from wearmodel.survival.component_fits import ComponentLives
+from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.life_data import build_life_data
 from workbook.example_model import EXAMPLE_MODEL

@@ -9,7 +9,7 @@ from clock_lives import DAYS, DrawnLives, clock_lives, draw_lives, histories_of
 
 from wearmodel.survival.clock_choice import compare_clocks
 from wearmodel.survival.component_clocks import build_clock_lives, build_clocks
-from wearmodel.survival.component_fits import build_component_lives
+from wearmodel.survival.component_lives import build_component_lives
 
 CODE = "cv_boot_outboard"
 

@@ -14,7 +14,8 @@ from wearmodel.plan_tables import build_fits
 from wearmodel.policy.compare import compare_duties, compare_ride_heights
 from wearmodel.survival.checks.influence import vehicle_influence
 from wearmodel.survival.coding import Coding, GroupLevels, SwingMix, design_row, recode_duty_height
-from wearmodel.survival.component_fits import fit_components, with_duty_height
+from wearmodel.survival.component_fits import fit_components
+from wearmodel.survival.component_lives import with_duty_height
 from wearmodel.survival.covariates import build_segment_design
 from wearmodel.survival.law_fit import fit_law
 from wearmodel.survival.model import LifeModel, law, life_band, life_ratio_band

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from wearmodel.survival.coding import Coding
-from wearmodel.survival.component_fits import ComponentLives, fit_components
+from wearmodel.survival.component_fits import fit_components
+from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.life_data import build_life_data
 
 PLAIN = Coding(("road",), (1.0,), "none", 0.0, (0.0,), None)

@@ -7,7 +7,7 @@ import pytest
 from scipy import integrate, stats
 
 from wearmodel.survival.coding import Coding
-from wearmodel.survival.component_fits import ComponentLives
+from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.life_data import build_life_data
 from wearmodel.survival.model import ComponentModel
 from wearmodel.survival.vehicle_frailties import Frailties, alike, vehicle_frailties

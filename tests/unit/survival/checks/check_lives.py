@@ -3,7 +3,8 @@
 import numpy as np
 
 from wearmodel.survival.coding import Coding
-from wearmodel.survival.component_fits import ComponentLives, fit_components
+from wearmodel.survival.component_fits import fit_components
+from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.life_data import build_life_data
 from wearmodel.survival.model import ComponentModel
