@@ -15,12 +15,8 @@ from wearmodel.intake.fleet import Fleet
 from wearmodel.intake.part_groups import part_groups
 from wearmodel.policy.costs import build_costs, replacement_costs
 from wearmodel.policy.lift_groups import lift_levels
-from wearmodel.survival.component_fits import (
-    ComponentLives,
-    build_component_lives,
-    fit_components,
-    lives_fingerprint,
-)
+from wearmodel.survival.component_fits import fit_components, lives_fingerprint
+from wearmodel.survival.component_lives import ComponentLives, build_component_lives
 from wearmodel.survival.covariates import build_traits
 from wearmodel.survival.model import ComponentModel, LifeModel
 

@@ -33,7 +33,8 @@ from wearmodel.survival.checks.verdicts import (
     judge_residuals,
     judge_vehicles,
 )
-from wearmodel.survival.component_fits import ComponentLives, lives_fingerprint
+from wearmodel.survival.component_fits import lives_fingerprint
+from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.covariance import scores_by_cluster
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.model import ComponentModel, LifeModel, law

@@ -36,9 +36,9 @@ from wearmodel.policy.fitted import build_unmodelled_parts
 from wearmodel.policy.groups import compare_groups
 from wearmodel.policy.inspection_plan import plan_inspections
 from wearmodel.policy.intervals import plan_intervals
-from wearmodel.policy.joint_angles import build_angles
+from wearmodel.policy.joint_angles import build_angles, find_places
 from wearmodel.policy.ride_height_limits import build_ride_height_limits
-from wearmodel.policy.ride_heights import build_heights_seen, build_ride_heights, find_places, lift_steps
+from wearmodel.policy.ride_heights import build_heights_seen, build_ride_heights, lift_steps
 from wearmodel.policy.shaft_checks import build_shaft_checks
 from wearmodel.policy.visits import plan_visits
 from wearmodel.questions import build_review

@@ -14,7 +14,7 @@ from wearmodel.history.drawn_paths import KEPT_STATES, ROUGH_STATES
 from wearmodel.history.histories import Histories
 from wearmodel.intake.fleet import Fleet
 from wearmodel.survival.coding import Coding
-from wearmodel.survival.component_fits import ComponentLives, with_duty_height
+from wearmodel.survival.component_lives import ComponentLives, with_duty_height
 from wearmodel.survival.families import WEIBULL
 from wearmodel.survival.frailty.likelihood import FrailtyLikelihood
 from wearmodel.survival.life_chances import life_log_likelihoods

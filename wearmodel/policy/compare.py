@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from wearmodel.policy.age_replacement import cost_rate, recommended_interval
 from wearmodel.policy.lift_groups import nearest_level
 from wearmodel.survival.coding import duty_or_mix
-from wearmodel.survival.component_fits import ComponentLives
+from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.model import ComponentModel, LifeModel, law, life_ratio_band
 from wearmodel.survival.weibull import life_at, mean_pace, survival

@@ -8,7 +8,8 @@ import pandas as pd
 
 from wearmodel.driveline.angle_limits import BOOT_JOINTS, AngleLimits, limits_for
 from wearmodel.driveline.angles import joint_angle
-from wearmodel.policy.ride_heights import Place, place_words
+from wearmodel.policy.joint_angles import JointPlace
+from wearmodel.policy.ride_heights import place_words
 
 __all__ = ["build_ride_height_limits", "lift_to_angle"]
 
@@ -19,7 +20,7 @@ _ROUND = 5.0
 class _Reach:
     """How far one joint's limit lets its class be raised."""
 
-    place: Place
+    place: JointPlace
     high: float
     lift: float
 
@@ -67,7 +68,7 @@ def lift_to_angle(angle: float, *, length: float, limit: float) -> float:
 
 
 def build_ride_height_limits(
-    places: list[Place],
+    places: list[JointPlace],
     *,
     ride_heights: pd.DataFrame,
     limits: Mapping[str, AngleLimits],
@@ -77,7 +78,7 @@ def build_ride_height_limits(
 
     Parameters
     ----------
-    places : list of Place
+    places : list of JointPlace
         From `find_places`.
     ride_heights : pandas.DataFrame
         From `build_ride_heights`.
@@ -117,7 +118,7 @@ def build_ride_height_limits(
     return pd.DataFrame(rows, columns=columns)
 
 
-def _reach(place: Place, limits: Mapping[str, AngleLimits]) -> _Reach | None:
+def _reach(place: JointPlace, limits: Mapping[str, AngleLimits]) -> _Reach | None:
     """How far a joint lets its class be raised; None without a limit. A boot says what its joint says."""
     own = limits_for(place.component, limits=limits)
     if own is None or place.component in BOOT_JOINTS or place.position.startswith("right."):

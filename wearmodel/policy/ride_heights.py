@@ -11,25 +11,22 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from wearmodel.driveline.angle_limits import AngleLimits, angle_flag, angle_remark, limits_for
-from wearmodel.driveline.angles import Geometry, JointSwing, joint_angle, joint_swing
+from wearmodel.driveline.angles import Geometry, JointSwing, joint_angle
 from wearmodel.driveline.bearing_life import bearing_life_ratio
 from wearmodel.driveline.joint_chain import residual_angle
 from wearmodel.driveline.kinematics import peak_acceleration, speed_ripple
-from wearmodel.driveline.layouts import positions_of
 from wearmodel.driveline.shafts import ShaftLimits
 from wearmodel.history.histories import Histories
+from wearmodel.policy.joint_angles import CROSS_JOINTS, JointPlace
 from wearmodel.survival.coding import ANGLE_FLOOR, height_value
 from wearmodel.survival.model import Band, ComponentModel, LifeModel
 
 __all__ = [
     "BEYOND",
-    "CROSS_JOINTS",
     "NOT_SETTLED",
     "RIDE_HEIGHT_COLUMNS",
-    "Place",
     "build_heights_seen",
     "build_ride_heights",
-    "find_places",
     "life_ratio_there",
     "lift_steps",
     "place_words",
@@ -37,8 +34,6 @@ __all__ = [
 
 Array = NDArray[Any]
 
-#: Joints whose speed ripples with the angle; constant-velocity joints do not, by design.
-CROSS_JOINTS = frozenset({"u_joint", "steering_joint"})
 #: Said of a row that lies outside what the fleet's record has seen of the component.
 BEYOND = "beyond what the record saw"
 #: Said of a row whose interval reaches from less life to more.
@@ -51,25 +46,6 @@ RIDE_HEIGHT_COLUMNS = (
 
 _STEP = 25.0
 _BEYOND_HIGHEST, _LEAST_HIGHEST = 50.0, 100.0
-
-
-@dataclass(frozen=True)
-class Place:
-    """A position of a vehicle class whose angle the geometry tells.
-
-    Parameters
-    ----------
-    vehicle_class, driveline, position, component : str
-        Which one.
-    swing : JointSwing
-        Factory angle and the shaft that swings.
-    """
-
-    vehicle_class: str
-    driveline: str
-    position: str
-    component: str
-    swing: JointSwing
 
 
 @dataclass(frozen=True)
@@ -122,35 +98,6 @@ def place_words(position: str) -> str:
         if position.startswith(side):
             return f"left and right {position.removeprefix(side)}"
     return position
-
-
-def find_places(
-    vehicles: pd.DataFrame, *, geometry: Mapping[str, Geometry], layouts: Mapping[str, Mapping[str, str]]
-) -> list[Place]:
-    """Every position of every vehicle class and driveline whose angle the geometry tells.
-
-    Parameters
-    ----------
-    vehicles : pandas.DataFrame
-        Clean table.
-    geometry : mapping of str to Geometry
-        By vehicle class.
-    layouts : mapping
-        Driveline layouts.
-
-    Returns
-    -------
-    list of Place
-        Sorted by class and driveline, positions in the order of the layout.
-    """
-    kinds = vehicles[["vehicle_class", "driveline"]].drop_duplicates().sort_values(["vehicle_class", "driveline"])
-    return [
-        Place(vehicle_class, driveline, position, component, swing)
-        for vehicle_class, driveline in kinds.itertuples(index=False)
-        if vehicle_class in geometry
-        for position, component in positions_of(driveline, layouts).items()
-        if (swing := joint_swing(position, driveline=driveline, geometry=geometry[vehicle_class], layouts=layouts))
-    ]
 
 
 def build_heights_seen(histories: Histories, traits: pd.DataFrame) -> pd.DataFrame:
@@ -232,7 +179,7 @@ def life_ratio_there(
 
 
 def build_ride_heights(
-    places: list[Place],
+    places: list[JointPlace],
     *,
     lifts: Array,
     geometry: Mapping[str, Geometry],
@@ -245,7 +192,7 @@ def build_ride_heights(
 
     Parameters
     ----------
-    places : list of Place
+    places : list of JointPlace
         From `find_places`.
     lifts : ndarray, shape (n_lifts,)
         From `lift_steps` [mm].
@@ -297,7 +244,7 @@ def _possible(swing: JointSwing, lifts: Array) -> Array:
     return np.abs(math.sin(math.radians(swing.angle)) + lifts / swing.length) < 1.0
 
 
-def _residuals(key: tuple[str, str, str], places: list[Place], lifts: Array, geometry: Geometry) -> _Line:
+def _residuals(key: tuple[str, str, str], places: list[JointPlace], lifts: Array, geometry: Geometry) -> _Line:
     """What the joints of a line leave of the uneven running; NaN for lines that are not of cross joints."""
     vehicle_class, driveline, prefix = key
     nothing = np.full(len(lifts), np.nan)
@@ -321,7 +268,7 @@ def _residuals(key: tuple[str, str, str], places: list[Place], lifts: Array, geo
 
 
 def _place_rows(
-    place: Place,
+    place: JointPlace,
     lifts: Array,
     *,
     limits: Mapping[str, AngleLimits],

@@ -7,7 +7,8 @@ import numpy as np
 import pandas as pd
 
 from wearmodel.survival.coding import design_row
-from wearmodel.survival.component_fits import FEWEST_FAILURES, ComponentLives
+from wearmodel.survival.component_fits import FEWEST_FAILURES
+from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.families import LOG_LOGISTIC, LOGNORMAL, WEIBULL, Family
 from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.likelihood import LifeLikelihood

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from wearmodel.history.histories import Histories
 from wearmodel.survival.clock_choice import ClockComparison, ClockLives, compare_clocks
 from wearmodel.survival.coding import Coding, design_row
-from wearmodel.survival.component_fits import ComponentLives
+from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.life_data import build_stretched_life_data
 
 __all__ = ["FEWEST_FOR_A_CLOCK", "build_clock_lives", "build_clocks", "components_by_age"]

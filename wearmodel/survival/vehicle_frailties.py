@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from wearmodel.survival.component_fits import ComponentLives
+from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.model import ComponentModel
 from wearmodel.survival.vehicle_terms import vehicle_terms
 from wearmodel.survival.weibull import mean_pace
