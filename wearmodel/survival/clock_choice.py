@@ -170,10 +170,7 @@ def life_terms(data: LifeData, values: Array) -> Array:
     """
     shape = math.exp(values[-1])
     predictor = data.design @ values[:-1]
-    pace = np.exp(-predictor)
-    entry, low, high = (
-        np.add.reduceat(pace * before, data.start) for before in (data.before_entry, data.before_low, data.before_high)
-    )
+    entry, low, high = data.operational_ages(values[:-1])
     hazard = low**shape - entry**shape
     safe = np.where(data.exact, low, 1.0)
     density = math.log(shape) + (shape - 1.0) * np.log(safe) - predictor[data.last]

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 __all__ = [
     "clustered_covariance",
     "less_information",
+    "numbered",
     "scores_by_cluster",
     "segment_scores_by_cluster",
     "wider_covariance",
@@ -34,10 +35,10 @@ def scores_by_cluster(scores: Array, cluster: Array) -> Array:
     ndarray, shape (n_vehicles, n_parameters)
         In the order of the distinct indices.
     """
-    index = _numbered(cluster)
+    index = numbered(cluster)
     groups = int(index.max(initial=-1)) + 1
     sums = [np.bincount(index, weights=column, minlength=groups) for column in scores.T]
-    return np.stack(sums, axis=1)[np.bincount(index, minlength=groups) > 0]
+    return np.stack(sums, axis=1)
 
 
 def segment_scores_by_cluster(
@@ -63,10 +64,10 @@ def segment_scores_by_cluster(
     ndarray, shape (n_vehicles, n_coefficients + 1)
         In the order of the distinct indices.
     """
-    index = _numbered(cluster)
+    index = numbered(cluster)
     owner = index if len(life) == len(index) else index[life]
-    counts = np.bincount(index)
-    sums = np.zeros((design.shape[1] + 1, len(counts)))
+    groups = int(index.max(initial=-1)) + 1
+    sums = np.zeros((design.shape[1] + 1, groups))
     # Lives in the order of their vehicles are summed in pieces that stay in the processor's cache.
     step = _PIECE if np.all(owner[1:] >= owner[:-1]) else max(len(owner), 1)
     for begin in range(0, len(owner), step):
@@ -74,15 +75,27 @@ def segment_scores_by_cluster(
         low, high = int(owner[at].min()), int(owner[at].max()) + 1
         for row, column in zip(sums[:-1], design[at].T, strict=True):
             row[low:high] += np.bincount(owner[at] - low, weights=by_segment[at] * column, minlength=high - low)
-    sums[-1] = np.bincount(index, weights=by_shape, minlength=len(counts))
-    return sums.T if counts.all() else sums[:, counts > 0].T
+    sums[-1] = np.bincount(index, weights=by_shape, minlength=groups)
+    return sums.T
 
 
-def _numbered(cluster: Array) -> Array:
-    """Vehicle indices that may serve as row numbers; renumbered where they are negative or far apart."""
-    if len(cluster) and (cluster.min() < 0 or cluster.max() > 4 * len(cluster)):
+def numbered(cluster: Array) -> Array:
+    """Number of each life's vehicle in the order of the distinct indices.
+
+    Parameters
+    ----------
+    cluster : ndarray of int, shape (n_lives,)
+        Vehicle index.
+
+    Returns
+    -------
+    ndarray of int, shape (n_lives,)
+        From 0, none left out.
+    """
+    if cluster.min(initial=0) < 0 or cluster.max(initial=0) > 4 * len(cluster):
         return np.unique(cluster, return_inverse=True)[1]
-    return cluster
+    present = np.bincount(cluster) > 0
+    return cluster if present.all() else (np.cumsum(present) - 1)[cluster]
 
 
 def clustered_covariance(covariance: Array, scores: Array) -> Array:

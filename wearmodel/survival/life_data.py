@@ -94,9 +94,11 @@ class LifeData:
         Returns
         -------
         LifeData
-            In the order asked for.
+            In the order asked for; neighbours of one segment each are not copied.
         """
-        segments = self.segments_of(lives)
+        neighbours = len(self.life) == self.lives and len(lives) > 0 and bool(np.all(np.diff(lives) == 1))
+        at = slice(int(lives[0]), int(lives[-1]) + 1) if neighbours else lives
+        segments = at if neighbours else self.segments_of(lives)
         many = self._segment_counts(lives)
         start = np.cumsum(many) - many
         return LifeData(
@@ -107,12 +109,32 @@ class LifeData:
             before_low=self.before_low[segments],
             before_high=self.before_high[segments],
             last=self.last[lives] - self.start[lives] + start,
-            exact=self.exact[lives],
-            interval=self.interval[lives],
-            entered=self.entered[lives],
-            weight=self.weight[lives],
-            cluster=self.cluster[lives],
+            exact=self.exact[at],
+            interval=self.interval[at],
+            entered=self.entered[at],
+            weight=self.weight[at],
+            cluster=self.cluster[at],
         )
+
+    def operational_ages(self, coefficients: Array) -> tuple[Array, Array, Array]:
+        """Ages on the operational clock, where the scale is 1.
+
+        Parameters
+        ----------
+        coefficients : ndarray, shape (n_coefficients,)
+            Of the log scale [log distance].
+
+        Returns
+        -------
+        tuple of ndarray, each of shape (n_lives,)
+            At entry, stop_low and stop_high; for a censored life the last is the second again.
+        """
+        pace = np.exp(-(self.design @ coefficients))
+        entry, low, high = (
+            np.add.reduceat(pace * run, self.start) if self.lives else np.empty(0)
+            for run in (self.before_entry, self.before_low, self.before_high)
+        )
+        return entry, low, np.where(self.interval, high, low)
 
     def in_units_of(self, unit: float) -> "LifeData":
         """The same with distances divided by a unit [distance]."""

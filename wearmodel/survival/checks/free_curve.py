@@ -151,15 +151,6 @@ class _FreeHazard:
         return Derivatives(float(each[used] @ self.data.weight[used]), self.data.weight @ gradient, hessian)
 
 
-def _run(model: ComponentModel, data: LifeData) -> tuple[Array, Array, Array]:
-    """Operational age at entry, stop_low and stop_high of each life, the scale of each 1."""
-    pace = np.exp(-(data.design @ np.array(model.values[:-1])))
-    entry, low, high = (
-        np.add.reduceat(pace * run, data.start) for run in (data.before_entry, data.before_low, data.before_high)
-    )
-    return entry, low, np.where(data.interval, high, low)
-
-
 def _knots(at: Array, weight: Array) -> Array:
     """Outer knots at the first and the last failure, inner ones at quantiles of the failures between."""
     failures = float(weight.sum())
@@ -196,7 +187,7 @@ def free_curve(model: ComponentModel, data: LifeData, *, rates: Array | None = N
     failed = data.exact | data.interval
     if data.failures < FEWEST_FAILURES:
         return None
-    ages = _run(model, data)
+    ages = data.operational_ages(np.array(model.values[:-1]))
     middle = np.where(data.interval, 0.5 * (ages[1] + ages[2]), ages[1])
     used = failed & (middle > 0) & (data.weight > 0)
     knots = _knots(np.log(middle[used]), data.weight[used])

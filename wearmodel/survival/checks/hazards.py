@@ -49,15 +49,10 @@ def life_hazards(model: ComponentModel, data: LifeData, *, rates: Array | None =
         One value a life.
     """
     values = np.array(model.values)
-    pace = np.exp(-(data.design @ values[:-1]))
-    shape = np.exp(values[-1])
-    at = [
-        np.power(np.add.reduceat(pace * run, data.start), shape) if data.lives else np.empty(0)
-        for run in (data.before_entry, data.before_low, data.before_high)
-    ]
+    at = [np.power(age, np.exp(values[-1])) for age in data.operational_ages(values[:-1])]
     if rates is not None:
         at = [hazard * rates[data.cluster] for hazard in at]
-    return LifeHazards(entry=at[0], low=at[1], high=np.where(data.interval, at[2], at[1]))
+    return LifeHazards(entry=at[0], low=at[1], high=at[2])
 
 
 def expected_failures(hazards: LifeHazards, data: LifeData) -> Array:

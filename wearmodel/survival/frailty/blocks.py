@@ -85,31 +85,9 @@ def cut_into_blocks(data: LifeData, vehicle: Array, *, family: Family, selected:
         for kind, chosen in ((ConstantRecords, lives[~many]), (StretchedRecords, lives[many])):
             if len(chosen):
                 own = vehicle[chosen] - first
-                parts.append(kind(_some(data, chosen), own, end - first, family=family, selected=selected))
+                parts.append(kind(data.subset(chosen), own, end - first, family=family, selected=selected))
         yield _block(slice(first, end), tuple(parts))
         first, begin = end, int(ends[end - 1])
-
-
-def _some(data: LifeData, lives: Array) -> LifeData:
-    """Some lives; neighbours of one segment each are not copied."""
-    begin, end = int(lives[0]), int(lives[-1]) + 1
-    if len(data.life) != data.lives or end - begin != len(lives) or not np.all(np.diff(lives) == 1):
-        return data.subset(lives)
-    at, each = slice(begin, end), np.arange(end - begin)
-    return LifeData(
-        life=each,
-        start=each,
-        design=data.design[at],
-        before_entry=data.before_entry[at],
-        before_low=data.before_low[at],
-        before_high=data.before_high[at],
-        last=each,
-        exact=data.exact[at],
-        interval=data.interval[at],
-        entered=data.entered[at],
-        weight=data.weight[at],
-        cluster=data.cluster[at],
-    )
 
 
 def _block(vehicles: slice, parts: tuple[ConstantRecords | StretchedRecords, ...]) -> Block:

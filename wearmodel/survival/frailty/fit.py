@@ -7,10 +7,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from wearmodel.survival.covariance import clustered_covariance
+from wearmodel.survival.covariance import clustered_covariance, numbered
 from wearmodel.survival.families import WEIBULL, Family
 from wearmodel.survival.fit import LEAST_GAIN, Fit, fit_lives
-from wearmodel.survival.frailty.grouping import numbered
 from wearmodel.survival.frailty.likelihood import FrailtyLikelihood
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.newton import climb

@@ -5,28 +5,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Grouped", "numbered"]
+__all__ = ["Grouped"]
 
 Array = NDArray[Any]
-
-
-def numbered(cluster: Array) -> Array:
-    """Number of each life's vehicle in the order of the distinct indices.
-
-    Parameters
-    ----------
-    cluster : ndarray of int, shape (n_lives,)
-        Vehicle index.
-
-    Returns
-    -------
-    ndarray of int, shape (n_lives,)
-        From 0, none left out.
-    """
-    if cluster.min(initial=0) < 0 or cluster.max(initial=0) > 4 * len(cluster):
-        return np.unique(cluster, return_inverse=True)[1]
-    present = np.bincount(cluster) > 0
-    return cluster if present.all() else (np.cumsum(present) - 1)[cluster]
 
 
 class Grouped:

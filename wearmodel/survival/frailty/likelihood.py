@@ -20,11 +20,11 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import digamma, polygamma
 
+from wearmodel.survival.covariance import numbered
 from wearmodel.survival.families import WEIBULL, Family
 from wearmodel.survival.frailty.blocks import Block, cut_into_blocks
 from wearmodel.survival.frailty.closed_form import Moments, log_gamma_norm
 from wearmodel.survival.frailty.constant_records import ConstantRecords, Room
-from wearmodel.survival.frailty.grouping import numbered
 from wearmodel.survival.frailty.nodes import StandardNodes
 from wearmodel.survival.frailty.records import Pull, Record, Seen, Totals
 from wearmodel.survival.life_data import LifeData
