@@ -8,9 +8,9 @@ from typing import Any
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
-from scipy.stats import beta
 
 from wearmodel.policy.inspection import inspection_cost_rate, missed_share
+from wearmodel.survival.comebacks import share_interval
 from wearmodel.survival.model import ComponentModel, LifeModel, law
 from wearmodel.survival.weibull import mean_life
 
@@ -79,10 +79,9 @@ def estimate_delay(*, found: float, failed: float, every: float, find_chance: fl
     total = found + failed
     if total < _FEWEST or found <= 0 or failed <= 0:
         return Delay(_DEFAULT_DELAY * every, math.nan, math.nan, "default")
-    tail = (1.0 - _CONFIDENCE) / 2.0
-    low = float(beta.ppf(tail, failed, found + 1.0))
-    high = float(beta.ppf(1.0 - tail, failed + 1.0, found))
-    mean, lower, upper = (_delay_at(share, every, find_chance) for share in (failed / total, high, low))
+    low, high = share_interval(np.array(failed), np.array(total), confidence=_CONFIDENCE)
+    shares = (failed / total, float(high), float(low))
+    mean, lower, upper = (_delay_at(share, every, find_chance) for share in shares)
     return Delay(mean, lower, upper, "record")
 
 
