@@ -56,7 +56,7 @@ def measure(wanted):
     model = fit_fleet(fleet, coded, lost=clocked.settled.lost)
     cells = build_cells(build_pieces(histories), histories.lives, coded.levels)
     intervals = plan_intervals(model, cells=cells, worn_shares={})
-    ahead = look_ahead(fleet, histories, coded, model, intervals, 12)
+    ahead = look_ahead(fleet, histories, coded, model, months=12, intervals=intervals)
     rng, vehicles = np.random.default_rng(1), len(histories.windows)
     copies = -(-wanted // sum(len(parts.frame) for parts in ahead.fitted.values()))
     grown = {
