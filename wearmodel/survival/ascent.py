@@ -21,6 +21,7 @@ _ONE_IN = 16
 # The way from both starts is long: it is gone on a smaller part of the smallest sample.
 _LAST_ONE_IN = 4
 _SMALLEST_SAMPLE = 1_500
+_GOLDEN_SECTION = (math.sqrt(5.0) - 1.0) / 2.0
 _MOST_PASSES, _PASSES_OF_A_SAMPLE = 60, 2
 _SAME_IN_ERRORS = 1e-3
 _SAME_GAIN = 1e-6
@@ -73,7 +74,7 @@ def ascend(data: LifeData, family: Family, *, prior_precision: Array | None, giv
     -------
     Ascent
         Two data-driven starts are climbed from on the smallest sample (all lives, where there are few), the
-        better top is taken on to larger samples and at last to all lives. Samples are drawn by a fixed seed;
+        better top is taken on to larger samples and at last to all lives. Samples are the same each time;
         they decide where the way begins, not where it ends.
     """
     samples = _samples(data)
@@ -120,14 +121,23 @@ def _reach(data: LifeData) -> Array:
 def _samples(data: LifeData) -> list[LifeData]:
     """Samples of growing size, all lives last; a sample without a failure is of no use."""
     out = [data]
-    rng = np.random.default_rng(0)
     while (count := _next_size(out[0].lives, whole=out[0] is data)) >= _SMALLEST_SAMPLE:
-        chosen = np.unique(rng.integers(0, data.lives, count))
-        sample = data.subset(chosen)
+        sample = data.subset(_spread_out(data.lives, count))
         if sample.failures <= 0:
             break
         out.insert(0, sample)
     return out
+
+
+def _spread_out(lives: int, count: int) -> Array:
+    """One life of each of `count` stretches of neighbours, at places that follow no rhythm of the lives.
+
+    The multiples of the golden section less their whole parts are spread evenly and never recur (Knuth, The Art of
+    Computer Programming 3, 2nd ed. 1998, sec. 6.4, theorem S).
+    """
+    each = np.arange(count)
+    place = np.mod(each * _GOLDEN_SECTION, 1.0)
+    return ((each + place) * (lives / count)).astype(np.intp)
 
 
 def _next_size(lives: int, *, whole: bool) -> int:

@@ -1,9 +1,9 @@
 """Likelihood of lives whose covariates stay constant: each life enters through one number x'b.
 
 All ages of a life share the stretch exp(-x'b), so that a life's log-likelihood is a function of x'b and the log
-shape. Its derivatives are gathered per life first; the covariates are touched once, block by block, so that a
-block stays in the processor's cache. Where lives share their covariates, derivatives are summed over equal rows
-first and the covariates of each distinct row are touched once.
+shape. Its derivatives are gathered per life first; the covariates are touched once, block by block, so that what is
+made of a block stays in the processor's cache. Where lives share their covariates, derivatives are summed over equal
+rows first and the covariates of each distinct row are touched once.
 """
 
 from collections.abc import Iterator
@@ -16,13 +16,15 @@ from numpy.typing import NDArray
 from wearmodel.survival.families import Family
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.life_terms import LARGEST_Z, end_terms
+from wearmodel.survival.one_thread import one_thread
 
 __all__ = ["ConstantLives", "Sums", "block_length", "log_age"]
 
 Array = NDArray[Any]
-# A block and its products fit the second-level cache, and are too small for several threads to be set on them.
 _ROW_SHARED_BY = 0.125
-_LONGEST_BLOCK, _SHORTEST_BLOCK, _MOST_PRODUCTS = 8192, 256, 410_000
+_LOOKED_AT, _UNLIKE = 1024, 0.9
+# Shorter blocks spend their time between the steps; longer ones leave the cache.
+_LONGEST_BLOCK, _SHORTEST_BLOCK, _MOST_CELLS = 16_000, 256, 160_000
 
 
 @dataclass(frozen=True)
@@ -69,7 +71,7 @@ class _Block:
 
 
 def block_length(columns: int) -> int:
-    """Number of lives whose covariates and their products stay in the cache, one thread at work on them.
+    """Number of lives whose covariates and what is made of them stay in the cache.
 
     Parameters
     ----------
@@ -81,7 +83,7 @@ def block_length(columns: int) -> int:
     int
         At least 256.
     """
-    return min(max(_MOST_PRODUCTS // (columns * (columns + 2)), _SHORTEST_BLOCK), _LONGEST_BLOCK)
+    return min(max(_MOST_CELLS // columns, _SHORTEST_BLOCK), _LONGEST_BLOCK)
 
 
 def _blocks(data: LifeData, log_unit: float) -> Iterator[_Block]:
@@ -108,7 +110,11 @@ def _blocks(data: LifeData, log_unit: float) -> Iterator[_Block]:
 
 def _distinct(design: Array) -> tuple[Array | None, Array | None]:
     """Distinct rows, column by column, and the number of each row among them; nothing where they are many."""
-    key = design @ np.cos(np.arange(1.0, design.shape[1] + 1.0))
+    factors = np.cos(np.arange(1.0, design.shape[1] + 1.0))
+    # Rows drawn from so few that to share them pays would not look so unlike.
+    if len(np.unique(design[:_LOOKED_AT] @ factors)) > _UNLIKE * min(len(design), _LOOKED_AT):
+        return None, None
+    key = design @ factors
     _, first, row = np.unique(key, return_index=True, return_inverse=True)
     rows = design[first]
     # Rows that differ may have one key, by chance.
@@ -169,15 +175,16 @@ class ConstantLives:
             Of all lives; its arrays hold until the next call.
         """
         work = _Work(parameters, self._by_segment, self._by_shape)
-        for block in self._blocks:
-            self._add(work, block)
+        with one_thread():
+            for block in self._blocks:
+                self._add(work, block)
         return work.sums()
 
     def _add(self, work: "_Work", block: _Block) -> None:
         """Terms of the lives of a block."""
         begin, end, beside = block.begin, block.end, block.beside
         many, entered = end - begin, block.entered
-        x = work.take(self._design[begin:end]) if block.rows is None else block.rows
+        x = self._design[begin:end].T if block.rows is None else block.rows
         predictor = work.coefficients @ x
         if block.row is not None:
             predictor = predictor[block.row]
@@ -234,16 +241,10 @@ class _Work:
         self.shape = float(np.exp(parameters[-1]))
         columns = len(parameters) - 1
         room = min(block_length(columns), len(by_segment))
-        self._design, self._beside = np.empty((columns, room)), np.empty((columns + 2, room))
+        self._beside = np.empty((columns + 2, room))
         self.value = self._own = self._curve = 0.0
         self._products = np.zeros((columns + 2, columns))
         self.by_segment, self.by_shape = by_segment, by_shape
-
-    def take(self, design: Array) -> Array:
-        """The covariates of a block, column by column."""
-        x = self._design[:, : len(design)]
-        np.copyto(x, design.T)
-        return x
 
     def gather(
         self, x: Array, block: _Block, weight: Array, failed: Array, square: float, *,

@@ -135,7 +135,7 @@ def _gain(found: Evaluation, step: Array) -> float:
 
 def _exact_weight(data: LifeData) -> float:
     """Weight of the failures seen to the distance: their densities are per unit."""
-    return float(np.sum(data.weight, where=data.exact))
+    return float(data.weight @ data.exact)
 
 
 def _on_free(information: Array, free: Array) -> Array:

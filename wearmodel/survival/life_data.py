@@ -59,7 +59,7 @@ class LifeData:
     @property
     def failures(self) -> float:
         """Weighted number of failures."""
-        return float(self.weight[self.exact | self.interval].sum())
+        return float(self.weight @ (self.exact | self.interval))
 
     def segments_of(self, lives: Array) -> Array:
         """Segments of some lives, life by life.
@@ -74,6 +74,8 @@ class LifeData:
         ndarray of int
             Rows of the design.
         """
+        if len(self.life) == self.lives:
+            return lives
         many = self._segment_counts(lives)
         before = np.cumsum(many) - many
         return np.arange(many.sum()) + np.repeat(self.start[lives] - before, many)

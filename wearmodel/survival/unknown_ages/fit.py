@@ -13,7 +13,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from threadpoolctl import threadpool_limits
 
 from wearmodel.survival.covariance import clustered_covariance, scores_by_cluster
 from wearmodel.survival.families import WEIBULL
@@ -23,6 +22,7 @@ from wearmodel.survival.life_clocks import Clock, curvature, run_clock, slopes_b
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.likelihood import Evaluation, LifeLikelihood
 from wearmodel.survival.newton import Climb, Derivatives, climb
+from wearmodel.survival.one_thread import one_thread
 from wearmodel.survival.unknown_ages.lives import UnknownAges
 from wearmodel.survival.unknown_ages.mixed_frailty import MixedDerivatives, MixedFrailtyLikelihood
 from wearmodel.survival.unknown_ages.recurrence_terms import (
@@ -296,8 +296,7 @@ def fit_with_unknown_ages(
     if data.failures + unknown.failures <= 0:
         raise ValueError("no failure among the lives: a curve cannot be fitted, only a bound")
     prior = np.zeros(data.design.shape[1]) if prior_precision is None else np.asarray(prior_precision, dtype=float)
-    # The matrices are small: on a busy machine threads that wait for each other take several times as long.
-    with threadpool_limits(limits=1):
+    with one_thread():
         return _fit(
             data, unknown, frailty=frailty, prior=prior, nodes=nodes,
             begin=None if start is None else np.array(start, dtype=float),
