@@ -97,7 +97,7 @@ def settle_fleet(
     now = models
     for _ in range(_MOST_ROUNDS):
         if models is None:
-            now = fit_coded(fleet, {code: spreading.weighted(code, chance) for code in spreading.codes}, quick=True)
+            now = fit_coded(fleet, {code: spreading.weighted(coded.coded[code], chance) for code in spreading.codes}, quick=True)
         likely = spreading.log_likelihoods(now or {}, chance)
         spreading.keep_fresh(likely, chance)
         found = spreading.chances(likely)
@@ -124,11 +124,13 @@ class _Spreading:
         self.rough, self.drawn_by = _MOST_ROUGH, np.zeros(len(self.span))
         self.components = histories.lives["component"].to_numpy(dtype=object)[self.span]
         self.codes = sorted(set(self.components))
+        # Vehicles without an open line say nothing about where one belongs, and their weights never move.
+        vehicles = np.unique(histories.lives["vehicle"].to_numpy()[self.span])
+        self.open = {code: coded.coded[code].of_vehicles(vehicles) for code in self.codes if code in coded.coded}
         self.rates = {code: rate.total for code, rate in build_other_rates(histories.lives).items()}
 
-    def weighted(self, code: str, chance: Array) -> ComponentLives:
+    def weighted(self, mine: ComponentLives, chance: Array) -> ComponentLives:
         """A component's lives, weighing as much as they are likely."""
-        mine = self.coded.coded[code]
         data, undated = mine.data, mine.undated
         return replace(
             mine,
@@ -145,7 +147,7 @@ class _Spreading:
         if code not in models:
             return np.zeros(len(mine))
         model = models[code]
-        weighted = self.weighted(code, chance).with_duty_height(model.coding.duty_height)
+        weighted = self.weighted(self.open[code], chance).with_duty_height(model.coding.duty_height)
         wear = vehicle_frailties(weighted, model, vehicles=len(self.histories.windows)).mean
         order = np.argsort(mine)
         segments = self.histories.segments
@@ -195,7 +197,8 @@ class _Spreading:
         Effects of height by duty, which the fit at the end may find, have theirs too, taken where they are 0. The last
         parameter is the log variance of the frailty; without one it loses nothing.
         """
-        mine = with_duty_height(self.coded.coded[code])
+        step = with_duty_height(self.coded.coded[code]).coding.duty_height
+        mine = self.open[code].with_duty_height(step)
         model = _as_coded(models[code], mine.coding)
         values = _parameters(model)
         size = len(mine.coding.names) + 2

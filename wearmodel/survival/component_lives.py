@@ -81,6 +81,29 @@ class ComponentLives:
             undated=undated and replace(undated, design=recode_duty_height(undated.design, self.coding, step)),
         )
 
+    def of_vehicles(self, vehicles: Array) -> "ComponentLives":
+        """The lives of some vehicles alone.
+
+        Parameters
+        ----------
+        vehicles : ndarray of int
+            Vehicle indices.
+
+        Returns
+        -------
+        ComponentLives
+            With the same coding.
+        """
+        dated, unknown = self.dated, self.unknown
+        kept, undated = (np.flatnonzero(np.isin(one.cluster, vehicles)) for one in (dated, unknown))
+        return replace(
+            self,
+            data=dated.subset(kept) if len(kept) else None,
+            rows=self.rows[kept],
+            undated=unknown.subset(undated) if len(undated) else None,
+            undated_rows=self.undated_rows[undated],
+        )
+
 
 def build_component_lives(
     component: str,

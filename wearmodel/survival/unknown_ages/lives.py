@@ -70,6 +70,37 @@ class UnknownAges:
         """The same with distances divided by a unit [distance]."""
         return replace(self, before=self.before / unit, to_low=self.to_low / unit, to_high=self.to_high / unit)
 
+    def subset(self, lives: Array) -> "UnknownAges":
+        """Some of the lives.
+
+        Parameters
+        ----------
+        lives : ndarray of int, shape (n_chosen,)
+            Which lives, each once.
+
+        Returns
+        -------
+        UnknownAges
+            In the order asked for.
+        """
+        many = np.append(self.start, len(self.life))[lives + 1] - self.start[lives]
+        start = np.cumsum(many) - many
+        at = np.arange(many.sum()) + np.repeat(self.start[lives] - start, many)
+        return UnknownAges(
+            life=np.repeat(np.arange(len(lives)), many),
+            start=start,
+            design=self.design[at],
+            before=self.before[at],
+            to_low=self.to_low[at],
+            to_high=self.to_high[at],
+            last=self.last[lives] - self.start[lives] + start,
+            exact=self.exact[lives],
+            interval=self.interval[lives],
+            renewals=self.renewals[lives],
+            weight=self.weight[lives],
+            cluster=self.cluster[lives],
+        )
+
 
 def build_unknown_ages(
     *,
