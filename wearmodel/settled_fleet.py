@@ -97,7 +97,8 @@ def settle_fleet(
     now = models
     for _ in range(_MOST_ROUNDS):
         if models is None:
-            now = fit_coded(fleet, {code: spreading.weighted(coded.coded[code], chance) for code in spreading.codes}, quick=True)
+            lives = {code: spreading.weighted(coded.coded[code], chance) for code in spreading.codes}
+            now = fit_coded(fleet, lives, quick=True)
         likely = spreading.log_likelihoods(now or {}, chance)
         spreading.keep_fresh(likely, chance)
         found = spreading.chances(likely)

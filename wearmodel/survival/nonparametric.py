@@ -12,6 +12,8 @@ from wearmodel.survival.turnbull import turnbull_curve
 __all__ = ["mean_cumulative_function", "nonparametric_curve"]
 
 Array = NDArray[Any]
+#: Beyond so many lives known to intervals ages are told to steps of a grid.
+_MANY_LIVES, _GRID_STEPS = 2_000, 500
 _COLUMNS = ("distance", "survival", "lower", "upper", "at_risk")
 
 
@@ -33,8 +35,10 @@ def nonparametric_curve(lives: pd.DataFrame, *, confidence: float = 0.9) -> pd.D
     Notes
     -----
     Breslow-Fleming-Harrington where every failure is seen to the distance; where some are known to an interval,
-    Turnbull's curve. The band is the Breslow-Fleming-Harrington one with such failures at the middle of their
-    intervals, moved onto the curve: pointwise, and lives taken as independent.
+    Turnbull's curve; of more than 2,000 lives with ages told to a five-hundredth of the largest, which is finer than
+    can be drawn and settles where ages as they are would not in 20,000 rounds. The band is the
+    Breslow-Fleming-Harrington one with such failures at the middle of their intervals, moved onto the curve:
+    pointwise, and lives taken as independent.
     """
     used = lives[lives["weight"] > 0]
     low, high = used["stop_low"].to_numpy(dtype=float), used["stop_high"].to_numpy(dtype=float)
@@ -47,13 +51,28 @@ def nonparametric_curve(lives: pd.DataFrame, *, confidence: float = 0.9) -> pd.D
     steps = hazard_steps(entry=entry[seen], stop=stop[seen], failed=failed[seen], weight=weight[seen])
     at, survival, place = steps.age, steps.survival, np.arange(len(steps.age))
     if (high[failed] > low[failed]).any():
-        curve = turnbull_curve(entry=entry, stop_low=low, stop_high=high, weight=weight)
+        ages = (entry, low, high, weight) if len(low) <= _MANY_LIVES else _on_a_grid(entry, low, high, weight)
+        curve = turnbull_curve(entry=ages[0], stop_low=ages[1], stop_high=ages[2], weight=ages[3])
         ends = np.isfinite(curve.high) & (curve.survival > 0)
         at, survival = curve.high[ends], curve.survival[ends]
         place = np.clip(np.searchsorted(steps.age, at, side="right") - 1, 0, len(place) - 1)
     spread = steps.spread(confidence)[place]
     columns = (at, survival, survival**spread, survival ** (1.0 / spread), steps.at_risk[place])
     return pd.DataFrame(dict(zip(_COLUMNS, columns, strict=True)))
+
+
+def _on_a_grid(entry: Array, low: Array, high: Array, weight: Array) -> tuple[Array, Array, Array, Array]:
+    """Lives with ages told to the nearest step of a grid, equal ones counted once with the sum of their weights.
+
+    Looks at one age stay at one age: intervals that are widened instead overlap, and share what lies between them.
+    """
+    failed = np.isfinite(high)
+    step = float(np.where(failed, high, low).max()) / _GRID_STEPS
+    begin, good = np.rint(entry / step), np.rint(low / step)
+    bad = np.where(failed, np.maximum(np.rint(high / step), begin + 1.0), np.inf)
+    rows, row = np.unique(np.column_stack([begin, good, bad]), axis=0, return_inverse=True)
+    ages = rows * step
+    return ages[:, 0], ages[:, 1], ages[:, 2], np.bincount(row.reshape(-1), weight)
 
 
 def mean_cumulative_function(*, unit: Array, age: Array, entry: Array, exit_age: Array) -> pd.DataFrame:

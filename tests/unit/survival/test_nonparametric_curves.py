@@ -111,6 +111,26 @@ def test_a_curve_of_intervals_lies_near_the_truth():
     assert (inside["lower"] <= inside["survival"]).all() and (inside["survival"] <= inside["upper"]).all()
 
 
+def test_many_lives_on_a_grid_give_the_curve_of_the_ages_as_they_are():
+    entry, stop, failed = drawn(11, 6000)
+    rng = np.random.default_rng(12)
+    looked = failed & (rng.random(len(stop)) < 0.3)
+    stop = np.maximum(stop + rng.uniform(-0.4, 0.4, len(stop)), entry + 0.01)
+    low = np.where(looked, np.maximum(stop - rng.uniform(0.5, 6.0, len(stop)), entry), stop)
+    high = np.where(looked, stop + rng.uniform(0.5, 6.0, len(stop)), np.where(failed, stop, np.inf))
+    curve = nonparametric_curve(pd.DataFrame({"entry": entry, "stop_low": low, "stop_high": high, "weight": 1.0}))
+    plain = turnbull_curve(entry=entry, stop_low=low, stop_high=high)
+    finite = np.isfinite(plain.high)
+    # Beyond, masses are so far apart that a curve between them is anybody's guess.
+    at = np.linspace(15.0, 75.0, 30)
+    ours, theirs = (
+        survival[np.searchsorted(ages, at, side="right") - 1]
+        for ages, survival in ((curve["distance"].to_numpy(), curve["survival"].to_numpy()),
+                               (plain.high[finite], plain.survival[finite]))
+    )  # fmt: skip
+    np.testing.assert_allclose(ours, theirs, atol=0.012)
+
+
 def test_no_failure_no_curve():
     frame = pd.DataFrame({"entry": [0.0], "stop_low": [5.0], "stop_high": [np.inf], "weight": [1.0]})
     assert nonparametric_curve(frame).empty
