@@ -417,6 +417,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         0 when done, 2 when the input cannot be used.
     """
     arguments = _parser().parse_args(argv)
+    # The matrices are small: on a busy machine threads that wait for each other take several times as long. The
+    # libraries read this when they are first loaded; who has set it knows better.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         if "fleet" in arguments:
             _check_inputs_are_safe(arguments)

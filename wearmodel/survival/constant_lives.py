@@ -16,7 +16,6 @@ from numpy.typing import NDArray
 from wearmodel.survival.families import Family
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.life_terms import LARGEST_Z, end_terms
-from wearmodel.survival.one_thread import one_thread
 
 __all__ = ["ConstantLives", "Sums", "block_length", "log_age"]
 
@@ -175,9 +174,8 @@ class ConstantLives:
             Of all lives; its arrays hold until the next call.
         """
         work = _Work(parameters, self._by_segment, self._by_shape)
-        with one_thread():
-            for block in self._blocks:
-                self._add(work, block)
+        for block in self._blocks:
+            self._add(work, block)
         return work.sums()
 
     def _add(self, work: "_Work", block: _Block) -> None:

@@ -23,6 +23,7 @@ from wearmodel.survival.constant_lives import ConstantLives, Sums
 from wearmodel.survival.families import Family
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.newton import Derivatives
+from wearmodel.survival.one_thread import one_thread
 from wearmodel.survival.stretched_lives import StretchedLives
 
 __all__ = ["ByLife", "Evaluation", "LifeLikelihood", "evaluate"]
@@ -123,7 +124,7 @@ class LifeLikelihood:
         """
         # Those of the parameters before are of no use any more: large data has no room for both.
         self._latest = None
-        with np.errstate(over="ignore", invalid="ignore"):
+        with np.errstate(over="ignore", invalid="ignore"), one_thread():
             sums = [part(parameters) for _, part in self._parts]
         parameters = np.array(parameters, dtype=float)
         self._latest = (parameters, self._in_order(sums))
