@@ -10,9 +10,11 @@ __all__ = ["IntervalCurve", "turnbull_curve"]
 
 Array = NDArray[Any]
 _MOST_ROUNDS = 20_000
-_SETTLED = 1e-7
+# What the cell that gains most may still draw beyond its share: of a few lives, and of as many as a fleet has.
+_SETTLED, _SETTLED_OF_MANY, _MANY_LIVES = 1e-7, 1e-6, 1_000
 _TRIVIAL = 1e-7
 _LEAST_CHANCE = 1e-300
+_LEFT_OVER = 0.1
 
 
 @dataclass(frozen=True)
@@ -73,10 +75,10 @@ def turnbull_curve(
     cells = _cells(begin, low, high)
     steps = _Rounds(cells, own)
     mass = np.full(len(cells.low), 1.0 / len(cells.low))
-    settled = False
+    settled, allowed = False, _SETTLED_OF_MANY if own.sum() > _MANY_LIVES else _SETTLED
     for _ in range(_MOST_ROUNDS):
         mass = steps.extrapolated(mass)
-        if steps.steepest(mass) < 1.0 + _SETTLED:
+        if steps.steepest(mass) < 1.0 + allowed:
             settled = True
             break
     kept = mass > _TRIVIAL
@@ -169,7 +171,8 @@ class _Rounds:
         if size < 1e-300:
             return second
         length = -max(float(np.sqrt((change**2).sum())) / size, 1.0)
-        far = np.maximum(mass - 2.0 * length * change + length**2 * bend, 0.0)
-        if far.sum() > 0 and self.log_likelihood(far / far.sum()) >= self.log_likelihood(second):
+        # A mass that falls to nothing would stay there for ever: rounds only multiply.
+        far = np.maximum(mass - 2.0 * length * change + length**2 * bend, _LEFT_OVER * second)
+        if self.log_likelihood(far / far.sum()) >= self.log_likelihood(second):
             return self.once(far / far.sum())
         return second
