@@ -6,6 +6,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from unknown_age_lives import AT, differences, ends, fleet, no_lives, simple
 
+from wearmodel.survival.coding import Coding
+from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.families import WEIBULL
 from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.life_data import build_life_data
@@ -14,6 +16,7 @@ from wearmodel.survival.renewal import renewal_function
 from wearmodel.survival.unknown_ages.fit import UnknownAgeLikelihood, fit_with_unknown_ages, frailty_objective
 from wearmodel.survival.unknown_ages.lives import build_unknown_ages
 
+CODING = Coding(("road", "site"), (1.0, 0.0), "none", 0.0, (0.0,), None)
 seeds = st.integers(0, 2**31)
 
 
@@ -33,6 +36,18 @@ def test_the_value_alone_is_the_value(seed):
     objective, beyond = UnknownAgeLikelihood(*fleet(seed)), np.append(AT[:-1], 9.0)
     assert objective.value(AT) == objective(AT).value
     assert objective.value(beyond) == objective(beyond).value == -np.inf
+
+
+def test_vehicles_parted_in_two_say_together_what_they_say_at_once():
+    data, unknown = fleet(5)
+    mine = ComponentLives("joint", CODING, data, np.arange(40), unknown, np.arange(40, 100))
+    parts = [mine.of_vehicles(np.arange(begin, begin + 8)) for begin in (0, 8)]
+    assert sorted(np.concatenate([part.rows for part in parts])) == list(range(40))
+    assert sorted(np.concatenate([part.undated_rows for part in parts])) == list(range(40, 100))
+    whole, *halves = (UnknownAgeLikelihood(one.dated, one.unknown)(AT) for one in (mine, *parts))
+    assert sum(half.value for half in halves) == pytest.approx(whole.value, rel=1e-9)
+    np.testing.assert_allclose(sum(half.gradient for half in halves), whole.gradient, rtol=1e-7, atol=1e-7)
+    assert mine.of_vehicles(np.array([99])).data is None
 
 
 def test_against_direct_integration():
