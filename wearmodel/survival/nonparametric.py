@@ -112,18 +112,35 @@ def mean_cumulative_function(*, unit: Array, age: Array, entry: Array, exit_age:
 def _robust_variance(
     unit: Array, where: Array, entry: Array, exit_age: Array, times: Array, at_risk: Array, step: Array
 ) -> Array:
-    """Sum over units of the squared difference between their own count and the mean count."""
-    own = np.zeros(len(times))
-    expected = np.concatenate([[0.0], np.cumsum(step / at_risk)])
-    order = np.argsort(unit, kind="stable")
-    first = np.searchsorted(unit[order], np.arange(len(entry)))
-    last = np.searchsorted(unit[order], np.arange(len(entry)), side="right")
+    """Sum over units of the squared difference between their own count and the mean count, at each distinct age.
+
+    The square of a unit's count less what was expected of it is taken apart, and each part summed over units by
+    running sums over ages: after age number i a unit has met X[c] - X[low] with c = i + 1 between its entry and its
+    exit, X[high] - X[low] later.
+    """
+    size = len(times) + 1
+    mean = np.concatenate([[0.0], np.cumsum(step / at_risk)])
     low = np.searchsorted(times, entry, side="right")
-    high = np.searchsorted(times, exit_age, side="right")
-    reached = np.arange(1, len(times) + 1)
-    for index in range(len(entry)):
-        at = where[order[first[index] : last[index]]]
-        counted = np.bincount(at, minlength=len(times)) / at_risk if len(at) else 0.0
-        upto = np.clip(reached, low[index], max(high[index], low[index]))
-        own += (np.cumsum(counted) - (expected[upto] - expected[low[index]])) ** 2
-    return own
+    high = np.maximum(np.searchsorted(times, exit_age, side="right"), low)
+
+    def running(start: Array, value: Array) -> Array:
+        return np.cumsum(np.bincount(start, value, minlength=size + 1))[:size]
+
+    def between(start: Array, stop: Array, value: Array) -> Array:
+        return running(start, value) - running(stop, value)
+
+    begun = mean[low]
+    met = mean[high] - begun
+    expected = between(low, high, np.ones(len(low))) * mean**2 - 2.0 * mean * between(low, high, begun)
+    expected += between(low, high, begun**2) + running(high, met**2)
+    order = np.lexsort((where, unit))
+    of, at = unit[order], where[order] + 1
+    jump = 1.0 / at_risk[at - 1]
+    total = np.cumsum(jump)
+    first = np.searchsorted(of, of, side="left")
+    before = total - jump - (total[first] - jump[first])
+    own = running(at, jump * (jump + 2.0 * before))
+    start = np.maximum(at, low[of])
+    stop = np.maximum(high[of], start)
+    both = mean * between(start, stop, jump) - between(start, stop, jump * begun[of]) + running(stop, jump * met[of])
+    return np.asarray(np.maximum(own - 2.0 * both + expected, 0.0)[1:])

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from lifelines import AalenJohansenFitter, NelsonAalenFitter
 
-from wearmodel.survival.nonparametric import nonparametric_curve
+from wearmodel.survival.nonparametric import mean_cumulative_function, nonparametric_curve
 from wearmodel.survival.risk_sets import aalen_johansen, hazard_steps
 from wearmodel.survival.turnbull import turnbull_curve
 
@@ -144,6 +144,23 @@ def test_many_lives_on_a_grid_give_the_curve_of_the_ages_as_they_are():
                                (plain.high[finite], plain.survival[finite]))
     )  # fmt: skip
     np.testing.assert_allclose(ours, theirs, atol=0.012)
+
+
+@given(st.integers(0, 2**31))
+def test_errors_of_mean_replacements_are_their_definition(seed):
+    """Lawless & Nadeau (1995), Technometrics 37, eq. 2.4, unit by unit."""
+    rng = np.random.default_rng(seed)
+    count = int(rng.integers(2, 25))
+    entry = rng.integers(0, 20, count) * (rng.random(count) < 0.5)
+    leave = entry + rng.integers(1, 40, count)
+    unit = np.repeat(np.arange(count), 2)
+    age = entry[unit] + 1 + np.floor(rng.random(len(unit)) * (leave - entry)[unit])
+    found = mean_cumulative_function(unit=unit, age=age, entry=entry.astype(float), exit_age=leave.astype(float))
+    times = found["distance"].to_numpy()
+    seen = (entry[:, None] < times) & (times <= leave[:, None])
+    own = np.array([[np.sum(age[unit == u] == t) for t in times] for u in range(count)])
+    residual = seen * (own - own.sum(axis=0) / seen.sum(axis=0)) / seen.sum(axis=0)
+    np.testing.assert_allclose(found["se"], np.sqrt((np.cumsum(residual, axis=1) ** 2).sum(axis=0)), atol=1e-9)
 
 
 def test_no_failure_no_curve():
