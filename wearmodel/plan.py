@@ -41,6 +41,7 @@ from wearmodel.policy.ride_height_limits import build_ride_height_limits
 from wearmodel.policy.ride_heights import build_heights_seen, build_ride_heights, lift_steps
 from wearmodel.policy.shaft_checks import build_shaft_checks
 from wearmodel.policy.visits import plan_visits
+from wearmodel.policy.yearly_running import add_yearly_running
 from wearmodel.questions import build_review
 from wearmodel.survival.alternatives import build_alternatives
 from wearmodel.survival.model import LifeModel
@@ -334,10 +335,15 @@ def _decision_tables(
 ) -> dict[str, pd.DataFrame]:
     """Intervals, comparison and joint angles."""
     pieces = build_pieces(histories)
-    cells = build_cells(pieces, histories.lives, coded.levels)
     settings = fleet.settings
+    cells = add_yearly_running(
+        build_cells(pieces, histories.lives, coded.levels), lives=histories.lives, daily=histories.curves.daily,
+        levels=coded.levels, day_counts=coded.day_counts,
+    )
     return {
-        "intervals": plan_intervals(model, cells=cells, worn_shares=coded.worn_shares),
+        "intervals": plan_intervals(
+            model, cells=cells, worn_shares=coded.worn_shares, road_caps=settings.road_caps
+        ),
         "compare": compare_ride_heights(model, coded=coded.coded, pieces=pieces, levels=coded.levels),
         "compare_duty": compare_duties(model, pieces=pieces, levels=coded.levels),
         "angles": build_angles(

@@ -285,3 +285,18 @@ pto_shaft = { "pto.joint_front" = "u_joint", "pto.joint_rear" = "u_joint" }
 )
 def test_shared_work_refused(problems, text, sentence):
     assert any(sentence in problem for problem in problems(text)), problems(text)
+
+
+def test_caps_on_road_failures(settings, problems):
+    assert dict(settings().road_caps) == {}
+    found = settings("road_failures_a_year = 0.1\n[cost.u_joint]\nroad_failures_a_year = 0.02\n").road_caps
+    assert found["u_joint"] == 0.02 and found["support_bearing"] == 0.1 and set(found) == set(COMPONENTS)
+    assert dict(settings("[cost.u_joint]\nroad_failures_a_year = 0.02\n").road_caps) == {"u_joint": 0.02}
+    for text in ("road_failures_a_year = 0", "[cost.u_joint]\nroad_failures_a_year = 0"):
+        (problem,) = problems(text)
+        assert "0 is out of range; a number more than 0 to 100 is needed here" in problem
+    (problem,) = problems("road_failure_a_year = 0.1")
+    assert "not a known key (nearest: 'road_failures_a_year')" in problem
+    (problem,) = problems("[cost.u_joint]\nroad_failures_year = 0.1")
+    assert "cost.u_joint.road_failures_year" in problem and "nearest: 'road_failures_a_year'" in problem
+    assert len(problems("[cost]\nu_joint = 3\n")) == 1

@@ -37,6 +37,7 @@ _TOP_KEYS = (
     "review_threshold",
     "comeback_days",
     "greasing_intervals",
+    "road_failures_a_year",
     "steering_side",
     "lexicon",
     "duty",
@@ -92,6 +93,9 @@ class FleetSettings:
         How duty is told where nobody recorded it.
     costs : mapping of str to ComponentCost
         By component code; a component of the fleet's own without a section has no entry.
+    road_caps : mapping of str to float
+        By component code, where there is one: most failures on the road of all its parts on a vehicle, above 0 to 100
+        [1 / vehicle-year].
     together : SharedWork
         What is spared when positions are renewed in one visit.
     geometry : mapping of str to Geometry
@@ -130,6 +134,7 @@ class FleetSettings:
     own_words: OwnWords
     duty_rule: DutyRule
     costs: Mapping[str, ComponentCost]
+    road_caps: Mapping[str, float]
     together: SharedWork
     geometry: Mapping[str, Geometry]
     angle_limits: Mapping[str, AngleLimits]
@@ -187,6 +192,7 @@ def read_settings(folder: Path) -> FleetSettings:
         duty_rule=duty_rule_of(top.section("duty"), distance_unit=distance_unit),
         own_words=own_words_of(top.section("lexicon"), components=components),
         costs=sections.costs_of(top.section("cost"), components=components),
+        road_caps=sections.road_caps_of(top, components=components),
         together=together_of(top.section("together"), layouts=layouts),
         geometry=geometry.classes,
         angle_limits=angle_limits_of(top.section("angle_limits"), components=components),

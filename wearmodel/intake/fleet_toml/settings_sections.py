@@ -1,5 +1,6 @@
 """The sections of `fleet.toml` on the trade: components, layouts and costs."""
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -17,6 +18,7 @@ __all__ = [
     "components_of",
     "costs_of",
     "layouts_of",
+    "road_caps_of",
 ]
 
 CLOCKS = ("km", "mi", "hours", "days")
@@ -79,6 +81,9 @@ _COST_KEYS = (
     "failed_downtime_hours",
     "failed_extra",
 )
+
+_ROAD_CAP = "road_failures_a_year"
+_HIGHEST_CAP = 100.0
 
 # Hours and extra cost of a light to medium truck's workshop: common practice, no source.
 DEFAULT_COSTS: Mapping[str, ComponentCost] = MappingProxyType(
@@ -200,10 +205,37 @@ def costs_of(section: TomlSection, *, components: Mapping[str, ComponentSpec]) -
         default = DEFAULT_COSTS.get(code)
         if code in given:
             own = given[code]
-            own.check_keys(_COST_KEYS)
+            own.check_keys((*_COST_KEYS, _ROAD_CAP))
             figures = {key: own.number(key, getattr(default, key, 0.0), high=1e7) for key in _COST_KEYS}
             costs[code] = ComponentCost(**figures, is_default=False)
         elif default is not None:
             costs[code] = default
             section.defaults.extend(f"cost.{code}.{key}" for key in _COST_KEYS)
     return MappingProxyType(costs)
+
+
+def road_caps_of(top: TomlSection, *, components: Mapping[str, ComponentSpec]) -> Mapping[str, float]:
+    """Most failures on the road that the fleet will bear, where it says so.
+
+    Parameters
+    ----------
+    top : TomlSection
+        The whole file: `road_failures_a_year` there is for every component, in `[cost.X]` for that one.
+    components : mapping of str to ComponentSpec
+        Known components.
+
+    Returns
+    -------
+    mapping of str to float
+        By component code, of all its parts on a vehicle [1 / vehicle-year].
+    """
+    everywhere = top.number(_ROAD_CAP, None, high=_HIGHEST_CAP, open_low=True)
+    costs = top.values.get("cost")
+    given = costs if isinstance(costs, Mapping) else {}
+    caps = {}
+    for code in components:
+        mine = given.get(code)
+        own = isinstance(mine, Mapping) and _ROAD_CAP in mine
+        section = top.section("cost").section(code) if own else top
+        caps[code] = section.number(_ROAD_CAP, None, high=_HIGHEST_CAP, open_low=True) if own else everywhere
+    return MappingProxyType({code: cap for code, cap in caps.items() if not math.isnan(cap)})
