@@ -18,6 +18,7 @@ from wearmodel.history.greasing import GREASED
 from wearmodel.history.histories import Histories, build_histories
 from wearmodel.intake.fleet import Fleet
 from wearmodel.intake.fleet_toml.settings import FleetSettings
+from wearmodel.intake.values.plain_text import plain
 from wearmodel.look_ahead import Ahead, drawn_demand, drawn_futures, group_terms, look_ahead, visit_terms
 from wearmodel.model_checks import build_check_tables
 from wearmodel.plan_tables import (
@@ -187,6 +188,11 @@ def _notes(fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeMod
             f"{unknown:,.0f} of {lives['chance'].sum():,.0f} lives began before the record (weight 0 in the table "
             "lives): their ages are estimated, and the curves take them as parts of unknown age."
         )
+    numbers = set(fleet.tables["parts"]["part_number"])
+    notes += [
+        f"fleet.toml, together.kit_hours: {plain(number)} is not in the parts table; its hours are not used."
+        for number in fleet.settings.together.kit_hours if number not in numbers
+    ]
     return (*notes, *_open_line_notes(histories), *_greasing_notes(histories, coded, model))
 
 

@@ -300,3 +300,10 @@ def test_caps_on_road_failures(settings, problems):
     (problem,) = problems("[cost.u_joint]\nroad_failures_year = 0.1")
     assert "cost.u_joint.road_failures_year" in problem and "nearest: 'road_failures_a_year'" in problem
     assert len(problems("[cost]\nu_joint = 3\n")) == 1
+
+
+def test_hours_of_kits(settings, problems):
+    assert dict(settings().together.kit_hours) == {}
+    assert dict(settings('[together.kit_hours]\n"052-HSA" = 2.2\n').together.kit_hours) == {"052-HSA": 2.2}
+    (problem,) = problems('[together.kit_hours]\n"052-HSA" = -1\n')
+    assert "together.kit_hours.052-HSA" in problem and "out of range" in problem
