@@ -14,6 +14,7 @@ from wearmodel.forecast.demand import forecast_parts, forecast_totals
 from wearmodel.forecast.futures import POLICIES
 from wearmodel.forecast.long_run import long_run_costs
 from wearmodel.forecast.stock import plan_stock
+from wearmodel.frame_rows import frame_rows
 from wearmodel.history.greasing import GREASED
 from wearmodel.history.histories import Histories, build_histories
 from wearmodel.intake.fleet import Fleet
@@ -174,13 +175,19 @@ def _notes(fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeMod
         notes.append("No vehicle is in service at the end of the record: nothing is due and nothing is forecast.")
     if len(coded.levels) == 1 and len(fleet.tables["ride_height"]):
         notes.append("No vehicle was ever raised, so raised and factory-height vehicles cannot be compared.")
-    if not (fleet.settings.geometry or fleet.settings.notes):
+    if not fleet.settings.geometry and not any("geometry." in note for note in fleet.settings.notes):
         notes.append("No geometry is given in fleet.toml: joint angles cannot be shown and lift stands for the angle.")
     unpriced = [str(code) for code in coded.costs.loc[coded.costs["planned_cost"].isna(), "component"]]
     if unpriced:
         notes.append(
             f"No price or working hours for {', '.join(unpriced)}: no replacement interval and no share of the budget."
         )
+    notes += [
+        f"{row.component}: a failure on the road costs {row.road_cost:,.0f} {model.currency}, not more than a planned "
+        f"replacement at {row.planned_cost:,.0f}, so nothing is saved by replacing it before it fails; check "
+        f"[cost.{row.component}] in fleet.toml."
+        for row in frame_rows(coded.costs[coded.costs["road_cost"] <= coded.costs["planned_cost"]])
+    ]
     lives = histories.lives
     unknown = float(lives.loc[~lives["age_known"].astype(bool), "chance"].sum())
     if unknown:

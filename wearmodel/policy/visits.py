@@ -36,7 +36,7 @@ _VISITS = [
 ]  # fmt: skip
 _PARTS = [
     "unit", "position", "component", "part_number", "date", "role", "keeping_cost", "planned_cost", "cost_in_visit",
-    "saving", "hours_spared", "downtime_spared", "kit",
+    "saving", "hours_spared", "downtime_spared", "kit", "price", "hours",
 ]  # fmt: skip
 
 
@@ -112,7 +112,7 @@ def plan_visits(
         counted in, and `kit_saving` what that saves against the best visit with single parts.
         `visit_parts`, one row a part of those vehicles: `role` (main, due, joins, stays), what keeping it costs against
         a new one, its cost alone and in the visit, and the expected saving of renewing it then against waiting. Of the
-        positions a `kit` renews one has its whole cost, the others none.
+        positions a `kit` renews one has its price (and its hours, where it is one job), the others none.
     """
     forcing = assessed["action"].isin(_FORCING)
     frame = assessed[assessed["vehicle"].isin(assessed.loc[forcing, "vehicle"])].reset_index(drop=True)
@@ -151,7 +151,7 @@ def plan_visits(
     visits["rank"] = visits["action"].map({word: i for i, word in enumerate(ACTIONS)})
     visits["stake"] = -visits["money_at_stake"].fillna(0.0)
     visits = visits.sort_values(["date", "rank", "stake", "unit"], kind="stable", ignore_index=True)
-    return {"visits": visits[_VISITS], "visit_parts": frame[_PARTS]}
+    return {"visits": visits[_VISITS], "visit_parts": frame.assign(hours=frame["planned_hours"])[_PARTS]}
 
 
 def _calls(frame: pd.DataFrame) -> "tuple[Array, Array]":

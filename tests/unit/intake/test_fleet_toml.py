@@ -142,8 +142,8 @@ REFUSALS = [
     ),
     ("labour_rate = '72 euro'", "fleet.toml, key labour_rate: '72 euro' is not a number; write a plain number."),
     (
-        "labour_rate = -1",
-        "fleet.toml, key labour_rate: -1 is out of range; a number from 0 to 1,000,000 is needed here.",
+        "labour_rate = 1_000_001",
+        "fleet.toml, key labour_rate: 1000001 is out of range; a number from 0 to 1,000,000 is needed here.",
     ),
     ("labour_rate = true", "fleet.toml, key labour_rate: True is not a number; write a plain number."),
     ("labour_rate = inf", "fleet.toml, key labour_rate: inf is not a number; write a plain number."),
@@ -204,7 +204,7 @@ def test_refusal(problems, text, expected):
 
 
 def test_all_problems_of_the_file_come_together(problems):
-    assert len(problems("labor_rate = 1\ndowntime_cost = -1\n[cost.u_joint]\nfailed_hours = 'x'\n")) == 3
+    assert len(problems("labor_rate = 1\ndowntime_cost = 1e9\n[cost.u_joint]\nfailed_hours = 'x'\n")) == 3
 
 
 @pytest.mark.parametrize(
@@ -307,3 +307,18 @@ def test_hours_of_kits(settings, problems):
     assert dict(settings('[together.kit_hours]\n"052-HSA" = 2.2\n').together.kit_hours) == {"052-HSA": 2.2}
     (problem,) = problems('[together.kit_hours]\n"052-HSA" = -1\n')
     assert "together.kit_hours.052-HSA" in problem and "out of range" in problem
+
+
+def test_a_negative_cost_is_one_sentence_and_leaves_out_what_it_prices(settings):
+    found = settings("[cost.u_joint]\nfailed_extra = -180\nplanned_hours = 1\n")
+    assert found.notes == (
+        "fleet.toml, key cost.u_joint.failed_extra: -180 is out of range; a number from 0 to 10,000,000 is needed here, "
+        "and until then no cost of u_joint is used.",
+    )
+    assert set(found.costs) == set(COMPONENTS) - {"u_joint"}
+    rates = settings("labour_rate = -1\n")
+    assert rates.notes == (
+        "fleet.toml, key labour_rate: -1 is out of range; a number from 0 to 1,000,000 is needed here, and until then "
+        "nothing is priced by it.",
+    )
+    assert math.isnan(rates.labour_rate) and rates.downtime_cost == 40.0
