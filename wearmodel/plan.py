@@ -22,6 +22,7 @@ from wearmodel.intake.fleet_toml.settings import FleetSettings
 from wearmodel.intake.values.plain_text import plain
 from wearmodel.look_ahead import Ahead, drawn_demand, drawn_futures, group_terms, look_ahead, visit_terms
 from wearmodel.model_checks import build_check_tables
+from wearmodel.model_drift import build_drift_tables
 from wearmodel.plan_tables import (
     build_assumptions,
     build_cells,
@@ -58,6 +59,7 @@ RESULT_TABLES = (
     "model_checks", "calibration", "residuals", "out_of_time", "influence", "inspection_plan", "compare_duty",
     "free_curve", "ride_heights", "ride_height_limits", "shaft_checks",
     "visits", "visit_parts", "group_policies",
+    "moved_curves", "early_failures",
 )  # fmt: skip
 
 Progress = Callable[[str], None]
@@ -120,7 +122,13 @@ def _record_tables(fleet: Fleet, histories: Histories, coded: CodedFleet) -> dic
 
 
 def build_fit_tables(
-    fleet: Fleet, clocked: ClockedFleet, model: LifeModel, *, checks: bool = True
+    fleet: Fleet,
+    clocked: ClockedFleet,
+    model: LifeModel,
+    *,
+    checks: bool = True,
+    earlier: LifeModel | None = None,
+    earlier_name: str = "",
 ) -> dict[str, pd.DataFrame]:
     """Tables of the fit stage alone.
 
@@ -130,6 +138,10 @@ def build_fit_tables(
         Outcome of the earlier stages.
     checks : bool
         Whether to check the models.
+    earlier : LifeModel, optional
+        An earlier model of the fleet, to tell which curves moved.
+    earlier_name : str
+        How to call its file in messages.
 
     Returns
     -------
@@ -144,6 +156,7 @@ def build_fit_tables(
         "alternatives": build_alternatives(model, coded.coded),
         **build_ending_tables(fleet, histories, coded, model),
         **(build_check_tables(fleet, histories, coded, model) if checks else {}),
+        **build_drift_tables(histories, coded, model, earlier=earlier, earlier_name=earlier_name),
     }
 
 
@@ -259,6 +272,8 @@ def build_plan(
     model: LifeModel | None = None,
     model_name: str = "model file",
     checks: bool = True,
+    earlier: LifeModel | None = None,
+    earlier_name: str = "",
     progress: Progress = _quiet,
 ) -> Plan:
     """Plan of a fleet.
@@ -277,6 +292,10 @@ def build_plan(
         How to call it in messages.
     checks : bool
         Whether to check the models, which takes a fit to the record of a year before; their tables are missing else.
+    earlier : LifeModel, optional
+        An earlier model of the fleet, to tell which curves moved since.
+    earlier_name : str
+        How to call its file in messages.
     progress : callable
         Told the name of each stage.
 
@@ -301,7 +320,9 @@ def build_plan(
         model = fit_fleet(fleet, coded, lost=settled.lost)
     else:
         model = adopt_model(given, fleet=fleet, coded=coded, name=model_name)
-    tables = build_fit_tables(fleet, clocked, model, checks=checks)
+    tables = build_fit_tables(
+        fleet, clocked, model, checks=checks, earlier=earlier, earlier_name=earlier_name
+    )
     progress("planning intervals and due dates")
     tables |= _decision_tables(fleet, histories, coded, model)
     ahead = look_ahead(fleet, histories, coded, model, months=months, intervals=tables["intervals"])

@@ -312,8 +312,8 @@ def test_hours_of_kits(settings, problems):
 def test_a_negative_cost_is_one_sentence_and_leaves_out_what_it_prices(settings):
     found = settings("[cost.u_joint]\nfailed_extra = -180\nplanned_hours = 1\n")
     assert found.notes == (
-        "fleet.toml, key cost.u_joint.failed_extra: -180 is out of range; a number from 0 to 10,000,000 is needed here, "
-        "and until then no cost of u_joint is used.",
+        "fleet.toml, key cost.u_joint.failed_extra: -180 is out of range; a number from 0 to 10,000,000 is needed "
+        "here, and until then no cost of u_joint is used.",
     )
     assert set(found.costs) == set(COMPONENTS) - {"u_joint"}
     rates = settings("labour_rate = -1\n")

@@ -266,8 +266,8 @@ def not_negative(
     value = section.values.get(key)
     if not isinstance(value, int | float) or not -high <= value < 0:
         return section.number(key, default, high=high)
-    where = f"fleet.toml, key {plain(section.dotted(key))}"
-    notes.append(f"{where}: {value:.10g} is out of range; a number from 0 to {high:,.10g} is needed here, and {remedy}.")
+    wanted = f"a number from 0 to {high:,.10g} is needed here"
+    notes.append(f"fleet.toml, key {plain(section.dotted(key))}: {value:.10g} is out of range; {wanted}, and {remedy}.")
     return math.nan
 
 
