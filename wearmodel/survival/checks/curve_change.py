@@ -13,10 +13,12 @@ from wearmodel.survival.checks.chances import adjusted_chances
 from wearmodel.survival.coding import Coding, GroupLevels
 from wearmodel.survival.model import ComponentModel, life_band
 
-__all__ = ["FALSE_ALARMS", "MOVED_COLUMNS", "build_moved_curves"]
+__all__ = ["FALSE_ALARMS", "FEWEST_FAILURES", "MOVED_COLUMNS", "build_moved_curves"]
 
 #: Share of fleets without any change in which a curve is said to have moved, at most.
 FALSE_ALARMS = 0.05
+#: With fewer the error of a curve is itself too uncertain for the chance of a change.
+FEWEST_FAILURES = 20
 MOVED_COLUMNS = (
     *("component", "quantity", "before", "now", "change", "lower", "upper", "chance", "chance_adjusted", "result"),
     *("failures_before", "failures_now", "earlier_as_of", "sentence"),
@@ -85,6 +87,8 @@ def _problem(before: ComponentModel | None, now: ComponentModel) -> str:
         return "the earlier model has no such component"
     if before.basis != "fitted" or now.basis != "fitted":
         return f"too few failures for a curve of its own {'then' if before.basis != 'fitted' else 'now'}"
+    if before.failures < FEWEST_FAILURES:
+        return f"it rested on {before.failures} failures, and a fair comparison needs {FEWEST_FAILURES}"
     if before.clock != now.clock or (before.day_counts > 0) != (now.day_counts > 0):
         return "its ages were counted by another clock then"
     return ""
