@@ -140,7 +140,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--fleets", type=int, default=400)
     fleets = parser.parse_args().fleets
-    for vehicles, variance in ((30, 0.0), (60, 0.0), (150, 0.0), (150, 0.3)):
+    for vehicles, variance in ((8, 0.0), (30, 0.0), (60, 0.0), (150, 0.0), (150, 0.3)):
         for ahead in (0.1, 0.5):
             share, rows = moved_share(fleets, vehicles=vehicles, variance=variance, ahead=ahead)
             case = f"{vehicles} vehicles, variance {variance}, {ahead} ahead"

@@ -46,6 +46,7 @@ def _write_moved(book: Book, page: Page) -> None:
         Column("label", "Component"),
         Column("quantity", "Quantity"),
         Column("result", "Result"),
+        Column("sentence", "In words", widest=620),
         Column("before", f"Before ({unit})", "distance"),
         Column("now", f"Now ({unit})", "distance"),
         Column("change", "Change", "percent"),
@@ -55,7 +56,6 @@ def _write_moved(book: Book, page: Page) -> None:
         Column("chance_adjusted", "Among all rows", "decimal3"),
         Column("failures_before", "Failures then", "count"),
         Column("failures_now", "Failures now", "count"),
-        Column("sentence", "In words", merge=8),
     ]
     place = page.table(frame.assign(label=frame["component"].map(book.words.component)), columns)
     _mark(book, page, place, "moved")
@@ -73,21 +73,21 @@ def _write_early(book: Book, page: Page) -> None:
     page.paragraph(
         f"{len(frame):,} part numbers and fitting months with five fittings or more were looked at; {look.sum():,} "
         "have more failures before the age at which 1 in 10 fails than chance explains ('look': a chance below 5%, all "
-        "of them counted), and the nearest of the others follow. Expected: at each part's own duty, ride height, vehicle "
-        "and distance run. Few parts a month hide a bad batch: 'as expected' is no proof that all is well."
+        "of them counted), and the nearest of the others follow. Expected: at each part's own duty, ride height, "
+        "vehicle and distance run. Few parts a month hide a bad batch: 'as expected' is no proof that all is well."
     )
     columns = [
         Column("label", "Component"),
         Column("group", "Group"),
         Column("value", "Which", "mixed"),
         Column("result", "Result"),
+        Column("sentence", "In words", widest=620),
         Column("fittings", "Fittings", "count"),
         Column("early_failures", "Early failures", "decimal1"),
         Column("expected", "Expected", "decimal1"),
         Column("chance", "Chance of so many", "decimal3"),
         Column("chance_adjusted", "Among all looked at", "decimal3"),
         Column("still_fitted", "Still fitted", "count"),
-        Column("sentence", "In words", merge=10),
     ]
     shown = pd.concat([frame[look], frame[~look].head(_NEAREST)])
     place = page.table(shown.assign(label=shown["component"].map(book.words.component)), columns)

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
+from scipy import stats
 
 from wearmodel.survival.checks.chances import adjusted_chances
 from wearmodel.survival.coding import Coding, GroupLevels
@@ -54,7 +55,8 @@ def build_moved_curves(
     The two estimates share the earlier record. Of two efficient estimates, the one on part of the other's data, the
     difference does not depend on the better one, so that its variance is that of the first less that of the second
     (Hausman, Specification tests in econometrics, Econometrica 46, 1978, corollary 2.6). As both variances are
-    themselves estimates, it is taken to be no less than the share of the failures that came since leaves of the first.
+    themselves estimates, it is taken to be no less than the share of the failures that came since leaves of the first,
+    and the difference by Student's law, with the vehicles behind the earlier curve less 1 as degrees of freedom.
     """
     rows = []
     for code, mine in now.items():
@@ -135,8 +137,11 @@ def _row(
     came = max(now.failures - before.failures, 1) / max(now.failures, before.failures)
     error = math.sqrt(max(errors[0] ** 2 - errors[1] ** 2, errors[0] ** 2 * came))
     change = math.log(lives[1] / lives[0])
-    chance = 2.0 * NormalDist().cdf(-abs(change) / error)
-    shown = [math.expm1(change + step * half * error) for step in (0, -1, 1)]
+    # The error is itself an estimate, over as many vehicles.
+    law = stats.t(max(before.vehicles - 1, 1))
+    chance = 2.0 * float(law.sf(abs(change) / error))
+    reach = float(law.ppf(0.5 + confidence / 2.0)) * error
+    shown = [math.expm1(change + step * reach) for step in (0, -1, 1)]
     counts = (before.failures, now.failures, earlier_as_of)
     return (before.component, quantity, *lives, *shown, chance, math.nan, "", *counts, "")
 

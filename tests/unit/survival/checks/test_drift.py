@@ -48,8 +48,9 @@ def test_chance_is_that_of_what_the_new_lines_add():
         left = math.sqrt(errors[0] ** 2 - errors[1] ** 2)
         row = found.loc[quantity]
         assert row["change"] == pytest.approx(math.exp(-0.1) - 1.0)
-        assert row["chance"] == pytest.approx(2.0 * stats.norm.sf(0.1 / left))
-        assert row["upper"] == pytest.approx(math.exp(-0.1 + stats.norm.ppf(0.95) * left) - 1.0)
+        law = stats.t(JOINT.vehicles - 1)
+        assert row["chance"] == pytest.approx(2.0 * law.sf(0.1 / left))
+        assert row["upper"] == pytest.approx(math.exp(-0.1 + law.ppf(0.95) * left) - 1.0)
     far = table(JOINT, shrunk(JOINT, 0.5, longer=-2.0, failures=2 * JOINT.failures))
     assert (far["result"] == "moved").all() and far["sentence"].str.contains("more than chance explains").all()
 
