@@ -316,8 +316,7 @@ def _earlier_model(arguments: argparse.Namespace) -> "LifeModel | None":
         return None
     from wearmodel.survival.store import read_model
 
-    model: LifeModel = read_model(arguments.earlier_model)
-    return model
+    return read_model(arguments.earlier_model)
 
 
 def _say_moved(tables: "Mapping[str, pd.DataFrame]") -> None:
