@@ -3,7 +3,7 @@
 import argparse
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
     from wearmodel.intake.fleet import Fleet
     from wearmodel.plan import Plan
+    from wearmodel.survival.model import LifeModel
 
 __all__ = ["main"]
 
@@ -87,7 +88,12 @@ def _parser() -> argparse.ArgumentParser:
         ("plan", "fit, decide, forecast, and write the planner workbook (planner.xlsx without --out)"),
         ("backtest", "forecast from earlier days, compare with what came, and write a workbook (backtest.xlsx)"),
     ):
-        commands.add_parser(name, parents=[common], help=text, description=text, epilog=CAUTION)
+        command = commands.add_parser(name, parents=[common], help=text, description=text, epilog=CAUTION)
+        if name in ("fit", "plan"):
+            command.add_argument(
+                "--earlier-model", metavar="FILE", type=Path,
+                help="model file of an earlier month: tells which life curves moved since",
+            )  # fmt: skip
     simulate = commands.add_parser("simulate", help="write an invented fleet folder whose truth is known")
     simulate.add_argument("folder", metavar="DIR", type=Path, help="folder to write; must be empty or new")
     simulate.add_argument("--vehicles", type=_whole(1, 100_000, "a number of vehicles"), default=220, metavar="N")
@@ -279,6 +285,8 @@ def _write(folder: Path, tables: "dict[str, pd.DataFrame]") -> None:
 def _fit(arguments: argparse.Namespace) -> None:
     target = arguments.model or Path("wear_model.json")
     _check_target(target)
+    # Read before the new file is written: they may be the same.
+    earlier = _earlier_model(arguments)
     fleet = _read(arguments)
     from wearmodel.fleet_clocks import settle_on_clocks
     from wearmodel.fleet_model import fit_fleet
@@ -289,13 +297,37 @@ def _fit(arguments: argparse.Namespace) -> None:
     _progress("fitting life models")
     clocked = settle_on_clocks(fleet, build_histories(fleet))
     model = fit_fleet(fleet, clocked.settled.coded, lost=clocked.settled.lost)
-    if arguments.tables:
-        _write(arguments.tables, build_fit_tables(fleet, clocked, model))
+    if arguments.tables or earlier:
+        name = str(arguments.earlier_model)
+        tables = build_fit_tables(fleet, clocked, model, earlier=earlier, earlier_name=name)
+        if arguments.tables:
+            _write(arguments.tables, tables)
+        _say_moved(tables)
     write_model(model, target)
     for own in model.components.values():
         _say(f"{own.component}: {own.basis}. {own.note}")
     _say(f"Model written to {target}")
     _say(CAUTION)
+
+
+def _earlier_model(arguments: argparse.Namespace) -> "LifeModel | None":
+    """Model of an earlier month, where one was named."""
+    if arguments.earlier_model is None:
+        return None
+    from wearmodel.survival.store import read_model
+
+    return read_model(arguments.earlier_model)
+
+
+def _say_moved(tables: "Mapping[str, pd.DataFrame]") -> None:
+    """Curves that moved since the earlier model, and fittings that fail early."""
+    moved, early = tables["moved_curves"], tables["early_failures"]
+    for frame, result in ((moved, "moved"), (early, "look")):
+        shown = frame[frame["result"] == result]
+        for component, sentence in zip(shown["component"], shown["sentence"], strict=True):
+            _say(f"{component}: {sentence}")
+    if len(moved) and not (moved["result"] == "moved").any():
+        _say("No life curve moved since the earlier model by more than chance explains.")
 
 
 def _plan(arguments: argparse.Namespace) -> None:
@@ -305,6 +337,7 @@ def _plan(arguments: argparse.Namespace) -> None:
         from wearmodel.survival.store import read_model
 
         model = read_model(arguments.model)
+    earlier = _earlier_model(arguments)
     fleet = _read(arguments)
     from wearmodel.plan import build_plan
     from workbook.function_list import function_rows
@@ -316,6 +349,8 @@ def _plan(arguments: argparse.Namespace) -> None:
         seed=arguments.seed,
         model=model,
         model_name=str(arguments.model),
+        earlier=earlier,
+        earlier_name=str(arguments.earlier_model),
         progress=_progress,
     )
     _progress("writing the planner workbook")
@@ -339,6 +374,7 @@ def _say_plan(plan: "Plan", target: Path) -> None:
         _say(f"Parts expected to be needed in {plan.horizon} months: {tables['forecast']['mean'].sum():,.0f}.")
     for note in plan.notes:
         _say(f"Note: {note}")
+    _say_moved(tables)
     _say_questions(tables["review"])
     _say(f"Planner workbook written to {target}")
     _say(CAUTION)

@@ -20,6 +20,7 @@ from wearmodel.history.histories import Histories
 from wearmodel.intake.fleet import Fleet
 from wearmodel.policy.fitted import FittedParts, age_points, build_fitted_parts
 from wearmodel.policy.groups import GroupTerms
+from wearmodel.policy.kits import Kit, catalogue_kits
 from wearmodel.policy.lift_groups import nearest_level
 from wearmodel.policy.visits import VisitTerms
 from wearmodel.survival.age_distribution import AgePoints
@@ -269,14 +270,26 @@ def visit_terms(fleet: Fleet, coded: CodedFleet, ahead: Ahead) -> VisitTerms:
     Returns
     -------
     VisitTerms
-        With the part number most taken for each component and vehicle class.
+        With the part number most taken for each component and vehicle class, kits apart from single parts.
     """
     choice, parts, settings = part_choice(fleet, coded, ahead), fleet.tables["parts"], fleet.settings
+    kits = catalogue_kits(parts, settings.together.kit_hours)
     return VisitTerms(
         shared=settings.together,
         costs=coded.costs,
-        numbers={key: choice.numbers[int(np.argmax(shares))] for key, shares in choice.shares.items()},
+        numbers=_single_numbers(choice, kits),
         prices=dict(zip(parts["part_number"], parts["unit_price"], strict=True)),
         labour_rate=settings.labour_rate,
         downtime_cost=settings.downtime_cost,
+        kits=kits,
     )
+
+
+def _single_numbers(choice: PartChoice, kits: tuple[Kit, ...]) -> dict[tuple[str, str], str]:
+    """Part number most taken for one position; a kit's only where nothing else was."""
+    apart = ~np.isin(np.array(choice.numbers, dtype=str), [kit.number for kit in kits])
+    numbers = {}
+    for key, shares in choice.shares.items():
+        single = shares * apart
+        numbers[key] = choice.numbers[int(np.argmax(single if single.any() else shares))]
+    return numbers

@@ -14,12 +14,15 @@ from wearmodel.forecast.demand import forecast_parts, forecast_totals
 from wearmodel.forecast.futures import POLICIES
 from wearmodel.forecast.long_run import long_run_costs
 from wearmodel.forecast.stock import plan_stock
+from wearmodel.frame_rows import frame_rows
 from wearmodel.history.greasing import GREASED
 from wearmodel.history.histories import Histories, build_histories
 from wearmodel.intake.fleet import Fleet
 from wearmodel.intake.fleet_toml.settings import FleetSettings
+from wearmodel.intake.values.plain_text import plain
 from wearmodel.look_ahead import Ahead, drawn_demand, drawn_futures, group_terms, look_ahead, visit_terms
 from wearmodel.model_checks import build_check_tables
+from wearmodel.model_drift import build_drift_tables
 from wearmodel.plan_tables import (
     build_assumptions,
     build_cells,
@@ -41,6 +44,7 @@ from wearmodel.policy.ride_height_limits import build_ride_height_limits
 from wearmodel.policy.ride_heights import build_heights_seen, build_ride_heights, lift_steps
 from wearmodel.policy.shaft_checks import build_shaft_checks
 from wearmodel.policy.visits import plan_visits
+from wearmodel.policy.yearly_running import add_yearly_running
 from wearmodel.questions import build_review
 from wearmodel.survival.alternatives import build_alternatives
 from wearmodel.survival.model import LifeModel
@@ -55,6 +59,7 @@ RESULT_TABLES = (
     "model_checks", "calibration", "residuals", "out_of_time", "influence", "inspection_plan", "compare_duty",
     "free_curve", "ride_heights", "ride_height_limits", "shaft_checks",
     "visits", "visit_parts", "group_policies",
+    "moved_curves", "early_failures",
 )  # fmt: skip
 
 Progress = Callable[[str], None]
@@ -117,7 +122,13 @@ def _record_tables(fleet: Fleet, histories: Histories, coded: CodedFleet) -> dic
 
 
 def build_fit_tables(
-    fleet: Fleet, clocked: ClockedFleet, model: LifeModel, *, checks: bool = True
+    fleet: Fleet,
+    clocked: ClockedFleet,
+    model: LifeModel,
+    *,
+    checks: bool = True,
+    earlier: LifeModel | None = None,
+    earlier_name: str = "",
 ) -> dict[str, pd.DataFrame]:
     """Tables of the fit stage alone.
 
@@ -127,6 +138,10 @@ def build_fit_tables(
         Outcome of the earlier stages.
     checks : bool
         Whether to check the models.
+    earlier : LifeModel, optional
+        An earlier model of the fleet, to tell which curves moved.
+    earlier_name : str
+        How to call its file in messages.
 
     Returns
     -------
@@ -141,6 +156,7 @@ def build_fit_tables(
         "alternatives": build_alternatives(model, coded.coded),
         **build_ending_tables(fleet, histories, coded, model),
         **(build_check_tables(fleet, histories, coded, model) if checks else {}),
+        **build_drift_tables(histories, coded, model, earlier=earlier, earlier_name=earlier_name),
     }
 
 
@@ -172,13 +188,19 @@ def _notes(fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeMod
         notes.append("No vehicle is in service at the end of the record: nothing is due and nothing is forecast.")
     if len(coded.levels) == 1 and len(fleet.tables["ride_height"]):
         notes.append("No vehicle was ever raised, so raised and factory-height vehicles cannot be compared.")
-    if not (fleet.settings.geometry or fleet.settings.notes):
+    if not fleet.settings.geometry and not any("geometry." in note for note in fleet.settings.notes):
         notes.append("No geometry is given in fleet.toml: joint angles cannot be shown and lift stands for the angle.")
     unpriced = [str(code) for code in coded.costs.loc[coded.costs["planned_cost"].isna(), "component"]]
     if unpriced:
         notes.append(
             f"No price or working hours for {', '.join(unpriced)}: no replacement interval and no share of the budget."
         )
+    notes += [
+        f"{row.component}: a failure on the road costs {row.road_cost:,.0f} {model.currency}, not more than a planned "
+        f"replacement at {row.planned_cost:,.0f}, so nothing is saved by replacing it before it fails; check "
+        f"[cost.{row.component}] in fleet.toml."
+        for row in frame_rows(coded.costs[coded.costs["road_cost"] <= coded.costs["planned_cost"]])
+    ]
     lives = histories.lives
     unknown = float(lives.loc[~lives["age_known"].astype(bool), "chance"].sum())
     if unknown:
@@ -186,6 +208,11 @@ def _notes(fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeMod
             f"{unknown:,.0f} of {lives['chance'].sum():,.0f} lives began before the record (weight 0 in the table "
             "lives): their ages are estimated, and the curves take them as parts of unknown age."
         )
+    numbers = set(fleet.tables["parts"]["part_number"])
+    notes += [
+        f"fleet.toml, together.kit_hours: {plain(number)} is not in the parts table; its hours are not used."
+        for number in fleet.settings.together.kit_hours if number not in numbers
+    ]
     return (*notes, *_open_line_notes(histories), *_greasing_notes(histories, coded, model))
 
 
@@ -245,6 +272,8 @@ def build_plan(
     model: LifeModel | None = None,
     model_name: str = "model file",
     checks: bool = True,
+    earlier: LifeModel | None = None,
+    earlier_name: str = "",
     progress: Progress = _quiet,
 ) -> Plan:
     """Plan of a fleet.
@@ -263,6 +292,10 @@ def build_plan(
         How to call it in messages.
     checks : bool
         Whether to check the models, which takes a fit to the record of a year before; their tables are missing else.
+    earlier : LifeModel, optional
+        An earlier model of the fleet, to tell which curves moved since.
+    earlier_name : str
+        How to call its file in messages.
     progress : callable
         Told the name of each stage.
 
@@ -287,7 +320,9 @@ def build_plan(
         model = fit_fleet(fleet, coded, lost=settled.lost)
     else:
         model = adopt_model(given, fleet=fleet, coded=coded, name=model_name)
-    tables = build_fit_tables(fleet, clocked, model, checks=checks)
+    tables = build_fit_tables(
+        fleet, clocked, model, checks=checks, earlier=earlier, earlier_name=earlier_name
+    )
     progress("planning intervals and due dates")
     tables |= _decision_tables(fleet, histories, coded, model)
     ahead = look_ahead(fleet, histories, coded, model, months=months, intervals=tables["intervals"])
@@ -334,10 +369,15 @@ def _decision_tables(
 ) -> dict[str, pd.DataFrame]:
     """Intervals, comparison and joint angles."""
     pieces = build_pieces(histories)
-    cells = build_cells(pieces, histories.lives, coded.levels)
     settings = fleet.settings
+    cells = add_yearly_running(
+        build_cells(pieces, histories.lives, coded.levels), lives=histories.lives, daily=histories.curves.daily,
+        levels=coded.levels, day_counts=coded.day_counts,
+    )
     return {
-        "intervals": plan_intervals(model, cells=cells, worn_shares=coded.worn_shares),
+        "intervals": plan_intervals(
+            model, cells=cells, worn_shares=coded.worn_shares, road_caps=settings.road_caps
+        ),
         "compare": compare_ride_heights(model, coded=coded.coded, pieces=pieces, levels=coded.levels),
         "compare_duty": compare_duties(model, pieces=pieces, levels=coded.levels),
         "angles": build_angles(

@@ -395,6 +395,11 @@ def build_assumptions(fleet: Fleet, model: LifeModel, *, usage: Usage, coded: Co
          "Wear ends found at an inspection cost a planned replacement; the rest cost a failure on the road.")
         for row in frame_rows(coded.costs)
     ]  # fmt: skip
+    rows += [
+        (f"{code}: road failures a year", cap, "a vehicle-year", "fleet.toml",
+         "Most failures on the road of all such parts of a vehicle: intervals are no longer than keeps to it.")
+        for code, cap in settings.road_caps.items() if code in model.components
+    ]  # fmt: skip
     rows += _limit_rows(settings)
     for code, own in model.components.items():
         if own.basis != "fitted":

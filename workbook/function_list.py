@@ -41,6 +41,24 @@ _FAILED = Argument(
     high=1e9,
     low_open=True,
 )
+_MOST = Argument(
+    "most_failures",
+    "Failures a year that are allowed at most, if there is a limit; give running_a_year with it.",
+    "1 / year",
+    default=None,
+    low=0.0,
+    high=1e6,
+    low_open=True,
+)
+_YEARLY = Argument(
+    "running_a_year",
+    "Distance a year of the parts the limit is for, all together.",
+    "distance",
+    default=None,
+    low=0.0,
+    high=1e9,
+    low_open=True,
+)
 
 _LIST = (
     FunctionSpec(
@@ -103,7 +121,7 @@ _LIST = (
         "Replacement interval to work by, on a vehicle that wears as usual: least cost, moved to a service where that "
         "costs at most 3 % more; run to failure where planned replacement saves no more than that.",
         "distance",
-        (_COMPONENT, _DUTY, _LIFT, _PLANNED, _FAILED),
+        (_COMPONENT, _DUTY, _LIFT, _PLANNED, _FAILED, _MOST, _YEARLY),
         ("u_joint",),
         60_000.0,
     ),

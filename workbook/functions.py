@@ -18,6 +18,7 @@ from wearmodel.driveline.shafts import MATERIALS, critical_speed, torsional_stre
 from wearmodel.forecast.stock_level import stock_level
 from wearmodel.policy.age_replacement import cost_rate, recommended_interval
 from wearmodel.policy.inspection import inspect_every
+from wearmodel.policy.risk_cap import longest_within
 from wearmodel.survival import weibull
 from wearmodel.survival.coding import FLEET_MIX
 from wearmodel.survival.renewal import expected_replacements
@@ -149,15 +150,36 @@ def WEAR_INTERVAL(
     lift: Cell = 0.0,
     planned_cost: Cell = None,
     failed_cost: Cell = None,
+    most_failures: Cell = None,
+    running_a_year: Cell = None,
 ) -> Cell:
     """Replacement interval to work by, or that running to failure costs no more."""
-    rows = _rows_with_laws("WEAR_INTERVAL", component, duty, lift, planned_cost, failed_cost)
+    rows = _rows_with_laws(
+        "WEAR_INTERVAL", component, duty, lift, planned_cost, failed_cost, most_failures, running_a_year
+    )
     fill_costs(rows, current_model())
+    _fill_longest(rows)
     # Many rows share a law and a price: each such case is worked out once.
-    names = ("shape", "scale", "planned_cost", "failed_cost", "service_interval")
+    names = ("shape", "scale", "planned_cost", "failed_cost", "service_interval", "at_most")
     cases, which = np.unique(np.column_stack([rows.numbers(name) for name in names]), axis=0, return_inverse=True)
     interval = recommended_interval(**dict(zip(names, cases.T, strict=True)))
     return rows.answer(interval[which.ravel()], endless=RUN_TO_FAILURE)
+
+
+def _fill_longest(rows: Rows) -> None:
+    """Longest interval that keeps to the limit on failures, `inf` without one; rows that cannot keep it are marked."""
+    limit, running = rows.columns["most_failures"], rows.columns["running_a_year"]
+    half = np.flatnonzero(rows.good & (np.isnan(limit) != np.isnan(running)))
+    if half.size:
+        rows.mark(half, "give most_failures and running_a_year together, or neither")
+    rows.columns["at_most"] = np.full(limit.shape, np.inf)
+    places = np.flatnonzero(rows.good & ~np.isnan(limit))
+    law_of = {name: rows.columns[name][places] for name in ("shape", "scale", "variance")}
+    longest = longest_within(limit[places] / running[places], **law_of)
+    rows.columns["at_most"][places] = longest
+    out_of_reach = places[np.isnan(longest)]
+    if out_of_reach.size:
+        rows.mark(out_of_reach, "no interval keeps to so few failures: these parts do not wear out")
 
 
 def _cost_rates(rows: Rows) -> Array:

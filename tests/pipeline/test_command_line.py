@@ -340,3 +340,31 @@ def test_a_part_found_worn_is_due_even_without_any_curve(tmp_path):
     assert (first["position"], first["action"]) == ("right.outboard_boot", "replace now")
     assert "Found worn on 2023-06-01" in first["reason"]
     assert set(due["action"][1:]) == {"no prediction"}
+
+
+def test_an_earlier_model_tells_which_curves_moved(fleet, tmp_path, capsys):
+    earlier, tables = tmp_path / "earlier.json", tmp_path / "tables"
+    assert main(["fit", str(fleet), "--as-of", "2024-06-30", "--model", str(earlier)]) == 0
+    now = tmp_path / "now.json"
+    capsys.readouterr()
+    assert main(["fit", str(fleet), "--earlier-model", str(earlier), "--model", str(now), "--tables", str(tables)]) == 0
+    moved = pd.read_csv(tables / "moved_curves.csv")
+    assert len(moved) and set(moved["result"]) <= {"moved", "as before", "cannot be told"}
+    assert (moved["earlier_as_of"] == "2024-06-30").all()
+    # Too few failures a component for a comparison in so small a fleet; none is called.
+    assert "No life curve moved" in capsys.readouterr().out
+    few = moved[moved["failures_before"].between(5, 19)]
+    assert len(few) and few["sentence"].str.contains("a fair comparison needs 20").all()
+    early = pd.read_csv(tables / "early_failures.csv")
+    assert len(early) and early["chance"].is_monotonic_increasing and set(early["group"]) <= {
+        "part number", "fitting month"}  # fmt: skip
+    out = tmp_path / "planner.xlsx"
+    (line,) = fails(capsys, "plan", fleet, "--earlier-model", now, "--out", out)
+    assert "not earlier than" in line and "--earlier-model" in line and not out.exists()
+    text = earlier.read_text(encoding="utf-8").replace('"distance_unit": "km"', '"distance_unit": "mi"')
+    earlier.write_text(text, encoding="utf-8")
+    (line,) = fails(capsys, "plan", fleet, "--earlier-model", earlier, "--out", out)
+    assert "counts mi, the fleet km" in line
+    earlier.write_text("{}", encoding="utf-8")
+    (line,) = fails(capsys, "plan", fleet, "--earlier-model", earlier, "--out", out)
+    assert "field 'schema' is missing" in line

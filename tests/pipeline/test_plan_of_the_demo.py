@@ -1,6 +1,7 @@
 """Every result table of the demo fleet: columns, sums, and laws that hold whatever the numbers."""
 
 import json
+import shutil
 from pathlib import Path
 
 import numpy as np
@@ -193,12 +194,20 @@ def test_visits_add_up(demo):
     np.testing.assert_allclose(visits["total"], visits[["parts_cost", "labour_cost", "downtime_cost"]].sum(axis=1))
     np.testing.assert_allclose(visits["labour_cost"], visits["hours"] * settings.labour_rate)
     taken = parts[parts["role"] != "stays"]
-    alone = taken["component"].map(costs["planned_hours"])
+    single = taken["kit"] == ""
+    alone = taken["hours"]
+    np.testing.assert_allclose(alone[single], taken["component"].map(costs["planned_hours"])[single])
     by_unit = (alone - taken["hours_spared"]).groupby(taken["unit"]).sum()
     np.testing.assert_allclose(visits["hours"], visits["unit"].map(by_unit))
     assert (by_unit <= alone.groupby(taken["unit"]).sum() + 1e-9).all()
-    np.testing.assert_allclose(visits["parts_cost"], visits["unit"].map(
-        taken["part_number"].map(price).groupby(taken["unit"]).sum()))
+    np.testing.assert_allclose(taken["price"][single], taken["part_number"].map(price)[single])
+    np.testing.assert_allclose(visits["parts_cost"], visits["unit"].map(taken.groupby("unit")["price"].sum()))
+    # A kit is paid once at each place it is fitted.
+    kits = taken[~single].assign(place=taken["position"].str.rpartition(".")[0])
+    paid = kits.groupby(["unit", "kit", "place"]).agg(price=("price", "sum"), rows=("price", "size")).reset_index()
+    assert len(paid) > 5 and (paid["rows"] > 1).all()
+    np.testing.assert_allclose(paid["price"], paid["kit"].map(price))
+    assert (visits.loc[visits["kits"] != "", "kit_saving"] > 0).all()
     np.testing.assert_allclose(visits["saving"], visits["unit"].map(taken.groupby("unit")["saving"].sum()), atol=1e-9)
     assert (visits["saving"] >= 0).all()
     assert taken.groupby("unit").size().to_dict() == visits.set_index("unit")["count"].to_dict()
@@ -206,7 +215,7 @@ def test_visits_add_up(demo):
 
 def test_parts_that_join_save_and_those_that_stay_do_not(demo):
     parts = demo.tables["visit_parts"]
-    joins, stays = (parts[parts["role"] == role] for role in ("joins", "stays"))
+    joins, stays = (parts[(parts["role"] == role) & (parts["kit"] == "")] for role in ("joins", "stays"))
     assert len(joins) > 20 and len(stays) > 100
     assert (joins["saving"] > 0.03 * joins["planned_cost"]).all()
     assert not (stays["saving"] > 0.03 * stays["planned_cost"] + 1e-9).any()
@@ -225,3 +234,32 @@ def test_group_policies_of_the_fleets_layouts(demo):
     assert (table["cost_se"] < 0.02 * table["cost_per_1000"]).all()
     whole = table[table["policy"] == "complete half shaft"]
     assert set(whole["vehicle_class"]) == {"field_pickup", "service_van", "town_car"}
+
+
+def test_impossible_costs_angles_and_shafts_are_a_sentence_each_and_the_rest_is_planned(tmp_path):
+    from wearmodel.intake.fleet import read_fleet
+    from wearmodel.plan import build_plan
+
+    folder = tmp_path / "fleet"
+    shutil.copytree(ROOT / "data" / "demo", folder)
+    text = (folder / "fleet.toml").read_text(encoding="utf-8")
+    for old, new in (
+        ("failed_hours = 3.2\nfailed_downtime_hours = 11.0\nfailed_extra = 210.0",
+         "failed_hours = 0.1\nfailed_downtime_hours = 0.1\nfailed_extra = 0.0"),
+        ("planned_hours = 1.4", "planned_hours = -1.4"),
+        ("rear.joint_angles = [1.5, 2.0, 2.5]", "rear.joint_angles = [1.5, 95.0, 2.5]"),
+        ("rear.shaft_lengths = [690.0, 980.0]", "rear.shaft_lengths = [0.0, 980.0]"),
+    ):  # fmt: skip
+        assert old in text
+        text = text.replace(old, new, 1)
+    (folder / "fleet.toml").write_text(text, encoding="utf-8")
+    plan = build_plan(read_fleet(folder), months=12, seed=1, checks=False)
+    for word in (
+        "cost.u_joint.planned_hours: -1.4 is out of range", "crew_truck.rear.joint_angles: 95 is out of range",
+        "service_van.rear.shaft_lengths: 0 is out of range", "support_bearing: a failure on the road costs",
+    ):  # fmt: skip
+        assert sum(word in note for note in plan.notes) == 1, word
+    intervals = plan.tables["intervals"].groupby("component")["interval"]
+    assert intervals.count()["cv_joint_outboard"] > 0 and intervals.count()["support_bearing"] == 0
+    assert (plan.tables["intervals"].query("component == 'u_joint'")["advice"] == "no costs given").all()
+    assert plan.tables["forecast"]["mean"].sum() > 100 and len(plan.tables["visits"]) > 0

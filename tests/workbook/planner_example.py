@@ -129,6 +129,11 @@ def build_intervals(costs: pd.DataFrame) -> pd.DataFrame:
     frame["note"] = np.where(frame["lift"] == 100, "Few failures at this lift: borrows from the other lifts.", "")
     frame["cost_rate_interval"] = np.nan
     frame["cost_rate_run_to_failure"] = np.nan
+    frame["yearly_running"] = 60_000.0
+    capped = frame["component"] == "u_joint"
+    frame["road_failures_cap"] = np.where(capped, 0.3, np.nan)
+    # On one duty the cap shortens an interval, on another it makes one where there was none.
+    frame["interval_uncapped"] = (frame["interval"] + 15_000).where(capped & (frame["duty"] != "site"))
     return frame
 
 

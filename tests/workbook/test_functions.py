@@ -113,6 +113,19 @@ def test_services_of_another_clock_do_not_round_the_interval(model_file: Path) -
     assert functions.WEAR_INTERVAL("u_joint") % 15_000 != 0
 
 
+def test_interval_with_a_limit_on_failures() -> None:
+    free = functions.WEAR_INTERVAL("u_joint")
+    blank = (None, None)
+    found = functions.WEAR_INTERVAL("u_joint", "fleet", 0, *blank, column([0.05, None]), column([30_000, None]))
+    assert found[1][0] == free
+    # Failures a year of parts that are renewed at that age or at failure, by quadrature of the survival.
+    interval = found[0][0]
+    run, _ = integrate.quad(lambda age: functions.WEAR_SURVIVAL("u_joint", age), 0.0, interval)
+    assert 30_000 * (1.0 - functions.WEAR_SURVIVAL("u_joint", interval)) / run == pytest.approx(0.05, rel=0.03)
+    assert interval < free
+    assert "together" in functions.WEAR_INTERVAL("u_joint", "fleet", 0, *blank, 0.05)
+
+
 def test_running_to_failure() -> None:
     assert functions.WEAR_INTERVAL("u_joint", "fleet", 0, 150, 155) == RUN_TO_FAILURE
     mean = functions.WEAR_MEAN_LIFE("u_joint")

@@ -190,6 +190,7 @@ def flat_band(
     planned_cost: ArrayLike,
     failed_cost: ArrayLike,
     tolerance: float = FLAT_TOLERANCE,
+    at_most: ArrayLike = np.inf,
 ) -> FlatBand:
     """All intervals whose cost per distance is within a tolerance of the least.
 
@@ -201,6 +202,8 @@ def flat_band(
         Cost of one planned and of one failed replacement, above 0 [currency].
     tolerance : float
         Share of the least cost, above 0 (0.03: 3 %).
+    at_most : array_like
+        Longest interval that is allowed: the least cost is that of intervals up to it, above 0 [distance].
 
     Returns
     -------
@@ -219,7 +222,8 @@ def flat_band(
     if not tolerance > 0.0:
         raise ValueError("the tolerance must be above 0")
     case, size = _broadcast(shape, scale, planned_cost, failed_cost)
-    best = _optimal_age(case)
+    cap = np.broadcast_to(np.asarray(at_most, dtype=float), size).ravel() / case.scale
+    best = np.minimum(_optimal_age(case), cap)
     target = np.log(case.rate(best) * (1.0 + tolerance))
     end = np.minimum(np.log(_ALL_FAILED) / case.shape, _LARGEST_LOG)
     with np.errstate(divide="ignore"):
@@ -235,7 +239,7 @@ def flat_band(
         high[dear] = np.exp(log_high)
     return FlatBand(
         low=(np.exp(low) * case.scale).reshape(size),
-        high=(high * case.scale).reshape(size),
+        high=(np.minimum(high, cap) * case.scale).reshape(size),
     )
 
 
@@ -298,6 +302,7 @@ def recommended_interval(
     failed_cost: ArrayLike,
     service_interval: ArrayLike = np.nan,
     tolerance: float = FLAT_TOLERANCE,
+    at_most: ArrayLike = np.inf,
 ) -> Array:
     """Interval to work by: the best one, moved to a service where that costs next to nothing.
 
@@ -311,12 +316,15 @@ def recommended_interval(
         Distance between services; NaN when there is none [distance].
     tolerance : float
         What counts as next to nothing, a share of the least cost.
+    at_most : array_like
+        Longest interval that is allowed, above 0 [distance].
 
     Returns
     -------
     ndarray
         `inf` where running to failure is within the tolerance of the least cost; else the cheapest
-        multiple of the service interval within it; else the best interval as it is [distance].
+        multiple of the service interval within it; else the best interval as it is [distance]. Where that is longer
+        than is allowed, the best allowed one, moved to the service before it by the same rule.
     """
     case, size = _broadcast(shape, scale, planned_cost, failed_cost)
     best = _optimal_age(case)
@@ -332,7 +340,24 @@ def recommended_interval(
         failed_cost=failed_cost,
         tolerance=tolerance,
     )
-    return np.where(np.isnan(rounded), interval, rounded)
+    chosen = np.where(np.isnan(rounded), interval, rounded)
+    cap = np.broadcast_to(np.asarray(at_most, dtype=float), chosen.shape)
+    longest = np.minimum(best.reshape(size) * np.asarray(scale, dtype=float), cap)
+    return np.where(chosen > cap, _before(longest, case, size, service_interval, tolerance), chosen)
+
+
+def _before(
+    longest: Array, case: _Case, size: "tuple[int, ...]", service_interval: ArrayLike, tolerance: float
+) -> Array:
+    """The last service up to an interval if it costs next to nothing more, else the interval."""
+    step = np.broadcast_to(np.asarray(service_interval, dtype=float), size)
+    usable = np.isfinite(longest) & (step > 0.0)
+    last = np.floor(np.where(usable, longest, 1.0) / np.where(usable, step, 1.0)) * np.where(usable, step, 1.0)
+    scale = case.scale.reshape(size)
+    cost_last, cost = (
+        case.rate((age / scale).ravel()).reshape(size) for age in (np.maximum(last, 1e-300), longest)
+    )
+    return np.where(usable & (last > 0.0) & (cost_last <= cost * (1.0 + tolerance)), last, longest)
 
 
 def _broadcast(

@@ -105,7 +105,7 @@ def _actions(frame: pd.DataFrame, days: float) -> Array:
     step = frame["service"].where(np.isfinite(frame["service"]), ahead / 4.0)
     has_interval = frame["interval"].notna()
     look = frame["next_service_probability"].fillna(frame["fail_probability"]) >= _LOOK_FROM
-    on_condition = frame["advice"] == ADVICE["condition"]
+    on_condition = frame["advice"].str.startswith(ADVICE["condition"])
     likely = frame["next_service_probability"].fillna(0.0) >= _LIKELY_FROM
     conditions = [
         frame["condemned"].astype(bool) | (has_interval & (left <= 0) & likely),

@@ -1,7 +1,7 @@
 """One visit per vehicle: when, which parts together, what it takes, and what doing it together saves."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -12,8 +12,9 @@ from wearmodel.frame_rows import frame_rows
 from wearmodel.intake.fleet_toml.settings_together import SharedWork
 from wearmodel.policy.due import ACTIONS
 from wearmodel.policy.fitted import FittedParts
+from wearmodel.policy.kits import Kit, KitPlan, kit_places, plan_kits
 from wearmodel.policy.shared_work import Sharing, build_sharing
-from wearmodel.policy.together import Candidates, build_candidates, joined_parts
+from wearmodel.policy.together import Candidates, build_candidates
 from wearmodel.survival.age_distribution import AgePoints
 from wearmodel.survival.model import LifeModel
 
@@ -31,11 +32,11 @@ _VISITS = [
     "unit", "depot", "date", "next_service", "action", "main_position", "main_component",
     "positions", "part_numbers", "count", "hours", "downtime_hours", "parts_cost", "labour_cost", "downtime_cost",
     "total", "saving", "saving_p10", "saving_p90", "chance_saving", "sure_share", "money_at_stake", "reason",
-    "vehicle_class",
+    "vehicle_class", "kits", "kit_saving",
 ]  # fmt: skip
 _PARTS = [
     "unit", "position", "component", "part_number", "date", "role", "keeping_cost", "planned_cost", "cost_in_visit",
-    "saving", "hours_spared", "downtime_spared",
+    "saving", "hours_spared", "downtime_spared", "kit", "price", "hours",
 ]  # fmt: skip
 
 
@@ -50,11 +51,13 @@ class VisitTerms:
     costs : pandas.DataFrame
         Cost assumptions by component, from `wearmodel.policy.costs.build_costs`.
     numbers : mapping of (component, vehicle class) to str
-        Part number that will be taken.
+        Part number that will be taken for one position.
     prices : mapping of str to float
         By part number [currency].
     labour_rate, downtime_cost : float
         [currency/h]
+    kits : tuple of Kit
+        Part numbers that renew several positions.
     """
 
     shared: SharedWork
@@ -63,6 +66,7 @@ class VisitTerms:
     prices: Mapping[str, float]
     labour_rate: float
     downtime_cost: float
+    kits: tuple[Kit, ...] = ()
 
     @property
     def rates(self) -> "tuple[float, float]":
@@ -102,10 +106,13 @@ def plan_visits(
     dict of str to pandas.DataFrame
         `visits`, one row a vehicle of which a part is to be replaced within the horizon, by date: the most urgent part,
         all parts of the visit, its hours, costs [currency] and what it saves against a visit for each part when that
-        is due: hours and standing spared, less what renewing some early costs; `sure_share` is how much of it is spared
-        on parts due by then anyway. Costs are blank where a price or hours of one of its parts are not known.
+        is due: hours and standing spared, less what renewing some early costs; `sure_share` is how much of it is
+        spared on parts due by then anyway. Costs are blank where a price or hours of one of its parts are not known.
+        `kits` are part numbers that renew several positions at once, taken where they cost less, what they renew early
+        counted in, and `kit_saving` what that saves against the best visit with single parts.
         `visit_parts`, one row a part of those vehicles: `role` (main, due, joins, stays), what keeping it costs against
-        a new one, its cost alone and in the visit, and the expected saving of renewing it then against waiting.
+        a new one, its cost alone and in the visit, and the expected saving of renewing it then against waiting. Of the
+        positions a `kit` renews one has its price (and its hours, where it is one job), the others none.
     """
     forcing = assessed["action"].isin(_FORCING)
     frame = assessed[assessed["vehicle"].isin(assessed.loc[forcing, "vehicle"])].reset_index(drop=True)
@@ -126,12 +133,17 @@ def plan_visits(
     )  # fmt: skip
     due = main | (frame["action"] == ACTIONS[0]).to_numpy()
     due |= frame["action"].isin(_FORCING).to_numpy() & (frame["due_days"].to_numpy() <= days)
-    joined = joined_parts(candidates, sharing, due, spared_rates=terms.rates)
-    taken = joined >= 0
+    kits = plan_kits(
+        candidates, sharing, due=due, main=main, positions=frame["position"].tolist(),
+        price=frame["price"].to_numpy(dtype=float), places=kit_places(terms.kits, frame), spared_rates=terms.rates,
+    )  # fmt: skip
+    taken = kits.joined >= 0
     frame["date"] = as_of + pd.to_timedelta(days, unit="D")
     frame["next_service"] = as_of + pd.to_timedelta(_service_days(frame), unit="D")
     frame["role"] = np.select([main, due, taken], _ROLES[:3], default=_ROLES[3])
-    frame["counted"] = np.where(main, -1, joined)
+    frame["counted"] = np.where(main, -1, kits.joined)
+    frame = _with_kits(frame, kits)
+    sharing = replace(sharing, hours=kits.hours, downtime=kits.downtime)
     frame = _with_savings(frame, candidates, sharing, taken, due, terms)
     visits = _visits(frame, taken, terms).assign(**_drawn_savings(frame, candidates, taken, due, seed))
     visits["reason"] = _reasons(visits, frame[taken], model.currency)
@@ -139,7 +151,7 @@ def plan_visits(
     visits["rank"] = visits["action"].map({word: i for i, word in enumerate(ACTIONS)})
     visits["stake"] = -visits["money_at_stake"].fillna(0.0)
     visits = visits.sort_values(["date", "rank", "stake", "unit"], kind="stable", ignore_index=True)
-    return {"visits": visits[_VISITS], "visit_parts": frame[_PARTS]}
+    return {"visits": visits[_VISITS], "visit_parts": frame.assign(hours=frame["planned_hours"])[_PARTS]}
 
 
 def _calls(frame: pd.DataFrame) -> "tuple[Array, Array]":
@@ -179,6 +191,18 @@ def _with_costs(frame: pd.DataFrame, terms: VisitTerms) -> pd.DataFrame:
     return frame.assign(part_number=numbers, price=price, **hours)
 
 
+def _with_kits(frame: pd.DataFrame, kits: KitPlan) -> pd.DataFrame:
+    """Part number, price, hours and standing as the kits make them; what is not known stays so."""
+    in_kit = kits.number != ""
+    out = frame.assign(kit=kits.number, stands_for_kit=kits.counted, kit_gain=kits.gain)
+    out["part_number"] = np.where(in_kit, kits.number, out["part_number"])
+    for name, values in (
+        ("price", kits.price), ("planned_hours", kits.hours), ("planned_downtime_hours", kits.downtime)
+    ):
+        out[name] = np.where(in_kit, values, out[name])
+    return out
+
+
 def _with_savings(
     frame: pd.DataFrame, candidates: Candidates, sharing: Sharing, taken: Array, due: Array, terms: VisitTerms
 ) -> pd.DataFrame:
@@ -189,15 +213,20 @@ def _with_savings(
     downtime = np.where(taken, spared.downtime, joining.downtime)
     money = hours * labour + downtime * standing
     # A part due by then is renewed for its planned cost otherwise; any other is kept.
-    instead = np.where(due, candidates.planned, candidates.keeping)
+    in_kit = (frame["kit"] != "").to_numpy()
+    # What a kit renews without a curve of its own is worth nothing early.
+    keeping = np.where(in_kit, np.nan_to_num(candidates.keeping), candidates.keeping)
+    instead = np.where(due, candidates.planned, keeping)
+    of_kit = frame["price"] + frame["planned_hours"] * labour + frame["planned_downtime_hours"] * standing
+    planned = np.where(in_kit, of_kit, candidates.planned)
     return frame.assign(
         hours_spared=hours,
         downtime_spared=downtime,
         keeping_cost=candidates.keeping,
         planned_cost=candidates.planned,
-        cost_in_visit=candidates.planned - money,
-        saving=instead - candidates.planned + money,
-        sure=np.where(due & taken, money, 0.0),
+        cost_in_visit=planned - money,
+        saving=instead - planned + money,
+        sure=np.where(due & taken, candidates.planned - planned + money, 0.0),
     )
 
 
@@ -209,9 +238,9 @@ def _drawn_savings(
     total = np.zeros((len(vehicles), _DRAWS))
     sure = np.bincount(index, weights=np.where(taken & due, frame["saving"], 0.0), minlength=len(vehicles))
     joins = np.flatnonzero(taken & ~due)
-    drawn = candidates.drawn_savings(
-        joins, frame["cost_in_visit"].to_numpy()[joins], draws=_DRAWS, rng=np.random.default_rng([seed, 4])
-    )
+    cost = frame["cost_in_visit"].to_numpy()[joins]
+    drawn = candidates.drawn_savings(joins, cost, draws=_DRAWS, rng=np.random.default_rng([seed, 4]))
+    drawn = np.where(np.isnan(candidates.keeping[joins])[:, None], -cost[:, None], drawn)
     np.add.at(total, index[joins], drawn)
     total = total + sure[:, None]
     low, high = np.quantile(total, (0.1, 0.9), axis=1)
@@ -232,7 +261,12 @@ def _visits(frame: pd.DataFrame, taken: Array, terms: VisitTerms) -> pd.DataFram
     table = grouped[shown].first()
     table = table.rename(columns={"position": "main_position", "component": "main_component"})
     table["positions"] = grouped["position"].agg("; ".join)
-    table["part_numbers"] = parts["part_number"].replace("", "?").groupby(parts["vehicle"]).agg("; ".join)
+    # A kit is one part: its number stands once.
+    single = parts[(parts["kit"] == "") | parts["stands_for_kit"]]
+    table["part_numbers"] = single["part_number"].replace("", "?").groupby(single["vehicle"]).agg("; ".join)
+    kits = parts[parts["stands_for_kit"]]
+    table["kits"] = kits.groupby("vehicle")["kit"].agg("; ".join).reindex(table.index).fillna("")
+    table["kit_saving"] = grouped["kit_gain"].first().where(table["kits"] != "")
     table["count"] = grouped.size()
     table["money_at_stake"] = grouped["money_at_stake"].sum(min_count=1)
     sums = grouped[["price", "hours", "downtime_hours", "saving", "sure"]]
@@ -248,8 +282,12 @@ def _visits(frame: pd.DataFrame, taken: Array, terms: VisitTerms) -> pd.DataFram
 def _reasons(visits: pd.DataFrame, parts: pd.DataFrame, currency: str) -> list[str]:
     """One plain sentence a visit."""
     with_it: dict[str, dict[int, list[str]]] = {"due": {}, "joins": {}}
-    for part in frame_rows(parts[["vehicle", "role", "position"]]):
-        if part.role in with_it:
+    kits_of: dict[int, dict[tuple[str, str], list[str]]] = {}
+    for part in frame_rows(parts[["vehicle", "role", "position", "kit"]]):
+        if part.kit:
+            place = (part.kit, part.position.rpartition(".")[0])
+            kits_of.setdefault(part.vehicle, {}).setdefault(place, []).append(part.position)
+        if part.role in with_it and not (part.kit and part.role == "joins"):
             with_it[part.role].setdefault(part.vehicle, []).append(part.position)
     calls = parts[parts["role"] == "main"].sort_values("vehicle")[["condemned", "equivalent_age", "interval"]]
     shown = visits.reset_index()[["vehicle", "main_position", "action", "count", "saving"]]
@@ -267,6 +305,8 @@ def _reasons(visits: pd.DataFrame, parts: pd.DataFrame, currency: str) -> list[s
             text += f", {due} too by then"
         if joins:
             text += f"; renewing {joins} with it costs less than doing so later"
+        for (kit, place), positions in kits_of.get(row.vehicle, {}).items():
+            text += f"; one {kit} renews {len(positions)} positions of {place} for less than single parts"
         if row.count > 1 and np.isfinite(row.saving):
             text += f"; together saves {row.saving:,.0f} {currency}"
         out.append(f"{text}.")

@@ -61,7 +61,8 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
     "intervals": (
         *("component", "duty", "lift", "failures", "b10", "b10_lower", "median", "mean", "interval"),
         *("interval_low", "interval_high", "advice", "shape", "scale", "b10_upper", "note"),
-        *("frailty_variance", "interval_years", "chance_dearer"),
+        *("frailty_variance", "interval_years", "chance_dearer", "yearly_running", "road_failures_cap"),
+        "interval_uncapped",
     ),
     "inspection_plan": (
         *("component", "found", "failed", "looks_every", "mean_delay", "delay_lower", "delay_upper", "delay_source"),
@@ -124,6 +125,14 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
     "residuals": ("component", "residual", "cumulative_hazard", "lower", "upper", "lives"),
     "out_of_time": ("component", "since", "lives", "expected", "lower", "upper", "seen", "brier", "brier_alike"),
     "influence": ("component", "unit", "failures", "lives", "b10_change", "height_change"),
+    "moved_curves": (
+        *("component", "quantity", "before", "now", "change", "lower", "upper", "chance", "chance_adjusted", "result"),
+        *("failures_before", "failures_now", "earlier_as_of", "sentence"),
+    ),
+    "early_failures": (
+        *("component", "group", "value", "fittings", "early_failures", "expected", "chance", "chance_adjusted"),
+        *("still_fitted", "result", "sentence"),
+    ),
     "reconciliation": (
         *("file", "table", "rows_read", "used_as_given", "used_repaired", "set_aside", "waiting_for_review"),
     ),
@@ -143,7 +152,7 @@ _TEXT_COLUMNS = frozenset(
         *("key", "kind", "date", "order", "text", "choices", "work", "odometer", "ended", "clock", "sentence"),
         *("check", "result", "analysis", "flag", "line_remark", "life_sentence", "record", "line", "material"),
         *("main_component", "positions", "part_numbers"),
-        "group",
+        *("group", "quantity", "earlier_as_of"),
     }
 )
 _DATE_COLUMNS = frozenset({"due_date", "since", "next_service"})

@@ -47,6 +47,32 @@ _AT_FAILURE = (
     '=IF(COUNT({shape},{scale},{failed_cost})=3,1000*{failed_cost}/({scale}*EXP(GAMMALN(1+1/{shape})))*'
     f'{_PACE},"")'
 )
+#: Share of failures that happen on the road times the yearly running of all parts on a vehicle.
+_YEARLY = "{yearly_running}*(1-{worn_share_name})"
+
+
+def _road_formula(age: str) -> str:
+    """Failures on the road a vehicle-year at an interval; run to failure where the cell is blank."""
+    power = f"(({age}/{{scale}})^{{shape}})"
+    known = "COUNT({yearly_running},{shape},{scale})=3"
+    mean = "({scale}*EXP(GAMMALN(1+1/{shape})))"
+    reached = f"(1-EXP(-{power}))/_xlfn.GAMMA.DIST({power},1/{{shape}},1,TRUE)"
+    return f'=IF({known},{_YEARLY}*{_PACE}/{mean}*IF(ISNUMBER({age}),{reached},1),"")'
+
+
+def _own_road_formula() -> str:
+    """The same at the interval to try; blank without one."""
+    return f'=IF(ISNUMBER({{own}}),{_road_formula("{own}")[1:]},"")'
+
+
+_UNCAPPED = (
+    f'=IF(ISNUMBER({{interval_uncapped}}),{_rate_formula("{interval_uncapped}")[1:]},'
+    'IF(ISNUMBER({road_failures_cap}),{rate_failure},""))'
+)
+_PRICE = (
+    '=IF(COUNT({road_failures_cap},{rate_uncapped})=2,'
+    'IF(ISNUMBER({interval}),{rate},{rate_failure})-{rate_uncapped},"")'
+)
 _SAVING = '=IF(COUNT({rate},{rate_failure})=2,1-{rate}/{rate_failure},"")'
 
 
@@ -69,7 +95,27 @@ def _with_live_values(frame: pd.DataFrame, book: Book) -> pd.DataFrame:
     out["rate"] = pace * 1000 * cost / (mean * gammainc(1 / out["shape"], power))
     out["rate_failure"] = pace * 1000 * out["failed_cost"] / mean
     out["saving"] = 1 - out["rate"] / out["rate_failure"]
-    return out.assign(own=np.nan, rate_own=np.nan)
+    capped = out["road_failures_cap"].notna()
+    age = out["interval_uncapped"]
+    power = (age / out["scale"]) ** out["shape"]
+    cost = out["planned_cost"] * np.exp(-power) + out["failed_cost"] * (1 - np.exp(-power))
+    uncapped = pace * 1000 * cost / (mean * gammainc(1 / out["shape"], power))
+    out["rate_uncapped"] = uncapped.fillna(out["rate_failure"]).where(capped)
+    out["cap_price"] = out["rate"].fillna(out["rate_failure"]) - out["rate_uncapped"]
+    out["pace_by_mean"] = pace / mean
+    return _with_road_failures(out, book).assign(own=np.nan, rate_own=np.nan, road_own=np.nan)
+
+
+def _with_road_failures(frame: pd.DataFrame, book: Book) -> pd.DataFrame:
+    """Cached value of the failures on the road a vehicle-year."""
+    inputs = book.inputs
+    worn = np.array(
+        [inputs.value("worn_share", code) if inputs.has(code) else np.nan for code in frame["component"]]
+    )
+    power = (frame["interval"] / frame["scale"]) ** frame["shape"]
+    reached = np.where(frame["interval"].notna(), (1 - np.exp(-power)) / gammainc(1 / frame["shape"], power), 1.0)
+    yearly = frame["yearly_running"] * (1 - np.nan_to_num(worn))
+    return frame.assign(road=yearly * frame["pace_by_mean"] * reached)
 
 
 _BY_TIME = (
@@ -77,10 +123,30 @@ _BY_TIME = (
     "distance that the fleet runs in them on average, and the interval in years beside it holds for every vehicle."
 )
 
+_CAPPED = (
+    "A cap on road failures is set in fleet.toml (road_failures_a_year): the interval is the longest one up to the "
+    "least cost at which all such parts of a vehicle are expected to fail on the road no oftener than that, in the "
+    "running of the vehicles of its row. What the cap costs stands beside it; 'as good up to' ends at the cap, and the "
+    "chance that another interval would be cheaper counts those the cap rules out. The cap limits what is expected: it "
+    "does not make a part safe, and one that is worn, noisy or loose is replaced at once."
+)
 
-def _columns(words: Words, *, by_time: bool) -> list[Column]:
+
+def _cap_columns(words: Words) -> list[Column]:
+    """Columns on the cap, shown where one is set."""
+    rate = f"({words.currency} per 1000 {words.distance})"
+    return [
+        Column("road_failures_cap", "Cap on road failures (a vehicle-year)", "decimal3"),
+        Column("interval_uncapped", f"Interval without the cap ({words.distance})", "distance"),
+        Column("rate_uncapped", f"Cost without the cap {rate}", "money2", "live", _UNCAPPED),
+        Column("cap_price", f"Price of the cap {rate}", "money2", "live", _PRICE),
+    ]
+
+
+def _columns(words: Words, *, by_time: bool, capped: bool) -> list[Column]:
     unit = words.distance
     rate = f"({words.currency} per 1000 {unit})"
+    a_year = "(a vehicle-year)"
     years = [Column("interval_years", "Interval of parts that age by time (years)", "decimal1")] if by_time else []
     return [
         Column("label", "Component"),
@@ -94,9 +160,12 @@ def _columns(words: Words, *, by_time: bool) -> list[Column]:
         Column("saving", "Saving against run to failure (%)", "percent", "live", _SAVING),
         Column("rate", f"Cost at the interval {rate}", "money2", "live", _rate_formula("{interval}")),
         Column("rate_failure", f"Cost run to failure {rate}", "money2", "live", _AT_FAILURE),
+        Column("road", f"Road failures at the interval {a_year}", "decimal3", "live", _road_formula("{interval}")),
+        *(_cap_columns(words) if capped else []),
         Column("chance_dearer", "Chance that another interval would be over 3% cheaper (%)", "percent0"),
         Column("own", f"Own interval to try ({unit})", "distance", "input"),
         Column("rate_own", f"Cost at own interval {rate}", "money2", "live", _rate_formula("{own}")),
+        Column("road_own", f"Road failures at own interval {a_year}", "decimal3", "live", _own_road_formula()),
         Column("advice", "Advice", widest=240),
         Column("b10", f"1 in 10 failed by, B10 ({unit})", "distance"),
         Column("b10_lower", f"B10, lower bound ({unit})", "distance"),
@@ -106,6 +175,7 @@ def _columns(words: Words, *, by_time: bool) -> list[Column]:
         Column("shape", "Weibull shape", "decimal2"),
         Column("scale", f"Weibull scale ({unit})", "distance"),
         Column("frailty_variance", "Spread of wear between vehicles (variance)", "decimal2"),
+        Column("yearly_running", f"Running of all such parts on a vehicle ({unit} a year)", "distance"),
         Column("planned_cost", f"Planned replacement ({words.currency})", "money", "live", "={planned_name}"),
         Column("failed_cost", f"Failure on average ({words.currency})", "money", "live", "={failed_name}"),
         Column("note", "Note", widest=340),
@@ -140,6 +210,8 @@ def write_intervals(book: Book) -> None:
         page.paragraph(_UNLIKE)
     if frame["interval_years"].notna().any():
         page.paragraph(_BY_TIME)
+    if frame["road_failures_cap"].notna().any():
+        page.paragraph(_CAPPED)
     place = _write_rows(book, page, frame)
     _write_looks(book, page)
     page.finish(footer=book.footer, repeat=place.first_row - 1)
@@ -156,10 +228,15 @@ def _write_rows(book: Book, page: Page, frame: pd.DataFrame) -> Place:
         {
             "planned_name": inputs.name("planned_cost", code) if inputs.has(code) else '""',
             "failed_name": inputs.name("failed_cost", code) if inputs.has(code) else '""',
+            "worn_share_name": f"N({inputs.name('worn_share', code)})" if inputs.has(code) else "0",
         }
         for code in codes
     ]
-    columns = _columns(words, by_time=bool(frame["interval_years"].notna().any()))
+    columns = _columns(
+        words,
+        by_time=bool(frame["interval_years"].notna().any()),
+        capped=bool(frame["road_failures_cap"].notna().any()),
+    )
     place = page.table(shown, columns, references=references, filters=3)
     page.sheet.freeze_panes(place.first_row, place.columns["lift"] + 1)
     _add_rules(book, page, place)

@@ -6,6 +6,7 @@ import pandas as pd
 from workbook.planner.book import Book
 from workbook.planner.charts import Band, Bars, Line, band_chart, column_chart, even_grid
 from workbook.planner.columns import Column, Place
+from workbook.planner.drift import write_drift
 from workbook.planner.formats import BAND_BLUE, BLUE, GREY, INK
 from workbook.planner.page import GALLERY_SIZE, Page
 
@@ -50,6 +51,7 @@ def write_model_checks(book: Book) -> None:
     page.row += 1
     _write_sentences(book, page, checks)
     page.row += 1
+    write_drift(book, page)
     page.break_here()
     _write_charts(book, page)
     _write_free_curves(book, page)

@@ -77,7 +77,9 @@ def write_visits(book: Book) -> Place | None:
         "service soon after; next service by: a vehicle past an interval may wait for it unless it says replace now. "
         "Other positions are in the visit where they are due by then too, or where keeping them until their own time "
         "is expected to cost more than renewing them beside it, labour and standing shared (sheet Assumptions, "
-        "together). Saved: against a visit for each part when it is due; table visit_parts has it part by part. Money "
+        "together). A kit or complete assembly of the catalogue is in a visit, under one part number, where it costs "
+        "less than single parts, what it renews early counted at the cost of keeping it. Saved: against a visit for "
+        "each part when it is due; table visit_parts has it part by part. Money "
         f"at stake: what failures of these parts are expected to cost extra within {book.span} if nothing is done."
     )
     page.row += 1

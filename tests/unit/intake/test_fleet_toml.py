@@ -142,8 +142,8 @@ REFUSALS = [
     ),
     ("labour_rate = '72 euro'", "fleet.toml, key labour_rate: '72 euro' is not a number; write a plain number."),
     (
-        "labour_rate = -1",
-        "fleet.toml, key labour_rate: -1 is out of range; a number from 0 to 1,000,000 is needed here.",
+        "labour_rate = 1_000_001",
+        "fleet.toml, key labour_rate: 1000001 is out of range; a number from 0 to 1,000,000 is needed here.",
     ),
     ("labour_rate = true", "fleet.toml, key labour_rate: True is not a number; write a plain number."),
     ("labour_rate = inf", "fleet.toml, key labour_rate: inf is not a number; write a plain number."),
@@ -204,7 +204,7 @@ def test_refusal(problems, text, expected):
 
 
 def test_all_problems_of_the_file_come_together(problems):
-    assert len(problems("labor_rate = 1\ndowntime_cost = -1\n[cost.u_joint]\nfailed_hours = 'x'\n")) == 3
+    assert len(problems("labor_rate = 1\ndowntime_cost = 1e9\n[cost.u_joint]\nfailed_hours = 'x'\n")) == 3
 
 
 @pytest.mark.parametrize(
@@ -285,3 +285,40 @@ pto_shaft = { "pto.joint_front" = "u_joint", "pto.joint_rear" = "u_joint" }
 )
 def test_shared_work_refused(problems, text, sentence):
     assert any(sentence in problem for problem in problems(text)), problems(text)
+
+
+def test_caps_on_road_failures(settings, problems):
+    assert dict(settings().road_caps) == {}
+    found = settings("road_failures_a_year = 0.1\n[cost.u_joint]\nroad_failures_a_year = 0.02\n").road_caps
+    assert found["u_joint"] == 0.02 and found["support_bearing"] == 0.1 and set(found) == set(COMPONENTS)
+    assert dict(settings("[cost.u_joint]\nroad_failures_a_year = 0.02\n").road_caps) == {"u_joint": 0.02}
+    for text in ("road_failures_a_year = 0", "[cost.u_joint]\nroad_failures_a_year = 0"):
+        (problem,) = problems(text)
+        assert "0 is out of range; a number more than 0 to 100 is needed here" in problem
+    (problem,) = problems("road_failure_a_year = 0.1")
+    assert "not a known key (nearest: 'road_failures_a_year')" in problem
+    (problem,) = problems("[cost.u_joint]\nroad_failures_year = 0.1")
+    assert "cost.u_joint.road_failures_year" in problem and "nearest: 'road_failures_a_year'" in problem
+    assert len(problems("[cost]\nu_joint = 3\n")) == 1
+
+
+def test_hours_of_kits(settings, problems):
+    assert dict(settings().together.kit_hours) == {}
+    assert dict(settings('[together.kit_hours]\n"052-HSA" = 2.2\n').together.kit_hours) == {"052-HSA": 2.2}
+    (problem,) = problems('[together.kit_hours]\n"052-HSA" = -1\n')
+    assert "together.kit_hours.052-HSA" in problem and "out of range" in problem
+
+
+def test_a_negative_cost_is_one_sentence_and_leaves_out_what_it_prices(settings):
+    found = settings("[cost.u_joint]\nfailed_extra = -180\nplanned_hours = 1\n")
+    assert found.notes == (
+        "fleet.toml, key cost.u_joint.failed_extra: -180 is out of range; a number from 0 to 10,000,000 is needed "
+        "here, and until then no cost of u_joint is used.",
+    )
+    assert set(found.costs) == set(COMPONENTS) - {"u_joint"}
+    rates = settings("labour_rate = -1\n")
+    assert rates.notes == (
+        "fleet.toml, key labour_rate: -1 is out of range; a number from 0 to 1,000,000 is needed here, and until then "
+        "nothing is priced by it.",
+    )
+    assert math.isnan(rates.labour_rate) and rates.downtime_cost == 40.0

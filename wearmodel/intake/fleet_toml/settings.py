@@ -37,6 +37,7 @@ _TOP_KEYS = (
     "review_threshold",
     "comeback_days",
     "greasing_intervals",
+    "road_failures_a_year",
     "steering_side",
     "lexicon",
     "duty",
@@ -71,9 +72,9 @@ class FleetSettings:
     service_interval : float
         Distance between services [distance_unit]; NaN where unknown.
     labour_rate : float
-        Of a workshop hour [currency/h].
+        Of a workshop hour [currency/h]; NaN where a negative one was given.
     downtime_cost : float
-        Of an hour a vehicle stands [currency/h].
+        Of an hour a vehicle stands [currency/h]; NaN where a negative one was given.
     service_level : float
         Wanted chance of having a part on the shelf, above 0 and below 1.
     set_aside_limit : float
@@ -92,6 +93,9 @@ class FleetSettings:
         How duty is told where nobody recorded it.
     costs : mapping of str to ComponentCost
         By component code; a component of the fleet's own without a section has no entry.
+    road_caps : mapping of str to float
+        By component code, where there is one: most failures on the road of all its parts on a vehicle, above 0 to 100
+        [1 / vehicle-year].
     together : SharedWork
         What is spared when positions are renewed in one visit.
     geometry : mapping of str to Geometry
@@ -111,7 +115,7 @@ class FleetSettings:
     defaults : tuple of str
         Dotted names of the keys that took a default (`labour_rate`, `cost.u_joint.failed_extra`).
     notes : tuple of str
-        Sentences on figures that no shaft can have; the plan is made without them.
+        Sentences on figures that no shaft and no cost can have; the plan is made without them.
     """
 
     distance_unit: str
@@ -130,6 +134,7 @@ class FleetSettings:
     own_words: OwnWords
     duty_rule: DutyRule
     costs: Mapping[str, ComponentCost]
+    road_caps: Mapping[str, float]
     together: SharedWork
     geometry: Mapping[str, Geometry]
     angle_limits: Mapping[str, AngleLimits]
@@ -168,6 +173,13 @@ def read_settings(folder: Path) -> FleetSettings:
     components = sections.components_of(top.section("components"), distance_unit=distance_unit)
     layouts = sections.layouts_of(top.section("layouts"), components=components)
     geometry = geometry_of(top.section("geometry"), layouts=layouts)
+    costs = sections.costs_of(top.section("cost"), components=components)
+    notes: list[str] = []
+
+    def rate(key: str, default: float) -> float:
+        remedy = "until then nothing is priced by it"
+        return sections.not_negative(top, key, default, notes=notes, remedy=remedy, high=1e6)
+
     settings = FleetSettings(
         distance_unit=distance_unit,
         currency=top.text("currency", "EUR", named=True),
@@ -176,8 +188,8 @@ def read_settings(folder: Path) -> FleetSettings:
         service_interval=top.number(
             "service_interval", sections.SERVICE_INTERVALS.get(distance_unit), high=1e7, open_low=True
         ),
-        labour_rate=top.number("labour_rate", 70.0, high=1e6),
-        downtime_cost=top.number("downtime_cost", 40.0, high=1e6),
+        labour_rate=rate("labour_rate", 70.0),
+        downtime_cost=rate("downtime_cost", 40.0),
         service_level=top.number("service_level", 0.95, high=0.9999, open_low=True),
         set_aside_limit=top.number("set_aside_limit", 0.05, high=1.0),
         review_threshold=top.number("review_threshold", 0.95, low=0.5, high=1.0),
@@ -186,7 +198,8 @@ def read_settings(folder: Path) -> FleetSettings:
         steering_side=top.text("steering_side", "", choices=("left", "right")),
         duty_rule=duty_rule_of(top.section("duty"), distance_unit=distance_unit),
         own_words=own_words_of(top.section("lexicon"), components=components),
-        costs=sections.costs_of(top.section("cost"), components=components),
+        costs=costs.components,
+        road_caps=sections.road_caps_of(top, components=components),
         together=together_of(top.section("together"), layouts=layouts),
         geometry=geometry.classes,
         angle_limits=angle_limits_of(top.section("angle_limits"), components=components),
@@ -196,7 +209,7 @@ def read_settings(folder: Path) -> FleetSettings:
         tables=tables_of(top.section("tables"), distance_unit=distance_unit),
         databases=databases_of(top.section("databases")),
         defaults=tuple(defaults),
-        notes=geometry.notes,
+        notes=(*notes, *costs.notes, *geometry.notes),
     )
     if problems:
         raise InputError(problems)

@@ -1,5 +1,6 @@
 """The sections of `fleet.toml` on the trade: components, layouts and costs."""
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -7,6 +8,7 @@ from types import MappingProxyType
 
 from wearmodel.driveline.layouts import COMPONENTS, LAYOUTS
 from wearmodel.intake.fleet_toml.toml_section import TomlSection, nearest_to
+from wearmodel.intake.values.plain_text import plain
 
 __all__ = [
     "CLOCKS",
@@ -14,9 +16,12 @@ __all__ = [
     "SERVICE_INTERVALS",
     "ComponentCost",
     "ComponentSpec",
+    "CostSettings",
     "components_of",
     "costs_of",
     "layouts_of",
+    "not_negative",
+    "road_caps_of",
 ]
 
 CLOCKS = ("km", "mi", "hours", "days")
@@ -79,6 +84,9 @@ _COST_KEYS = (
     "failed_downtime_hours",
     "failed_extra",
 )
+
+_ROAD_CAP = "road_failures_a_year"
+_HIGHEST_CAP = 100.0
 
 # Hours and extra cost of a light to medium truck's workshop: common practice, no source.
 DEFAULT_COSTS: Mapping[str, ComponentCost] = MappingProxyType(
@@ -178,7 +186,23 @@ def _flat(values: Mapping[str, object], prefix: str = "") -> dict[str, object]:
     return flat
 
 
-def costs_of(section: TomlSection, *, components: Mapping[str, ComponentSpec]) -> Mapping[str, ComponentCost]:
+@dataclass(frozen=True)
+class CostSettings:
+    """What `[cost]` says.
+
+    Parameters
+    ----------
+    components : mapping of str to ComponentCost
+        By component code; an own component without a section has no entry, and one with a negative figure none either.
+    notes : tuple of str
+        One sentence for every negative figure; the plan is made without that component's costs.
+    """
+
+    components: Mapping[str, ComponentCost]
+    notes: tuple[str, ...]
+
+
+def costs_of(section: TomlSection, *, components: Mapping[str, ComponentSpec]) -> CostSettings:
     """Costs by component: `[cost.X]`, else the default of a shipped component.
 
     Parameters
@@ -190,20 +214,85 @@ def costs_of(section: TomlSection, *, components: Mapping[str, ComponentSpec]) -
 
     Returns
     -------
-    mapping of str to ComponentCost
-        By component code; an own component without a section has no entry.
+    CostSettings
+        Costs, and what cannot be used.
     """
     section.check_keys(components, remedy="correct it or add it under [components]")
     given = section.sections()
     costs: dict[str, ComponentCost] = {}
+    notes: list[str] = []
     for code in components:
         default = DEFAULT_COSTS.get(code)
         if code in given:
             own = given[code]
-            own.check_keys(_COST_KEYS)
-            figures = {key: own.number(key, getattr(default, key, 0.0), high=1e7) for key in _COST_KEYS}
-            costs[code] = ComponentCost(**figures, is_default=False)
+            own.check_keys((*_COST_KEYS, _ROAD_CAP))
+            remedy = f"until then no cost of {code} is used"
+            figures, below = {}, len(notes)
+            for key in _COST_KEYS:
+                figures[key] = not_negative(own, key, getattr(default, key, 0.0), notes=notes, remedy=remedy)
+            if len(notes) == below:
+                costs[code] = ComponentCost(**figures, is_default=False)
         elif default is not None:
             costs[code] = default
             section.defaults.extend(f"cost.{code}.{key}" for key in _COST_KEYS)
-    return MappingProxyType(costs)
+    return CostSettings(MappingProxyType(costs), tuple(notes))
+
+
+def not_negative(
+    section: TomlSection, key: str, default: float, *, notes: list[str], remedy: str, high: float = 1e7
+) -> float:
+    """A cost; a negative one is a note, and the plan goes on without it.
+
+    Parameters
+    ----------
+    section : TomlSection
+        Where the key stands.
+    key : str
+        Its name.
+    default : float
+        Taken where the key is missing.
+    notes : list of str
+        Receives the sentence.
+    remedy : str
+        What the plan does meanwhile.
+    high : float
+        Largest value.
+
+    Returns
+    -------
+    float
+        NaN for a negative one.
+    """
+    value = section.values.get(key)
+    if not isinstance(value, int | float) or not -high <= value < 0:
+        return section.number(key, default, high=high)
+    wanted = f"a number from 0 to {high:,.10g} is needed here"
+    notes.append(f"fleet.toml, key {plain(section.dotted(key))}: {value:.10g} is out of range; {wanted}, and {remedy}.")
+    return math.nan
+
+
+def road_caps_of(top: TomlSection, *, components: Mapping[str, ComponentSpec]) -> Mapping[str, float]:
+    """Most failures on the road that the fleet will bear, where it says so.
+
+    Parameters
+    ----------
+    top : TomlSection
+        The whole file: `road_failures_a_year` there is for every component, in `[cost.X]` for that one.
+    components : mapping of str to ComponentSpec
+        Known components.
+
+    Returns
+    -------
+    mapping of str to float
+        By component code, of all its parts on a vehicle [1 / vehicle-year].
+    """
+    everywhere = top.number(_ROAD_CAP, None, high=_HIGHEST_CAP, open_low=True)
+    costs = top.values.get("cost")
+    given = costs if isinstance(costs, Mapping) else {}
+    caps = {}
+    for code in components:
+        mine = given.get(code)
+        own = isinstance(mine, Mapping) and _ROAD_CAP in mine
+        section = top.section("cost").section(code) if own else top
+        caps[code] = section.number(_ROAD_CAP, None, high=_HIGHEST_CAP, open_low=True) if own else everywhere
+    return MappingProxyType({code: cap for code, cap in caps.items() if not math.isnan(cap)})

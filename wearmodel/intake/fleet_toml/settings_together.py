@@ -52,6 +52,8 @@ class SharedWork:
         same end of a half shaft (boot and joint), that is spared, 0 to 1.
     groups : mapping of str to OwnGroup
         Groups of the fleet's own.
+    kit_hours : mapping of str to float
+        Workshop time of fitting a kit or assembly, by part number, where the fleet gives it [h].
     """
 
     visit_hours: float = _DEFAULTS["visit_hours"]
@@ -60,6 +62,7 @@ class SharedWork:
     half_shaft: float = _DEFAULTS["half_shaft"]
     corner: float = _DEFAULTS["corner"]
     groups: Mapping[str, OwnGroup] = field(default_factory=dict)
+    kit_hours: Mapping[str, float] = field(default_factory=dict)
 
 
 def together_of(section: TomlSection, *, layouts: Mapping[str, Mapping[str, str]]) -> SharedWork:
@@ -77,7 +80,7 @@ def together_of(section: TomlSection, *, layouts: Mapping[str, Mapping[str, str]
     SharedWork
         With the default of each key that is missing.
     """
-    section.check_keys((*_DEFAULTS, "groups"))
+    section.check_keys((*_DEFAULTS, "groups", "kit_hours"))
     figures = {key: section.number(key, value, high=_HIGHEST[key]) for key, value in _DEFAULTS.items()}
     known = {position for positions in layouts.values() for position in positions}
     groups = {}
@@ -94,4 +97,6 @@ def together_of(section: TomlSection, *, layouts: Mapping[str, Mapping[str, str]
         if "share" not in own.values:
             own.complain("share", "is missing", "give the share of the hours that is spared, 0 to 1")
         groups[name] = OwnGroup(positions, own.number("share", None, high=1.0))
-    return SharedWork(**figures, groups=MappingProxyType(groups))
+    own = section.section("kit_hours")
+    kit_hours = {number: own.number(number, None, high=100.0, open_low=True) for number in own.values}
+    return SharedWork(**figures, groups=MappingProxyType(groups), kit_hours=MappingProxyType(kit_hours))

@@ -1,0 +1,57 @@
+"""What the parts of a component on a vehicle go on in a year, by duty and ride height."""
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from wearmodel.policy.lift_groups import nearest_level
+
+__all__ = ["add_yearly_running"]
+
+Array = NDArray[Any]
+_YEAR = 365.25
+
+
+def add_yearly_running(
+    cells: pd.DataFrame, *, lives: pd.DataFrame, daily: Array, levels: tuple[float, ...],
+    day_counts: Mapping[str, float],
+) -> pd.DataFrame:  # fmt: skip
+    """Column `yearly_running`: what all parts of a component on a vehicle of the cell go on in a year.
+
+    Parameters
+    ----------
+    cells : pandas.DataFrame
+        `component, duty, lift, ...`.
+    lives : pandas.DataFrame
+        All lives; those now fitted count, one a position.
+    daily : ndarray, shape (n_vehicles,)
+        Running of each vehicle [distance / d].
+    levels : tuple of float
+        Lift levels [mm].
+    day_counts : mapping of str to float
+        What a day counts for in the ages of components that age by time [distance / d].
+
+    Returns
+    -------
+    pandas.DataFrame
+        The cells, with the mean over the cell's vehicles [distance / vehicle-year]; that of all vehicles with the
+        component where the cell has none now, blank where nobody has.
+    """
+    now = lives[lives["current"]]
+    counts = np.array([day_counts.get(code, 0.0) for code in now["component"]])
+    a_day = np.where(counts > 0, counts, daily[now["vehicle"].to_numpy(dtype=np.intp)])
+    now = now.assign(lift=nearest_level(now["lift"], levels), run=a_day * _YEAR)
+    keys = ["component", "duty", "lift"]
+
+    def mean_running(by: list[str]) -> "pd.Series[Any]":
+        grouped = now.groupby(by)
+        return (grouped["run"].sum() / grouped["vehicle"].nunique()).rename("yearly_running")
+
+    own = cells[keys].merge(mean_running(keys).reset_index(), on=keys, how="left")["yearly_running"]
+    everywhere = cells["component"].map(mean_running(["component"]))
+    return cells.assign(yearly_running=own.to_numpy()).assign(
+        yearly_running=lambda frame: frame["yearly_running"].fillna(everywhere)
+    )
