@@ -14,6 +14,7 @@ from wearmodel.forecast.demand import forecast_parts, forecast_totals
 from wearmodel.forecast.futures import POLICIES
 from wearmodel.forecast.long_run import long_run_costs
 from wearmodel.forecast.stock import plan_stock
+from wearmodel.height_comparison import build_comparison_tables, build_return_table, comparison_notes
 from wearmodel.history.greasing import GREASED
 from wearmodel.history.histories import Histories, build_histories
 from wearmodel.intake.fleet import Fleet
@@ -30,7 +31,6 @@ from wearmodel.plan_tables import (
     build_nonparametric,
     build_pieces,
 )
-from wearmodel.policy.compare import compare_duties, compare_ride_heights
 from wearmodel.policy.due import assess_parts, plan_due
 from wearmodel.policy.fitted import build_unmodelled_parts
 from wearmodel.policy.groups import compare_groups
@@ -55,6 +55,7 @@ RESULT_TABLES = (
     "model_checks", "calibration", "residuals", "out_of_time", "influence", "inspection_plan", "compare_duty",
     "free_curve", "ride_heights", "ride_height_limits", "shaft_checks",
     "visits", "visit_parts", "group_policies",
+    "compare_weighted", "balance", "overlap", "dose_response", "compare_makes", "return_to_factory",
 )  # fmt: skip
 
 Progress = Callable[[str], None]
@@ -144,7 +145,13 @@ def build_fit_tables(
     }
 
 
-def _notes(fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel) -> tuple[str, ...]:
+def _notes(
+    fleet: Fleet,
+    histories: Histories,
+    coded: CodedFleet,
+    model: LifeModel,
+    tables: Mapping[str, pd.DataFrame],
+) -> tuple[str, ...]:
     """What the plan cannot answer, in plain sentences."""
     notes = list(fleet.notes)
     for code in coded.coded:
@@ -170,8 +177,7 @@ def _notes(fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeMod
             )
     if not histories.lives["current"].any():
         notes.append("No vehicle is in service at the end of the record: nothing is due and nothing is forecast.")
-    if len(coded.levels) == 1 and len(fleet.tables["ride_height"]):
-        notes.append("No vehicle was ever raised, so raised and factory-height vehicles cannot be compared.")
+    notes += comparison_notes(fleet, coded.levels, tables)
     if not (fleet.settings.geometry or fleet.settings.notes):
         notes.append("No geometry is given in fleet.toml: joint angles cannot be shown and lift stands for the angle.")
     unpriced = [str(code) for code in coded.costs.loc[coded.costs["planned_cost"].isna(), "component"]]
@@ -289,7 +295,7 @@ def build_plan(
         model = adopt_model(given, fleet=fleet, coded=coded, name=model_name)
     tables = build_fit_tables(fleet, clocked, model, checks=checks)
     progress("planning intervals and due dates")
-    tables |= _decision_tables(fleet, histories, coded, model)
+    tables |= _decision_tables(fleet, histories, coded, model, seed)
     ahead = look_ahead(fleet, histories, coded, model, months=months, intervals=tables["intervals"])
     assessed = assess_parts(
         ahead.fitted,
@@ -303,6 +309,7 @@ def build_plan(
         days=float(ahead.usage.days[:months].sum()),
     )
     tables["due"] = plan_due(assessed)
+    tables["return_to_factory"] = build_return_table(histories, coded, model, ahead, seed=seed)
     tables |= _together_tables(fleet, coded, model, ahead, assessed, seed)
     tables["inspection_plan"] = plan_inspections(
         model,
@@ -322,7 +329,7 @@ def build_plan(
         settings=fleet.settings,
         model=model,
         tables=tables,
-        notes=_notes(fleet, histories, coded, model),
+        notes=_notes(fleet, histories, coded, model, tables),
         months=ahead.usage.months[:months],
         horizon=months,
         seed=seed,
@@ -330,16 +337,15 @@ def build_plan(
 
 
 def _decision_tables(
-    fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel
+    fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel, seed: int
 ) -> dict[str, pd.DataFrame]:
-    """Intervals, comparison and joint angles."""
+    """Intervals, comparisons and joint angles."""
     pieces = build_pieces(histories)
     cells = build_cells(pieces, histories.lives, coded.levels)
     settings = fleet.settings
     return {
         "intervals": plan_intervals(model, cells=cells, worn_shares=coded.worn_shares),
-        "compare": compare_ride_heights(model, coded=coded.coded, pieces=pieces, levels=coded.levels),
-        "compare_duty": compare_duties(model, pieces=pieces, levels=coded.levels),
+        **build_comparison_tables(fleet, histories, coded, model, pieces=pieces, seed=seed),
         "angles": build_angles(
             fleet.tables["vehicles"], geometry=settings.geometry, layouts=settings.layouts, levels=coded.levels,
             limits=settings.angle_limits,

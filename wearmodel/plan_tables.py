@@ -49,8 +49,8 @@ def build_pieces(histories: Histories) -> pd.DataFrame:
     Returns
     -------
     pandas.DataFrame
-        Columns `life, component, duty, lift, distance, failed_here, weight, usable`; distance and failures
-        count for the life's weight.
+        Columns `life, component, duty, lift, distance, failed_here, weight, usable, age`; distance and failures
+        count for the life's weight, `age` is the greatest seen in the segment.
     """
     segments, lives = histories.segments, histories.lives
     at = segments["life"].to_numpy()
@@ -71,6 +71,7 @@ def build_pieces(histories: Histories) -> pd.DataFrame:
             "failed_here": weight * (failed & last),
             "weight": weight,
             "usable": lives["usable"].to_numpy(dtype=bool)[at],
+            "age": np.minimum(ends, end),
         }
     )
 
