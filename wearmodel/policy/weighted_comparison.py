@@ -1,8 +1,10 @@
 """Raised against factory height a second way: lives weighted by the inverse of how likely their ride height was.
 
-No life model stands between: each life is cut where its vehicle was raised or put back, each piece weighted so that
-duty, class, depot and place are alike on both sides, and one Weibull law with raised or not as its only covariate is
-fitted to them.
+Each life is cut where its vehicle was raised or put back, and each piece is weighted so that duty, class, depot and
+place are alike on both sides. A Weibull law is fitted to the weighted pieces in which ride height is raised or not,
+whatever the lift or the angle. Duty, class and place stay in it as covariates: the answer is right if either the weights
+or these are (doubly robust), and without them a mix of unlike work, which is no Weibull law, put the ratio 2 to 3 % low
+on simulated fleets however large.
 """
 
 import math
@@ -14,6 +16,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from wearmodel.policy.drawn_fits import drawn_tops
 from wearmodel.policy.propensity import (
     COVARIATES,
     LEAST_PROPENSITY,
@@ -21,10 +24,8 @@ from wearmodel.policy.propensity import (
     fit_propensities,
     one_sided_levels,
 )
-from wearmodel.survival.families import WEIBULL
 from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.life_data import LifeData, build_stretched_life_data
-from wearmodel.survival.likelihood import LifeLikelihood
 
 __all__ = ["BALANCE_COLUMNS", "WEIGHTED_COLUMNS", "ExposedLives", "build_exposed_lives", "compare_weighted"]
 
@@ -40,9 +41,10 @@ BALANCE_COLUMNS = (
     "difference", "difference_weighted",
 )  # fmt: skip
 #: Precision of a normal prior on the log life ratio, as in the crude comparison: it keeps a side without a failure
-#: finite; four failures of shape 2 outweigh it ten to one.
-_PRIOR = np.array([0.0, 1.0])
-_DIFFERENCE, _LONGEST_STEP = 1e-5, 1.5
+#: finite; four failures of shape 2 outweigh it ten to one. That on the other effects is a tenth of it.
+_PRECISION, _OTHER_PRECISION = 1.0, 0.1
+#: What stays in the law. A depot decides on ride height but seldom on wear.
+_IN_THE_LAW = ("duty", "vehicle_class", "place")
 _FEWEST_FAILURES = 5
 _SAID = {"duty": "duty", "vehicle_class": "vehicle class", "depot": "depot", "place": "place"}
 
@@ -218,30 +220,17 @@ def _ratios(data: LifeData, weights: Array, times: Array, pieces: pd.DataFrame) 
     each = weights * times[:, vehicle]
     # Weights that sum to the number of lives keep the prior as weak as it is meant.
     each *= own.sum() / (each @ own)[:, None]
-    fit = fit_lives(replace(data, weight=own * each[0]), prior_precision=_PRIOR, clustered=False)
+    others = pd.get_dummies(pieces[list(_IN_THE_LAW)].astype(str), drop_first=True).to_numpy(dtype=float)
+    data = replace(data, design=np.hstack([data.design, others[data.life]]))
+    prior = np.array([0.0, _PRECISION, *[_OTHER_PRECISION] * others.shape[1]])
+    fit = fit_lives(replace(data, weight=own * each[0]), prior_precision=prior, clustered=False)
     unit = math.exp(fit.values[0])
     top = fit.values.copy()
     top[0] = 0.0
-    scores, curvature = _by_life(data.in_units_of(unit), top)
-    precision = np.append(_PRIOR, 0.0)
-    gradient = each @ scores - precision * top
-    information = np.diag(precision) - (each @ curvature.reshape(len(own), -1)).reshape(-1, 3, 3)
-    step = np.linalg.solve(information, gradient[:, :, None])[:, 1, 0]
-    return np.exp(top[1] + np.clip(step, -_LONGEST_STEP, _LONGEST_STEP))
-
-
-def _by_life(data: LifeData, values: Array) -> tuple[Array, Array]:
-    """Scores, shape (n, 3), and second derivatives, shape (n, 3, 3), of each life with its own weight.
-
-    Second derivatives by central differences of the scores, good to eight digits.
-    """
-    likelihood = LifeLikelihood(data, WEIBULL)
-    scores = likelihood(values).scores
-    steps = _DIFFERENCE * np.eye(len(values))
-    curvature = np.stack(
-        [(likelihood(values + h).scores - likelihood(values - h).scores) / (2.0 * _DIFFERENCE) for h in steps], axis=1
+    tops = drawn_tops(
+        data.in_units_of(unit), weights=own * each[1:], start=top, precision=np.append(prior, 0.0)
     )
-    return scores, 0.5 * (curvature + curvature.transpose(0, 2, 1))
+    return np.exp(np.append(top[1], tops[:, 1]))
 
 
 def _counts(pieces: pd.DataFrame) -> dict[str, int]:
