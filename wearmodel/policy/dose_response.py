@@ -167,7 +167,8 @@ def _steps(model: ComponentModel, mine: ComponentLives, dose: _Dose, confidence:
         rows.append(
             (
                 model.component, dose.over, float(values.min()), float(values.max()),
-                float(dose.value @ one / one.sum()), round_lives, round(failures), *bands, p_value, _note(number, failures, p_value),
+                float(dose.value @ one / one.sum()), round_lives, round(failures), *bands, p_value,
+                _note(number, failures, p_value),
             )
         )  # fmt: skip
     return rows

@@ -159,7 +159,9 @@ def _log_age(age: _Age, eta: Array, effect: Array) -> tuple[Array, Array]:
 Parts = tuple[list[Array], dict[tuple[int, int], Array]]
 
 
-def _chain(share: Array, by_age: Array, by_age_twice: Array, mixed: Array, by_shape: Array, by_shape_twice: Array) -> Parts:
+def _chain(
+    share: Array, by_age: Array, by_age_twice: Array, mixed: Array, by_shape: Array, by_shape_twice: Array
+) -> Parts:
     """From derivatives in the log age and the log shape to those in (eta, a, log shape)."""
     gradient = [-by_age, -share * by_age, by_shape]
     hessian = {

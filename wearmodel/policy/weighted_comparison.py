@@ -2,9 +2,9 @@
 
 Each life is cut where its vehicle was raised or put back, and each piece is weighted so that duty, class, depot and
 place are alike on both sides. A Weibull law is fitted to the weighted pieces in which ride height is raised or not,
-whatever the lift or the angle. Duty, class and place stay in it as covariates: the answer is right if either the weights
-or these are (doubly robust), and without them a mix of unlike work, which is no Weibull law, put the ratio 2 to 3 % low
-on simulated fleets however large.
+whatever the lift or the angle. Duty, class and place stay in it as covariates: the answer is right if either the
+weights or these are (doubly robust), and without them a mix of unlike work, which is no Weibull law, put the ratio 2 to
+3 % low on simulated fleets however large.
 """
 
 import math

@@ -59,7 +59,9 @@ def traits_of(pieces):
 def compared(mine, pieces, costs=None):
     models = fit_components({"u_joint": mine}, labels={"u_joint": "U"}, clocks={"u_joint": "km"})
     fleet = LifeModel(models, "km", "EUR", "2026-06-30", 10.0, 0.9, costs or {}, "")
-    return compare_ride_heights(fleet, coded={"u_joint": mine}, pieces=pieces, levels=(0.0, 100.0), traits=traits_of(pieces))
+    return compare_ride_heights(
+        fleet, coded={"u_joint": mine}, pieces=pieces, levels=(0.0, 100.0), traits=traits_of(pieces)
+    )
 
 
 def test_adjusted_ratio_is_near_the_truth_and_the_crude_one_is_not():
