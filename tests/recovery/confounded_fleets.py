@@ -178,7 +178,7 @@ def fitted(mine: ComponentLives) -> LifeModel:
     return LifeModel(models, "km", "EUR", "2026-06-30", math.nan, 0.9, {CODE: ReplacementCost(150.0, 500.0)}, "")
 
 
-def answers(fleet: Confounded, *, seed: int = 1) -> dict[str, tuple[float, float, float]]:
+def answers(fleet: Confounded, *, draws: int = 500) -> dict[str, tuple[float, float, float]]:
     """Life ratio with its bounds by each method."""
     mine = coded_lives(fleet)
     table = compare_ride_heights(
@@ -187,7 +187,7 @@ def answers(fleet: Confounded, *, seed: int = 1) -> dict[str, tuple[float, float
     row = table.iloc[-1]
     exposed = build_exposed_lives(fleet.lives, fleet.segments, fleet.traits)
     assert exposed is not None
-    second = compare_weighted({CODE: exposed}, confidence=0.9, seed=seed)[0].iloc[0]
+    second = compare_weighted({CODE: exposed}, confidence=0.9, seed=1, draws=draws)[0].iloc[0]
     return {
         "standardised": (row["life_ratio"], row["lower"], row["upper"]),
         "weighted": (second["life_ratio"], second["lower"], second["upper"]),
@@ -195,12 +195,12 @@ def answers(fleet: Confounded, *, seed: int = 1) -> dict[str, tuple[float, float
     }
 
 
-def study(name: str, *, fleets: int, vehicles: int = 200, seed: int = 1) -> pd.DataFrame:
+def study(name: str, *, fleets: int, vehicles: int = 200, seed: int = 1, draws: int = 500) -> pd.DataFrame:
     """One row a fleet and method: error on the log scale, and whether the interval holds the truth."""
     design, rows = DESIGNS[name], []
     for number in range(fleets):
         rng = np.random.default_rng([seed, list(DESIGNS).index(name), number])
-        for method, (ratio, low, high) in answers(drawn_fleet(rng, vehicles, design)).items():
+        for method, (ratio, low, high) in answers(drawn_fleet(rng, vehicles, design), draws=draws).items():
             rows.append((name, method, math.log(ratio / design.ratio), low <= design.ratio <= high))
     return pd.DataFrame(rows, columns=["design", "method", "error", "held"])
 

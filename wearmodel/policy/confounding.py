@@ -63,7 +63,7 @@ def told_why(
     told = sorted((k for k in factors if abs(math.log(factors[k])) >= _LEAST_FACTOR), key=lambda k: factors[k])
     if not told:
         return f"Crude {crude:.2f}: raised and factory-height vehicles hardly differ in what the model allows for."
-    parts = [f"{factors[kind]:.2f} times as long for their {_WORDS[kind]}" for kind in told]
+    parts = [f"{factors[kind]:.2f} times as long because of their {_WORDS[kind]}" for kind in told]
     if "duty" in told:
         parts[told.index("duty")] += f" ({_most_apart(pieces, raised, factory)})"
     return f"Crude {crude:.2f}: even at factory height parts on the raised vehicles would last {', '.join(parts)}."

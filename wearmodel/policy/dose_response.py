@@ -167,7 +167,7 @@ def _steps(model: ComponentModel, mine: ComponentLives, dose: _Dose, confidence:
         rows.append(
             (
                 model.component, dose.over, float(values.min()), float(values.max()),
-                float(dose.value @ one / one.sum()), round_lives, round(failures), *bands, p_value,
+                round(float(dose.value @ one / one.sum()), 6), round_lives, round(failures), *bands, p_value,
                 _note(number, failures, p_value),
             )
         )  # fmt: skip

@@ -60,7 +60,8 @@ def write_raised_and_factory(book: Book) -> None:
             "raised wears faster; 0.80 means a fifth less life. Where low and high lie on either side of 1 the "
             "record does not settle it. The crude ratio leaves the work out of account: raised vehicles often do "
             "the harder work, so trust the adjusted ratio. Each part on a raised vehicle is taken once as it is and "
-            "once as if its vehicle stood at factory height; intervals count vehicles, not parts."
+            "once as if its vehicle stood at factory height; intervals count vehicles, not parts. Extra cost: of "
+            "raised over factory height, labour and standing time included."
         )
         for sentence in sorted({text for text in book.table("overlap")["sentence"] if text}):
             page.paragraph(sentence, role="caution")
@@ -72,8 +73,8 @@ def write_raised_and_factory(book: Book) -> None:
         page.heading("Comparison")
         page.table(shown, _compare_columns(book))
         page.row += 1
-        page.heading("Lives and costs of all raised vehicles, as they are and as they would be at factory height")
-        page.table(widest_groups(shown), _life_columns(book))
+        page.heading("Lives of parts on all raised vehicles, as they are and as they would be at factory height")
+        page.table(_life_rows(book, widest_groups(shown)), _life_columns(book))
         page.row += 1
         write_second_answers(book, page, widest_groups(shown))
         _write_duties(book, page)
@@ -83,6 +84,7 @@ def write_raised_and_factory(book: Book) -> None:
 
 
 def _compare_columns(book: Book) -> list[Column]:
+    unit, money = book.words.distance, book.words.currency
     return [
         Column("label", "Component"),
         Column("lift_group", "Lift group"),
@@ -94,27 +96,38 @@ def _compare_columns(book: Book) -> list[Column]:
         Column("upper", f"High ({book.confidence})", "decimal2"),
         Column("p_value", "p-value of no difference", "decimal3"),
         Column("crude_ratio", "Crude ratio", "decimal2"),
+        Column("extra_cost_per_1000", f"Extra cost ({money} per 1000 {unit})", "money2"),
+        Column("extra_cost_per_1000_lower", f"Low ({book.confidence})", "money2"),
+        Column("extra_cost_per_1000_upper", f"High ({book.confidence})", "money2"),
         Column("note", "Note", widest=430),
     ]
 
 
-def _life_columns(book: Book) -> list[Column]:
-    """Medians, means up to a limit and extra cost with their intervals."""
-    unit, money = book.words.distance, book.words.currency
-    columns = [Column("label", "Component"), Column("mean_limit", f"Mean life up to ({unit})", "distance")]
+def _life_rows(book: Book, groups: pd.DataFrame) -> pd.DataFrame:
+    """Mean and median lives, two rows a component, with their intervals."""
+    groups = groups[groups["life_ratio"].notna()]
+    frames = []
     for name, words in (("mean", "Mean life"), ("median", "Median life")):
-        for side, which in (("factory", "at factory height"), ("raised", "raised")):
-            columns += [
-                Column(f"{name}_{side}", f"{words}, {which} ({unit})", "distance"),
-                Column(f"{name}_{side}_lower", f"Low ({book.confidence})", "distance"),
-                Column(f"{name}_{side}_upper", f"High ({book.confidence})", "distance"),
-            ]
-    return [
-        *columns,
-        Column("extra_cost_per_1000", f"Extra cost of raised ({money} per 1000 {unit})", "money2"),
-        Column("extra_cost_per_1000_lower", f"Low ({book.confidence})", "money2"),
-        Column("extra_cost_per_1000_upper", f"High ({book.confidence})", "money2"),
-    ]
+        frame = groups[["label", "mean_limit"]].assign(figure=words, upto="")
+        for side in ("factory", "raised"):
+            for bound in ("", "_lower", "_upper"):
+                frame[f"{side}{bound}"] = groups[f"{name}_{side}{bound}"]
+        frames.append(frame)
+    frames[0]["upto"] = [f"up to {limit:,.0f} {book.words.distance}" for limit in frames[0]["mean_limit"]]
+    rows = pd.concat(frames)
+    # Where one side was never seen there is no limit both were seen up to.
+    return rows[rows["factory"].notna()].sort_index(kind="stable").reset_index(drop=True)
+
+
+def _life_columns(book: Book) -> list[Column]:
+    columns = [Column("label", "Component"), Column("figure", "Figure"), Column("upto", "Of lives")]
+    for side, which in (("factory", "At factory height"), ("raised", "Raised")):
+        columns += [
+            Column(side, f"{which} ({book.words.distance})", "distance"),
+            Column(f"{side}_lower", f"Low ({book.confidence})", "distance"),
+            Column(f"{side}_upper", f"High ({book.confidence})", "distance"),
+        ]
+    return columns
 
 
 def _write_duties(book: Book, page: Page) -> None:

@@ -48,14 +48,18 @@ def _write_return(book: Book, page: Page) -> None:
     page.heading("If the raised vehicles went back to factory height")
     page.paragraph(
         "Long-run cost a year of the wear of the parts now on raised vehicles, as they stand and at factory height, "
-        "each at the interval recommended for it. p10 and p90: life curves, running and prices as they may be. What the "
-        "change itself costs, and the luck of a single year, are not counted."
+        "each at the interval recommended for it. p10 and p90: life curves, running and prices as they may be. What "
+        "the change itself costs, and the luck of a single year, are not counted."
     )
     frame.loc[frame["component"] == "all", "label"] = "All together"
+    frame["words"] = [
+        f"{'Saves' if saving >= 0 else 'Costs'} {abs(saving):,.0f} {money} a year" for saving in frame["saving"]
+    ]
     page.table(
         frame,
         [
             Column("label", "Component"),
+            Column("words", "In words", merge=2),
             Column("vehicles", "Vehicles", "count"),
             Column("parts", "Parts", "count"),
             Column("distance_year", f"Their running a year, summed over parts ({unit})", "distance"),
@@ -86,6 +90,7 @@ def _write_weighted(book: Book, page: Page) -> None:
         frame,
         [
             Column("label", "Component"),
+            Column("note", "Note", merge=2),
             Column("life_ratio", "Life ratio, weighted", "decimal2"),
             Column("lower", bounds[0], "decimal2"),
             Column("upper", bounds[1], "decimal2"),
@@ -95,7 +100,6 @@ def _write_weighted(book: Book, page: Page) -> None:
             Column("effective_factory", "Lives that weigh as much, factory", "count"),
             Column("share_truncated", "Distance hardly overlapping (%)", "percent0"),
             Column("share_left_out", "Distance left out (%)", "percent0"),
-            Column("note", "Note", widest=430),
         ],
     )
     page.row += 1
@@ -140,6 +144,7 @@ def _write_doses(book: Book, page: Page) -> None:
         [
             Column("label", "Component"),
             Column("measure", "Of"),
+            Column("note", "Note", widest=330),
             Column("low", "From (mm or deg)", "decimal1"),
             Column("high", "To (mm or deg)", "decimal1"),
             Column("lives", "Lives", "count"),
@@ -151,7 +156,6 @@ def _write_doses(book: Book, page: Page) -> None:
             Column("steps_lower", bounds[0], "decimal2"),
             Column("steps_upper", bounds[1], "decimal2"),
             Column("p_value", "Chance of the form", "decimal2"),
-            Column("note", "Note", widest=330),
         ],
     )
     page.row += 1
