@@ -60,8 +60,8 @@ def write_raised_and_factory(book: Book) -> None:
             "raised wears faster; 0.80 means a fifth less life. Where low and high lie on either side of 1 the "
             "record does not settle it. The crude ratio leaves the work out of account: raised vehicles often do "
             "the harder work, so trust the adjusted ratio. Each part on a raised vehicle is taken once as it is and "
-            "once as if its vehicle stood at factory height; intervals count vehicles, not parts. Extra cost: of "
-            "raised over factory height, labour and standing time included."
+            "once as if its vehicle stood at factory height; intervals count vehicles, not parts. Extra "
+            "cost: labour and standing time included."
         )
         for sentence in sorted({text for text in book.table("overlap")["sentence"] if text}):
             page.paragraph(sentence, role="caution")
@@ -96,7 +96,7 @@ def _compare_columns(book: Book) -> list[Column]:
         Column("upper", f"High ({book.confidence})", "decimal2"),
         Column("p_value", "p-value of no difference", "decimal3"),
         Column("crude_ratio", "Crude ratio", "decimal2"),
-        Column("extra_cost_per_1000", f"Extra cost ({money} per 1000 {unit})", "money2"),
+        Column("extra_cost_per_1000", f"Extra cost of raised ({money} per 1000 {unit})", "money2"),
         Column("extra_cost_per_1000_lower", f"Low ({book.confidence})", "money2"),
         Column("extra_cost_per_1000_upper", f"High ({book.confidence})", "money2"),
         Column("note", "Note", widest=430),
