@@ -24,13 +24,13 @@ from wearmodel.policy.propensity import (
     fit_propensities,
     one_sided_levels,
 )
+from wearmodel.policy.standardised import DRAWS
 from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.life_data import LifeData, build_stretched_life_data
 
 __all__ = ["BALANCE_COLUMNS", "WEIGHTED_COLUMNS", "ExposedLives", "build_exposed_lives", "compare_weighted"]
 
 Array = NDArray[Any]
-DRAWS = 500
 WEIGHTED_COLUMNS = (
     "component", "life_ratio", "lower", "upper", "lives_raised", "lives_factory", "failures_raised",
     "failures_factory", "effective_raised", "effective_factory", "share_truncated", "share_left_out",
