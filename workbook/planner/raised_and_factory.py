@@ -73,11 +73,11 @@ def write_raised_and_factory(book: Book) -> None:
         page.heading("Comparison")
         page.table(shown, _compare_columns(book))
         page.row += 1
+        _write_duties(book, page)
         page.heading("Lives of parts on all raised vehicles, as they are and as they would be at factory height")
         page.table(_life_rows(book, widest_groups(shown)), _life_columns(book))
         page.row += 1
         write_second_answers(book, page, widest_groups(shown))
-        _write_duties(book, page)
         page.break_here()
     _write_angles(book, page)
     page.finish(footer=book.footer)
