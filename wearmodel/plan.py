@@ -15,6 +15,7 @@ from wearmodel.forecast.futures import POLICIES
 from wearmodel.forecast.long_run import long_run_costs
 from wearmodel.forecast.stock import plan_stock
 from wearmodel.frame_rows import frame_rows
+from wearmodel.height_comparison import build_comparison_tables, build_return_table, comparison_notes
 from wearmodel.history.greasing import GREASED
 from wearmodel.history.histories import Histories, build_histories
 from wearmodel.intake.fleet import Fleet
@@ -33,7 +34,6 @@ from wearmodel.plan_tables import (
     build_nonparametric,
     build_pieces,
 )
-from wearmodel.policy.compare import compare_duties, compare_ride_heights
 from wearmodel.policy.due import assess_parts, plan_due
 from wearmodel.policy.fitted import build_unmodelled_parts
 from wearmodel.policy.groups import compare_groups
@@ -60,6 +60,7 @@ RESULT_TABLES = (
     "free_curve", "ride_heights", "ride_height_limits", "shaft_checks",
     "visits", "visit_parts", "group_policies",
     "moved_curves", "early_failures",
+    "compare_weighted", "balance", "overlap", "dose_response", "compare_makes", "return_to_factory",
 )  # fmt: skip
 
 Progress = Callable[[str], None]
@@ -160,7 +161,13 @@ def build_fit_tables(
     }
 
 
-def _notes(fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel) -> tuple[str, ...]:
+def _notes(
+    fleet: Fleet,
+    histories: Histories,
+    coded: CodedFleet,
+    model: LifeModel,
+    tables: Mapping[str, pd.DataFrame],
+) -> tuple[str, ...]:
     """What the plan cannot answer, in plain sentences."""
     notes = list(fleet.notes)
     for code in coded.coded:
@@ -186,8 +193,7 @@ def _notes(fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeMod
             )
     if not histories.lives["current"].any():
         notes.append("No vehicle is in service at the end of the record: nothing is due and nothing is forecast.")
-    if len(coded.levels) == 1 and len(fleet.tables["ride_height"]):
-        notes.append("No vehicle was ever raised, so raised and factory-height vehicles cannot be compared.")
+    notes += comparison_notes(fleet, coded.levels, tables)
     if not fleet.settings.geometry and not any("geometry." in note for note in fleet.settings.notes):
         notes.append("No geometry is given in fleet.toml: joint angles cannot be shown and lift stands for the angle.")
     unpriced = [str(code) for code in coded.costs.loc[coded.costs["planned_cost"].isna(), "component"]]
@@ -324,7 +330,7 @@ def build_plan(
         fleet, clocked, model, checks=checks, earlier=earlier, earlier_name=earlier_name
     )
     progress("planning intervals and due dates")
-    tables |= _decision_tables(fleet, histories, coded, model)
+    tables |= _decision_tables(fleet, histories, coded, model, seed)
     ahead = look_ahead(fleet, histories, coded, model, months=months, intervals=tables["intervals"])
     assessed = assess_parts(
         ahead.fitted,
@@ -338,6 +344,7 @@ def build_plan(
         days=float(ahead.usage.days[:months].sum()),
     )
     tables["due"] = plan_due(assessed)
+    tables["return_to_factory"] = build_return_table(histories, coded, model, ahead, seed=seed)
     tables |= _together_tables(fleet, coded, model, ahead, assessed, seed)
     tables["inspection_plan"] = plan_inspections(
         model,
@@ -357,7 +364,7 @@ def build_plan(
         settings=fleet.settings,
         model=model,
         tables=tables,
-        notes=_notes(fleet, histories, coded, model),
+        notes=_notes(fleet, histories, coded, model, tables),
         months=ahead.usage.months[:months],
         horizon=months,
         seed=seed,
@@ -365,9 +372,9 @@ def build_plan(
 
 
 def _decision_tables(
-    fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel
+    fleet: Fleet, histories: Histories, coded: CodedFleet, model: LifeModel, seed: int
 ) -> dict[str, pd.DataFrame]:
-    """Intervals, comparison and joint angles."""
+    """Intervals, comparisons and joint angles."""
     pieces = build_pieces(histories)
     settings = fleet.settings
     cells = add_yearly_running(
@@ -378,8 +385,7 @@ def _decision_tables(
         "intervals": plan_intervals(
             model, cells=cells, worn_shares=coded.worn_shares, road_caps=settings.road_caps
         ),
-        "compare": compare_ride_heights(model, coded=coded.coded, pieces=pieces, levels=coded.levels),
-        "compare_duty": compare_duties(model, pieces=pieces, levels=coded.levels),
+        **build_comparison_tables(fleet, histories, coded, model, pieces=pieces, seed=seed),
         "angles": build_angles(
             fleet.tables["vehicles"], geometry=settings.geometry, layouts=settings.layouts, levels=coded.levels,
             limits=settings.angle_limits,

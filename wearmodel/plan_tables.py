@@ -16,6 +16,7 @@ from wearmodel.history.odometer import days_since_epoch
 from wearmodel.intake.fleet import Fleet
 from wearmodel.intake.fleet_toml.settings import FleetSettings
 from wearmodel.policy.lift_groups import nearest_level
+from wearmodel.policy.return_to_factory import COST_SPREAD
 from wearmodel.survival.coding import FLEET_MIX
 from wearmodel.survival.comebacks import build_comebacks
 from wearmodel.survival.endings import build_ending_counts, build_endings
@@ -49,8 +50,8 @@ def build_pieces(histories: Histories) -> pd.DataFrame:
     Returns
     -------
     pandas.DataFrame
-        Columns `life, component, duty, lift, distance, failed_here, weight, usable`; distance and failures
-        count for the life's weight.
+        Columns `life, component, duty, lift, distance, failed_here, weight, usable, age`; distance and failures
+        count for the life's weight, `age` is the greatest seen in the segment.
     """
     segments, lives = histories.segments, histories.lives
     at = segments["life"].to_numpy()
@@ -71,6 +72,7 @@ def build_pieces(histories: Histories) -> pd.DataFrame:
             "failed_here": weight * (failed & last),
             "weight": weight,
             "usable": lives["usable"].to_numpy(dtype=bool)[at],
+            "age": np.minimum(ends, end),
         }
     )
 
@@ -388,6 +390,10 @@ def build_assumptions(fleet: Fleet, model: LifeModel, *, usage: Usage, coded: Co
     rows.append(
         ("usage_spread", round(usage.spread, 3), "log share", "estimated",
          "Uncertainty of the whole fleet's running, year on year, common to all vehicles.")
+    )  # fmt: skip
+    rows.append(
+        ("cost_spread", COST_SPREAD, "log share", "default",
+         "Uncertainty of all costs in what a return to factory height saves. Common practice, no source.")
     )  # fmt: skip
     rows.append(("confidence", model.confidence, "share", "default", "Two-sided confidence of bands and intervals."))
     rows += [

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from wearmodel.survival.coding import FLEET_MIX
+from workbook.comparison_function_list import COMPARISON_FUNCTIONS
 from workbook.driveline_function_list import DRIVELINE_FUNCTIONS
 from workbook.function_spec import RUN_TO_FAILURE, Argument, FunctionSpec
 
@@ -164,14 +165,7 @@ _LIST = (
         ("u_joint", 10_000, 8),
         7_055.48,
     ),
-    FunctionSpec(
-        "WEAR_LIFT_EFFECT",
-        "Life at a ride height over life at factory height, in the same duty; below 1 raised vehicles wear faster.",
-        "",
-        (_COMPONENT, Argument("lift", "Ride height above factory.", "mm", low=-150.0, high=500.0), _DUTY),
-        ("u_joint", 75),
-        0.8187308,
-    ),
+    *COMPARISON_FUNCTIONS,
     *DRIVELINE_FUNCTIONS,
     FunctionSpec(
         "WEAR_DEMAND",

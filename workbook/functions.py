@@ -5,9 +5,6 @@ currency, lifts in millimetres. What goes wrong comes back as one line of text i
 Arguments, units and examples: `workbook.function_list`; the docstrings are completed from it.
 """
 
-from collections.abc import Callable
-from typing import Any, TypeVar
-
 import numpy as np
 
 from wearmodel.driveline.angles import joint_angle
@@ -22,11 +19,17 @@ from wearmodel.policy.risk_cap import longest_within
 from wearmodel.survival import weibull
 from wearmodel.survival.coding import FLEET_MIX
 from wearmodel.survival.renewal import expected_replacements
-from workbook.cells import Array, Cell, Rows, always_readable, read_rows
-from workbook.function_list import FUNCTIONS
-from workbook.function_spec import RUN_TO_FAILURE, FunctionSpec
+from workbook.cells import Array, Cell, Rows, read_rows
+from workbook.comparison_functions import (
+    WEAR_LIFT_EFFECT,
+    WEAR_LIFT_EFFECT_LIMIT,
+    WEAR_LIFT_EXTRA_COST,
+    WEAR_MEAN_LIFE_WITHIN,
+    WEAR_PART_EXTRA_COST,
+)
+from workbook.function_spec import RUN_TO_FAILURE
 from workbook.model_lookup import current_model, fill_costs, fill_laws, row_components
-from workbook.routes.excel import in_excel
+from workbook.worksheet_function import worksheet_function
 
 __all__ = [
     "WEAR_BEARING_LIFE_RATIO",
@@ -43,8 +46,12 @@ __all__ = [
     "WEAR_JOINT_ANGLE",
     "WEAR_LIFE_AT",
     "WEAR_LIFT_EFFECT",
+    "WEAR_LIFT_EFFECT_LIMIT",
+    "WEAR_LIFT_EXTRA_COST",
     "WEAR_MEAN_LIFE",
+    "WEAR_MEAN_LIFE_WITHIN",
     "WEAR_MODEL_NOTE",
+    "WEAR_PART_EXTRA_COST",
     "WEAR_PEAK_ACCELERATION",
     "WEAR_REMAINING",
     "WEAR_RESIDUAL_ANGLE",
@@ -55,31 +62,8 @@ __all__ = [
     "WEAR_TWIST",
 ]
 
-Function = TypeVar("Function", bound=Callable[..., Cell])
-
 _NOT_WORTH = "inspections do not pay"
 _LARGEST_VARIANCE = 1_000.0
-
-
-def _worksheet_function(function: Function) -> Function:
-    """Guard a function against tracebacks, mark it for Excel, complete its docstring."""
-    spec = FUNCTIONS[function.__name__]
-    guarded: Any = always_readable(function)
-    guarded.__doc__ = spec.answer  # what Excel's wizard shows; it has no room for the rest
-    marked: Any = in_excel(guarded, spec)
-    marked.__doc__ = _docstring(spec)
-    return marked
-
-
-def _docstring(spec: FunctionSpec) -> str:
-    """Docstring of a function from its row in the table."""
-    lines = [spec.answer]
-    if spec.arguments:
-        lines += ["", "Parameters", "----------"]
-    for argument in spec.arguments:
-        optional = "" if argument.required else ", optional"
-        lines += [f"{argument.name} : {argument.kind} or range{optional}", f"    {argument.description}"]
-    return "\n".join([*lines, "", "Returns", "-------", "value or range", f"    {spec.description}"])
 
 
 def _rows_with_laws(name: str, *values: Cell) -> Rows:
@@ -99,42 +83,42 @@ def _usual_law(rows: Rows) -> dict[str, Array]:
     return {name: rows.numbers(name) for name in ("shape", "scale")}
 
 
-@_worksheet_function
+@worksheet_function
 def WEAR_SURVIVAL(component: Cell, distance: Cell, duty: Cell = FLEET_MIX, lift: Cell = 0.0) -> Cell:
     """Chance that a new part is still good at a distance."""
     rows = _rows_with_laws("WEAR_SURVIVAL", component, distance, duty, lift)
     return rows.answer(weibull.survival(rows.numbers("distance"), **_law(rows)))
 
 
-@_worksheet_function
+@worksheet_function
 def WEAR_HAZARD(component: Cell, distance: Cell, duty: Cell = FLEET_MIX, lift: Cell = 0.0) -> Cell:
     """Failure rate of a part that has reached a distance."""
     rows = _rows_with_laws("WEAR_HAZARD", component, distance, duty, lift)
     return rows.answer(weibull.hazard(rows.numbers("distance"), **_law(rows)))
 
 
-@_worksheet_function
+@worksheet_function
 def WEAR_LIFE_AT(component: Cell, fraction: Cell, duty: Cell = FLEET_MIX, lift: Cell = 0.0) -> Cell:
     """Distance by which a fraction of new parts has failed."""
     rows = _rows_with_laws("WEAR_LIFE_AT", component, fraction, duty, lift)
     return rows.answer(weibull.life_at(rows.numbers("fraction"), **_law(rows)))
 
 
-@_worksheet_function
+@worksheet_function
 def WEAR_MEAN_LIFE(component: Cell, duty: Cell = FLEET_MIX, lift: Cell = 0.0) -> Cell:
     """Mean life of new parts that run to failure."""
     rows = _rows_with_laws("WEAR_MEAN_LIFE", component, duty, lift)
     return rows.answer(weibull.mean_life(**_law(rows)))
 
 
-@_worksheet_function
+@worksheet_function
 def WEAR_FAIL_WITHIN(component: Cell, age: Cell, distance: Cell, duty: Cell = FLEET_MIX, lift: Cell = 0.0) -> Cell:
     """Chance that a part that has reached an age fails within a distance ahead."""
     rows = _rows_with_laws("WEAR_FAIL_WITHIN", component, age, distance, duty, lift)
     return rows.answer(weibull.fail_within(rows.numbers("age"), rows.numbers("distance"), **_law(rows)))
 
 
-@_worksheet_function
+@worksheet_function
 def WEAR_REMAINING(
     component: Cell, age: Cell, fraction: Cell = 0.5, duty: Cell = FLEET_MIX, lift: Cell = 0.0
 ) -> Cell:
@@ -143,7 +127,7 @@ def WEAR_REMAINING(
     return rows.answer(weibull.remaining(rows.numbers("age"), fraction=rows.numbers("fraction"), **_law(rows)))
 
 
-@_worksheet_function
+@worksheet_function
 def WEAR_INTERVAL(
     component: Cell,
     duty: Cell = FLEET_MIX,
@@ -194,7 +178,7 @@ def _cost_rates(rows: Rows) -> Array:
     )
 
 
-@_worksheet_function
+@worksheet_function
 def WEAR_COST_RATE(
     component: Cell,
     interval: Cell,
@@ -208,7 +192,7 @@ def WEAR_COST_RATE(
     return rows.answer(_cost_rates(rows))
 
 
-@_worksheet_function
+@worksheet_function
 def WEAR_INSPECT_EVERY(
     component: Cell,
     mean_delay: Cell,
@@ -235,15 +219,7 @@ def WEAR_INSPECT_EVERY(
     return rows.answer(every, endless=_NOT_WORTH)
 
 
-@_worksheet_function
-def WEAR_LIFT_EFFECT(component: Cell, lift: Cell, duty: Cell = FLEET_MIX) -> Cell:
-    """Life at a ride height over life at factory height."""
-    rows = read_rows("WEAR_LIFT_EFFECT", component, lift, duty)
-    fill_laws(rows, current_model(), factory=True)
-    return rows.answer(rows.numbers("scale") / rows.numbers("factory_scale"))
-
-
-@_worksheet_function
+@worksheet_function
 def WEAR_JOINT_ANGLE(angle_at_factory: Cell, shaft_length: Cell, lift: Cell) -> Cell:
     """Joint angle at a ride height."""
     rows = read_rows("WEAR_JOINT_ANGLE", angle_at_factory, shaft_length, lift)
@@ -267,21 +243,21 @@ def _mark_impossible_lifts(rows: Rows) -> None:
             rows.mark([place], f"lift {lift:g} mm is more than a shaft of {length:g} mm allows")
 
 
-@_worksheet_function
+@worksheet_function
 def WEAR_SPEED_RIPPLE(joint_angle: Cell) -> Cell:
     """Unevenness of a universal joint at an angle."""
     rows = read_rows("WEAR_SPEED_RIPPLE", joint_angle)
     return rows.answer(speed_ripple(rows.numbers("joint_angle")))
 
 
-@_worksheet_function
+@worksheet_function
 def WEAR_COMPOUND_ANGLE(side_angle: Cell, plan_angle: Cell) -> Cell:
     """True joint angle from the angles in two views."""
     rows = read_rows("WEAR_COMPOUND_ANGLE", side_angle, plan_angle)
     return rows.answer(compound_angle(rows.numbers("side_angle"), rows.numbers("plan_angle")))
 
 
-@_worksheet_function
+@worksheet_function
 def WEAR_RESIDUAL_ANGLE(
     first_angle: Cell,
     second_angle: Cell,
@@ -296,14 +272,14 @@ def WEAR_RESIDUAL_ANGLE(
     return rows.answer(residual_angle(angles, twists=twists))
 
 
-@_worksheet_function
+@worksheet_function
 def WEAR_PEAK_ACCELERATION(joint_angle: Cell, shaft_speed: Cell) -> Cell:
     """Greatest angular acceleration of what a universal joint drives."""
     rows = read_rows("WEAR_PEAK_ACCELERATION", joint_angle, shaft_speed)
     return rows.answer(peak_acceleration(rows.numbers("joint_angle"), speed=rows.numbers("shaft_speed")))
 
 
-@_worksheet_function
+@worksheet_function
 def WEAR_BEARING_LIFE_RATIO(
     joint_angle: Cell,
     angle_before: Cell,
@@ -334,7 +310,7 @@ def _tube_rows(name: str, *values: Cell) -> Rows:
     return rows
 
 
-@_worksheet_function
+@worksheet_function
 def WEAR_CRITICAL_SPEED(
     tube_diameter: Cell,
     tube_wall: Cell,
@@ -355,7 +331,7 @@ def WEAR_CRITICAL_SPEED(
     )
 
 
-@_worksheet_function
+@worksheet_function
 def WEAR_TORSION(torque: Cell, tube_diameter: Cell, tube_wall: Cell) -> Cell:
     """Shear stress of a tubular shaft under torque."""
     rows = _tube_rows("WEAR_TORSION", torque, tube_diameter, tube_wall)
@@ -363,7 +339,7 @@ def WEAR_TORSION(torque: Cell, tube_diameter: Cell, tube_wall: Cell) -> Cell:
     return rows.answer(torsional_stress(rows.numbers("torque"), outer_diameter=diameter, wall=wall))
 
 
-@_worksheet_function
+@worksheet_function
 def WEAR_TWIST(
     torque: Cell,
     tube_diameter: Cell,
@@ -384,7 +360,7 @@ def WEAR_TWIST(
     )
 
 
-@_worksheet_function
+@worksheet_function
 def WEAR_DEMAND(component: Cell, age: Cell, distance: Cell, duty: Cell = FLEET_MIX, lift: Cell = 0.0) -> Cell:
     """Expected number of replacements in the distance ahead, repeats included."""
     rows = _rows_with_laws("WEAR_DEMAND", component, age, distance, duty, lift)
@@ -397,7 +373,7 @@ def WEAR_DEMAND(component: Cell, age: Cell, distance: Cell, duty: Cell = FLEET_M
     return rows.answer(expected_replacements(rows.numbers("age"), rows.numbers("distance"), **_law(rows)))
 
 
-@_worksheet_function
+@worksheet_function
 def WEAR_STOCK_LEVEL(mean_demand: Cell, service_level: Cell = 0.95, variance: Cell = None) -> Cell:
     """Least stock that meets the demand with a given chance."""
     rows = read_rows("WEAR_STOCK_LEVEL", mean_demand, service_level, variance)
@@ -415,7 +391,7 @@ def WEAR_STOCK_LEVEL(mean_demand: Cell, service_level: Cell = 0.95, variance: Ce
     )
 
 
-@_worksheet_function
+@worksheet_function
 def WEAR_BUDGET(
     component: Cell,
     parts: Cell,
@@ -434,7 +410,7 @@ def WEAR_BUDGET(
     return rows.answer(rows.numbers("parts") * rows.numbers("distance") * rate)
 
 
-@_worksheet_function
+@worksheet_function
 def WEAR_COMPONENTS() -> Cell:
     """Table of the components in the model file."""
     table: list[list[Cell]] = [["component", "label", "basis", "lives", "failures"]]
@@ -443,7 +419,7 @@ def WEAR_COMPONENTS() -> Cell:
     return table
 
 
-@_worksheet_function
+@worksheet_function
 def WEAR_MODEL_NOTE(component: Cell = None) -> Cell:
     """What the curve of a component, or the model file as a whole, rests on."""
     rows = read_rows("WEAR_MODEL_NOTE", component)

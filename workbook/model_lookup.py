@@ -12,11 +12,11 @@ from numpy.typing import NDArray
 
 from wearmodel.errors import ModelError
 from wearmodel.survival.coding import FLEET_MIX
-from wearmodel.survival.model import ComponentModel, LifeModel, law
+from wearmodel.survival.model import ComponentModel, LifeModel, law, life_ratio_error
 from wearmodel.survival.store import read_model
 from workbook.cells import CellError, Rows, shown
 
-__all__ = ["MODEL_SETTING", "current_model", "fill_costs", "fill_laws", "row_components"]
+__all__ = ["MODEL_SETTING", "current_model", "fill_costs", "fill_laws", "fill_ratio_errors", "row_components"]
 
 Array = NDArray[Any]
 
@@ -97,6 +97,25 @@ def fill_laws(rows: Rows, model: LifeModel, *, factory: bool = False) -> None:
             _fill_lifts(rows, component, duty, here)
             if factory:
                 rows.columns["factory_scale"][here] = law(component, duty=duty).scale
+
+
+def fill_ratio_errors(rows: Rows, model: LifeModel) -> None:
+    """Add `ratio_error`, the standard error of the logarithm of each row's life ratio to factory height [-].
+
+    Parameters
+    ----------
+    rows : Rows
+        Arguments with a `component`, a `lift` and a `duty`, whose laws are filled in.
+    model : LifeModel
+        The model.
+    """
+    rows.columns["ratio_error"] = np.full(rows.count, np.nan)
+    for component, own in row_components(rows, model):
+        for duty, here in _duties(rows, component, own):
+            places = np.flatnonzero(here)
+            lifts, which = np.unique(rows.columns["lift"][places], return_inverse=True)
+            errors = [life_ratio_error(component, lift=lift, duty=duty) for lift in lifts.tolist()]
+            rows.columns["ratio_error"][places] = np.array(errors)[which]
 
 
 def row_components(rows: Rows, model: LifeModel) -> "Iterator[tuple[ComponentModel, Array]]":

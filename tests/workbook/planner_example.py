@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
+from comparison_example import build_comparison_tables
 from endings_example import build_ending_tables
 from questions_example import HOSTILE, build_questions
 from ride_height_example import build_ride_height_tables
@@ -326,6 +327,14 @@ def build_compare() -> pd.DataFrame:
     rows["median_factory"] = rows["component"].map(SCALES) * 0.85
     rows["median_raised"] = rows["median_factory"] * rows["life_ratio"]
     rows["extra_cost_per_1000"] = 2.5 * (1 / rows["life_ratio"] - 1)
+    rows["extra_cost_per_1000_lower"], rows["extra_cost_per_1000_upper"] = -0.2, 2.4
+    rows["mean_limit"] = (rows["median_factory"] * 1.5).round(-4)
+    for side, share in (("factory", 1.0), ("raised", 0.8)):
+        rows[f"mean_{side}"] = rows["median_factory"] * share
+        for name in ("mean", "median"):
+            rows[f"{name}_{side}_lower"] = rows[f"{name}_{side}"] * 0.9
+            rows[f"{name}_{side}_upper"] = rows[f"{name}_{side}"] * 1.1
+    rows["why"] = np.where(high, [f"Crude {x:.2f}: they do the harder work." for x in rows["crude_ratio"]], "")
     rows["note"] = np.where(high, "The groups overlap in two of four duties only; read with care.", "")
     rows.loc[11, ["life_ratio", "lower", "upper", "p_value"]] = np.nan
     return rows
@@ -435,6 +444,7 @@ def build_example_plan() -> ExamplePlan:
             "nonparametric": nonparametric,
             "mcf": mcf,
             "compare": build_compare(),
+            **build_comparison_tables(LABELS, hostile=HOSTILE),
             "angles": build_angles(),
             "forecast": forecast,
             "forecast_total": forecast_total,

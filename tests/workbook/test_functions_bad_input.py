@@ -82,7 +82,7 @@ def test_every_number_keeps_to_its_bounds(name: str, argument: Argument) -> None
     call = getattr(functions, name)
     low, high = argument.low, argument.high
     below = call(*example_of(name, **{argument.name: low - 1.0}))
-    rule = f"above {low:.0f}" if argument.low_open else f"{low:.0f} or more"
+    rule = f"above {low:,.0f}" if argument.low_open else f"{low:,.0f} or more"
     assert below == f"{argument.name} must be {rule}, not {low - 1.0:.0f}"
     above = call(*example_of(name, **{argument.name: high * 2.0}))
     rule = f"below {high:,.0f}" if argument.high_open else f"at most {high:,.0f}"

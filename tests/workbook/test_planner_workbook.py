@@ -18,8 +18,8 @@ from workbook.planner import write_planner
 
 SHEETS = [
     *("Read first", "Overview", "Due list", "Visits", "Intervals", "Life curves", "How lives end"),
-    *("Raised and factory", "Ride height and angles", "Parts forecast", "Stock", "Budget", "Assumptions"),
-    *("Mean replacements", "Model checks", "Set aside", "To settle", "Chart data", "Lists"),
+    *("Raised and factory", "Part makes", "Ride height and angles", "Parts forecast", "Stock", "Budget"),
+    *("Assumptions", "Mean replacements", "Model checks", "Set aside", "To settle", "Chart data", "Lists"),
 ]
 FUNCTIONS = [
     {
@@ -242,6 +242,7 @@ def test_sheets_print_landscape_with_repeated_headers(planner: Path) -> None:
         ("clocks", "How lives end", "No clocks can be compared"),
         ("compare", "Raised and factory", "No comparison can be made"),
         ("angles", "Raised and factory", "No joint angles can be shown"),
+        ("compare_makes", "Part makes", "No makes can be compared"),
         ("ride_heights", "Ride height and angles", "No joint angles can be shown"),
         ("shaft_checks", "Ride height and angles", "No shaft can be checked"),
         ("forecast", "Parts forecast", "No parts can be forecast"),

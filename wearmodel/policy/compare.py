@@ -10,20 +10,65 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from wearmodel.policy.age_replacement import cost_rate, recommended_interval
+from wearmodel.policy.confounding import told_why
 from wearmodel.policy.lift_groups import nearest_level
-from wearmodel.survival.coding import duty_or_mix
+from wearmodel.policy.standardised import DRAWS, Mix, build_mix, draw_law, mixed_cost, mixed_mean, mixed_median
 from wearmodel.survival.component_lives import ComponentLives
+from wearmodel.survival.covariates import build_segment_design
 from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.model import ComponentModel, LifeModel, law, life_ratio_band
-from wearmodel.survival.weibull import life_at, mean_pace, survival
+from wearmodel.survival.weibull import life_at
 
-__all__ = ["compare_duties", "compare_ride_heights"]
+__all__ = ["bound_names", "bounds", "compare_duties", "compare_ride_heights"]
 
 Array = NDArray[Any]
 #: Below this share of common duty the two groups hardly overlap.
 _LEAST_OVERLAP = 0.3
-_BISECTIONS = 80
+_SEED = 1
+
+
+def bound_names(name: str) -> tuple[str, str]:
+    """Names of the columns that hold the bounds of a figure.
+
+    Parameters
+    ----------
+    name : str
+        Column of the figure.
+
+    Returns
+    -------
+    tuple of str
+        Lower and upper.
+    """
+    return f"{name}_lower", f"{name}_upper"
+
+
+def bounds(values: Array, confidence: float) -> tuple[float, float]:
+    """Bounds of a figure from its draws.
+
+    Parameters
+    ----------
+    values : ndarray, shape (1 + n_draws,)
+        The estimate, then the draws.
+    confidence : float
+        Two-sided.
+
+    Returns
+    -------
+    tuple of float
+        Lower and upper quantile of the draws.
+    """
+    tail = (1.0 - confidence) / 2.0
+    low, high = np.quantile(values[1:], (tail, 1.0 - tail))
+    return float(low), float(high)
+
+
+_COLUMNS = (
+    "component", "lift_group", "duty_mix", "lives", "failures", "life_ratio", "lower", "upper", "p_value",
+    "median_factory", "median_raised", "extra_cost_per_1000", "crude_ratio", "note", "lift",
+    *bound_names("extra_cost_per_1000"), *bound_names("median_factory"), *bound_names("median_raised"),
+    "mean_limit", "mean_factory", *bound_names("mean_factory"), "mean_raised", *bound_names("mean_raised"), "why",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -51,11 +96,6 @@ def _duty_shares(pieces: pd.DataFrame) -> "pd.Series[float]":
     return run / run.sum() if run.sum() > 0 else run
 
 
-def _known_shares(model: ComponentModel, shares: "pd.Series[float]") -> "pd.Series[float]":
-    """Shares of the duties that the model knows, the others as the fleet's mix."""
-    return shares.groupby([duty_or_mix(model.coding, str(duty)) for duty in shares.index], sort=False).sum()
-
-
 def _crude_ratio(mine: ComponentLives, lift: Array, group: _Group, levels: tuple[float, ...]) -> float:
     """Life ratio with no allowance for duty: raised or not is the only covariate."""
     data = mine.data
@@ -70,31 +110,6 @@ def _crude_ratio(mine: ComponentLives, lift: Array, group: _Group, levels: tuple
     design = np.column_stack(columns)
     fit = fit_lives(replace(data, design=design), prior_precision=np.array([0.0] + [1.0] * (len(columns) - 1)))
     return math.exp(float(fit.values[1]))
-
-
-def _mixture_median(scales: Array, weights: Array, shape: float, variance: float) -> float:
-    """Median life over a mix of duties and over vehicles: the distance by which half of the mix has failed."""
-    low, high = 0.0, float(life_at(0.5, shape=shape, scale=scales.max(), variance=variance))
-    for _ in range(_BISECTIONS):
-        middle = (low + high) / 2.0
-        if float(weights @ survival(middle, shape=shape, scale=scales, variance=variance)) > 0.5:
-            low = middle
-        else:
-            high = middle
-    return (low + high) / 2.0
-
-
-def _cost_rates(model: ComponentModel, fleet: LifeModel, scales: Array) -> Array:
-    """Cost per distance over vehicles, each at its own recommended interval, for each scale."""
-    cost = fleet.costs.get(model.component)
-    if cost is None:
-        return np.full(len(scales), np.nan)
-    terms: dict[str, Any] = {
-        "shape": math.exp(model.values[-1]), "scale": scales,
-        "planned_cost": cost.planned, "failed_cost": cost.failed,
-    }  # fmt: skip
-    interval = recommended_interval(**terms, service_interval=fleet.service_interval)
-    return mean_pace(terms["shape"], model.frailty_variance) * cost_rate(interval, **terms)
 
 
 def _note(model: ComponentModel, pieces: pd.DataFrame, group: _Group, failures: int) -> str:
@@ -121,6 +136,27 @@ def _note(model: ComponentModel, pieces: pd.DataFrame, group: _Group, failures: 
     return through
 
 
+def _mix_of(model: ComponentModel, seen: pd.DataFrame, traits: pd.DataFrame) -> Mix:
+    """Covariates of pieces at factory height and at their own lift, each for the distance it ran."""
+    mine = traits.iloc[seen["life"].to_numpy()]
+    lifts = seen["lift"].to_numpy(dtype=float)
+    factory = build_segment_design(model.coding, lift=np.zeros(len(lifts)), traits=mine)
+    own = build_segment_design(model.coding, lift=lifts, traits=mine)
+    return build_mix(factory, own, seen["distance"].to_numpy(dtype=float))
+
+
+def _seen_by_both(pieces: pd.DataFrame, inside: Array) -> float:
+    """The longest age that parts of both sides were seen at, rounded down to two figures [distance]."""
+    usable = pieces["usable"].to_numpy() & (pieces["distance"] > 0).to_numpy()
+    ages = pieces["age"].to_numpy(dtype=float)
+    sides = [ages[usable & side] for side in (inside, (pieces["level"] == 0).to_numpy())]
+    if not all(len(side) for side in sides):
+        return math.nan
+    longest = min(float(side.max()) for side in sides)
+    step = 10.0 ** (math.floor(math.log10(longest)) - 1)
+    return math.floor(longest / step) * step
+
+
 def _row(
     model: ComponentModel,
     fleet: LifeModel,
@@ -128,49 +164,71 @@ def _row(
     pieces: pd.DataFrame,
     group: _Group,
     levels: tuple[float, ...],
+    traits: pd.DataFrame,
 ) -> dict[str, object]:
     inside = pieces["level"].isin(group.levels).to_numpy()
     seen = pieces[inside & (pieces["distance"] > 0).to_numpy()]
     failures = round(float(pieces[inside]["failed_here"].sum()))
     shares = _duty_shares(pieces[inside]).sort_values(ascending=False, kind="stable")
     row: dict[str, object] = {
+        **dict.fromkeys(_COLUMNS, np.nan),
         "component": model.component,
         "lift_group": group.label,
         "duty_mix": ", ".join(f"{duty} {share:.0%}" for duty, share in shares.items() if share >= 0.005),
         "lives": round(float(seen.drop_duplicates("life")["weight"].sum())),
         "failures": failures,
-        **dict.fromkeys(
-            ["life_ratio", "lower", "upper", "p_value", "median_factory", "median_raised",
-             "extra_cost_per_1000", "crude_ratio"], np.nan,
-        ),
         "note": _note(model, pieces, group, failures),
+        "why": "",
         "lift": group.lift,
-    }  # fmt: skip
+    }
     if model.coding.height == "none" or model.basis != "fitted":
         return row
-    known = _known_shares(model, shares)
-    mix = {str(duty): float(share) for duty, share in known.items()}
-    band = life_ratio_band(model, lift=group.lift, duty=mix, confidence=fleet.confidence)
-    half = math.log(float(band.high) / float(band.low)) / 2.0
-    error = half / NormalDist().inv_cdf(0.5 + fleet.confidence / 2.0)
-    weights = known.to_numpy()
-    distance_in_errors = abs(math.log(float(band.estimate))) / error if error > 0 else math.nan
-    medians, rates = [], []
-    shape = math.exp(model.values[-1])
-    for lift in (0.0, group.lift):
-        scales = np.array([law(model, duty=duty, lift=lift).scale for duty in mix])
-        medians.append(_mixture_median(scales, weights, shape, model.frailty_variance))
-        rates.append(float(weights @ _cost_rates(model, fleet, scales)))
-    return row | {
-        "life_ratio": float(band.estimate),
-        "lower": float(band.low),
-        "upper": float(band.high),
-        "p_value": math.erfc(distance_in_errors / math.sqrt(2.0)),
-        "median_factory": medians[0],
-        "median_raised": medians[1],
-        "extra_cost_per_1000": (rates[1] - rates[0]) * 1000.0,
-        "crude_ratio": _crude_ratio(mine, pieces["lift"].to_numpy()[pieces["usable"]], group, levels),
+    mix = _mix_of(model, seen, traits)
+    crude = _crude_ratio(mine, pieces["lift"].to_numpy()[pieces["usable"]], group, levels)
+    figures = _ratio_columns(model, fleet.confidence, mix) | {
+        "crude_ratio": crude,
+        "why": told_why(model, pieces=pieces, inside=inside, traits=traits, crude=crude),
     }
+    limit = _seen_by_both(pieces, inside)
+    return row | figures | _life_columns(model, fleet, mix, limit)
+
+
+def _ratio_columns(model: ComponentModel, confidence: float, mix: Mix) -> dict[str, float]:
+    """Life ratio, geometric mean over the mix, with its interval and p-value."""
+    change = mix.shares @ (mix.others - mix.rows)
+    log_ratio = float(change @ np.array(model.values[:-1]))
+    covariance = np.array(model.covariance)[:-1, :-1]
+    error = math.sqrt(max(float(change @ covariance @ change), 0.0))
+    half = NormalDist().inv_cdf(0.5 + confidence / 2.0) * error
+    away = abs(log_ratio) / error if error > 0 else math.nan
+    return {
+        "life_ratio": math.exp(log_ratio),
+        "lower": math.exp(log_ratio - half),
+        "upper": math.exp(log_ratio + half),
+        "p_value": math.erfc(away / math.sqrt(2.0)),
+    }
+
+
+def _life_columns(model: ComponentModel, fleet: LifeModel, mix: Mix, limit: float) -> dict[str, float]:
+    """Medians, means up to a limit and extra cost, each with its interval."""
+    drawn = draw_law(model, draws=DRAWS, rng=np.random.default_rng(_SEED))
+    sides = {"factory": mix.rows, "raised": mix.others}
+    bands: dict[str, Array] = {}
+    for side, rows in sides.items():
+        bands[f"median_{side}"] = mixed_median(drawn, rows, mix.shares)
+        if math.isfinite(limit):
+            bands[f"mean_{side}"] = mixed_mean(drawn, rows, mix.shares, limit=limit)
+    cost = fleet.costs.get(model.component)
+    if cost is not None:
+        rates = [
+            mixed_cost(drawn, rows, mix.shares, cost=cost, service_interval=fleet.service_interval)
+            for rows in sides.values()
+        ]
+        bands["extra_cost_per_1000"] = (rates[1] - rates[0]) * 1000.0
+    out = {"mean_limit": limit}
+    for name, values in bands.items():
+        out |= dict(zip((name, *bound_names(name)), (values[0], *bounds(values, fleet.confidence)), strict=True))
+    return out
 
 
 def compare_ride_heights(
@@ -179,8 +237,9 @@ def compare_ride_heights(
     coded: Mapping[str, ComponentLives],
     pieces: pd.DataFrame,
     levels: tuple[float, ...],
+    traits: pd.DataFrame,
 ) -> pd.DataFrame:
-    """Table `compare`.
+    """Table `compare`: parts on raised vehicles as they are, and as they would be at factory height.
 
     Parameters
     ----------
@@ -190,27 +249,33 @@ def compare_ride_heights(
         What each model was fitted on.
     pieces : pandas.DataFrame
         Segments of all lives: `life, component, duty, lift, distance` (run under observation),
-        `failed_here` (the life failed in this segment), `weight` of the life, `usable` (the life counts in the fit).
+        `failed_here` (the life failed in this segment), `weight` of the life, `usable` (the life counts in the fit),
+        `age` (greatest age seen in the segment).
     levels : tuple of float
         Lift levels [mm].
+    traits : pandas.DataFrame
+        Row by row for the lives, see `wearmodel.survival.covariates.build_traits`.
 
     Returns
     -------
     pandas.DataFrame
-        Columns of the table `compare`, and `crude_ratio`, `note`, `lift`. Ratios and medians are
-        standardised to the duty mix of the raised group; `extra_cost_per_1000` is in currency per
+        Columns of the table `compare`, and `crude_ratio`, `note`, `lift`, `why` (the crude ratio differs); bounds of
+        the medians and of the extra cost; `mean_factory` and `mean_raised`, the mean distance run up to `mean_limit`,
+        with bounds. Everything is averaged over the parts on the raised vehicles of the group, each with its duty,
+        class and place, once at its own lift and once at factory height; `extra_cost_per_1000` is in currency per
         1,000 distance units, each side at its own recommended interval. No rows without raised vehicles.
+
+    Notes
+    -----
+    Standardisation (g-computation: Hernán & Robins, Causal Inference: What If, 2020, ch. 13). Bounds are quantiles
+    over 500 draws of the parameters, whose covariance counts vehicles, not lives.
     """
     pieces = pieces.assign(level=nearest_level(pieces["lift"], levels))
     rows = []
     for code, model in fleet.components.items():
         mine = pieces[pieces["component"] == code]
-        rows += [_row(model, fleet, coded[code], mine, group, levels) for group in _groups(mine, levels)]
-    names = [
-        "component", "lift_group", "duty_mix", "lives", "failures", "life_ratio", "lower", "upper", "p_value",
-        "median_factory", "median_raised", "extra_cost_per_1000", "crude_ratio", "note", "lift",
-    ]  # fmt: skip
-    return pd.DataFrame(rows, columns=names)
+        rows += [_row(model, fleet, coded[code], mine, group, levels, traits) for group in _groups(mine, levels)]
+    return pd.DataFrame(rows, columns=list(_COLUMNS))
 
 
 def compare_duties(fleet: LifeModel, *, pieces: pd.DataFrame, levels: tuple[float, ...]) -> pd.DataFrame:

@@ -285,8 +285,8 @@ def _reasons(visits: pd.DataFrame, parts: pd.DataFrame, currency: str) -> list[s
     kits_of: dict[int, dict[tuple[str, str], list[str]]] = {}
     for part in frame_rows(parts[["vehicle", "role", "position", "kit"]]):
         if part.kit:
-            place = (part.kit, part.position.rpartition(".")[0])
-            kits_of.setdefault(part.vehicle, {}).setdefault(place, []).append(part.position)
+            kit_there = (part.kit, part.position.rpartition(".")[0])
+            kits_of.setdefault(part.vehicle, {}).setdefault(kit_there, []).append(part.position)
         if part.role in with_it and not (part.kit and part.role == "joins"):
             with_it[part.role].setdefault(part.vehicle, []).append(part.position)
     calls = parts[parts["role"] == "main"].sort_values("vehicle")[["condemned", "equivalent_age", "interval"]]

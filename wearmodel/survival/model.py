@@ -21,6 +21,7 @@ __all__ = [
     "law",
     "life_band",
     "life_ratio_band",
+    "life_ratio_error",
     "parameter_draws",
     "survival_band",
 ]
@@ -333,16 +334,36 @@ def life_ratio_band(
     Band
         Ratio [-], below 1 when raised vehicles wear faster; over several duties the geometric mean by share.
     """
+    log_ratio = float(_height_change(model, lift, duty) @ np.array(model.values[:-1]))
+    half = _normal_quantile(confidence) * life_ratio_error(model, lift=lift, duty=duty)
+    return Band(*(np.array(math.exp(log_ratio + step)) for step in (0.0, -half, half)))
+
+
+def life_ratio_error(model: ComponentModel, *, lift: float, duty: str | Mapping[str, float] = FLEET_MIX) -> float:
+    """Standard error of the logarithm of a life ratio.
+
+    Parameters
+    ----------
+    model, lift, duty
+        As in `life_ratio_band`.
+
+    Returns
+    -------
+    float
+        0 at factory height [-].
+    """
+    return math.sqrt(max(float(_row_covariance(model, _height_change(model, lift, duty))[0, 0]), 0.0))
+
+
+def _height_change(model: ComponentModel, lift: float, duty: str | Mapping[str, float]) -> Array:
+    """What a lift changes of the design row, over shares of duties."""
     shares = {duty: 1.0} if isinstance(duty, str) else duty
     change = np.zeros(len(model.coding.names))
     for level, share in shares.items():
         change += share * (
             design_row(model.coding, duty=level, lift=lift) - design_row(model.coding, duty=level, lift=0.0)
         )
-    log_ratio = float(change @ np.array(model.values[:-1]))
-    variance = float(_row_covariance(model, change)[0, 0])
-    half = _normal_quantile(confidence) * math.sqrt(max(variance, 0.0))
-    return Band(*(np.array(math.exp(log_ratio + step)) for step in (0.0, -half, half)))
+    return change
 
 
 def parameter_draws(model: ComponentModel, *, draws: int, rng: np.random.Generator) -> Array:

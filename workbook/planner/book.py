@@ -28,6 +28,7 @@ SHEETS = (
     "Life curves",
     "How lives end",
     "Raised and factory",
+    "Part makes",
     "Ride height and angles",
     "Parts forecast",
     "Stock",
@@ -83,10 +84,36 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
     "compare": (
         *("component", "lift_group", "duty_mix", "lives", "failures", "life_ratio", "lower", "upper"),
         *("p_value", "median_factory", "median_raised", "extra_cost_per_1000", "crude_ratio", "note"),
+        *("median_factory_lower", "median_factory_upper", "median_raised_lower", "median_raised_upper"),
+        *("mean_limit", "mean_factory", "mean_factory_lower", "mean_factory_upper"),
+        *("mean_raised", "mean_raised_lower", "mean_raised_upper"),
+        *("extra_cost_per_1000_lower", "extra_cost_per_1000_upper", "why"),
     ),
     "compare_duty": (
         *("component", "lift_group", "duty", "lives", "failures", "life_ratio", "lower", "upper"),
         *("median_factory", "median_raised"),
+    ),
+    "compare_weighted": (
+        *("component", "life_ratio", "lower", "upper", "failures_raised", "failures_factory", "effective_raised"),
+        *("effective_factory", "share_truncated", "share_left_out", "note"),
+    ),
+    "balance": (
+        *("component", "covariate", "level", "share_raised", "share_factory", "weighted_raised", "weighted_factory"),
+        *("difference", "difference_weighted"),
+    ),
+    "overlap": ("duty", "share_raised", "share_factory", "side", "sentence"),
+    "dose_response": (
+        *("component", "over", "low", "high", "middle", "lives", "failures", "life_ratio", "lower", "upper"),
+        *("steps_ratio", "steps_lower", "steps_upper", "p_value", "note"),
+    ),
+    "compare_makes": (
+        *("component", "make", "build", "against", "vehicle_classes", "lives", "failures", "life_ratio", "lower"),
+        *("upper", "crude_ratio", "position_price", "cost_per_1000", "extra_cost_per_1000"),
+        *("extra_cost_per_1000_lower", "extra_cost_per_1000_upper", "chance_cheaper", "sentence"),
+    ),
+    "return_to_factory": (
+        *("component", "vehicles", "parts", "distance_year", "cost_year_raised", "cost_year_factory", "saving"),
+        *("p10", "p90", "chance_saving"),
     ),
     "angles": (
         *("vehicle_class", "driveline", "position", "component", "lift", "angle", "ripple", "remark"),
@@ -153,6 +180,7 @@ _TEXT_COLUMNS = frozenset(
         *("check", "result", "analysis", "flag", "line_remark", "life_sentence", "record", "line", "material"),
         *("main_component", "positions", "part_numbers"),
         *("group", "quantity", "earlier_as_of"),
+        *("why", "covariate", "level", "side", "over", "make", "build", "against", "vehicle_classes"),
     }
 )
 _DATE_COLUMNS = frozenset({"due_date", "since", "next_service"})

@@ -24,6 +24,7 @@ from workbook.planner.life_curves import write_life_curves
 from workbook.planner.mean_replacements import write_mean_replacements
 from workbook.planner.model_checks import write_model_checks
 from workbook.planner.overview import write_overview
+from workbook.planner.part_makes import write_part_makes
 from workbook.planner.parts_forecast import write_parts_forecast
 from workbook.planner.raised_and_factory import write_raised_and_factory
 from workbook.planner.read_first import write_read_first
@@ -114,6 +115,7 @@ def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]]) -> None:
     stock = write_stock(book)
     budget = write_budget(book)
     write_raised_and_factory(book)
+    write_part_makes(book)
     write_ride_height_and_angles(book)
     write_life_curves(book)
     write_how_lives_end(book)

@@ -9,6 +9,7 @@ from workbook.planner.charts import ratio_chart
 from workbook.planner.columns import Column, Place
 from workbook.planner.formats import ORANGE
 from workbook.planner.page import Page
+from workbook.planner.second_answers import write_second_answers
 
 __all__ = ["widest_groups", "write_raised_and_factory"]
 
@@ -58,24 +59,32 @@ def write_raised_and_factory(book: Book) -> None:
             "Life ratio: life on a raised vehicle over life at factory height, in the same mix of duty. Below 1: "
             "raised wears faster; 0.80 means a fifth less life. Where low and high lie on either side of 1 the "
             "record does not settle it. The crude ratio leaves the work out of account: raised vehicles often do "
-            "the harder work, so trust the adjusted ratio."
+            "the harder work, so trust the adjusted ratio. Each part on a raised vehicle is taken once as it is and "
+            "once as if its vehicle stood at factory height; intervals count vehicles, not parts. Extra "
+            "cost: labour and standing time included."
         )
+        for sentence in sorted({text for text in book.table("overlap")["sentence"] if text}):
+            page.paragraph(sentence, role="caution")
         page.row += 1
         shown = compare.assign(
             label=compare["component"].map(book.words.component), duty_mix=compare["duty_mix"].map(book.words.duty)
         )
         _add_ratio_chart(book, page, widest_groups(shown))
         page.heading("Comparison")
-        page.table(shown, _compare_columns(book, book.words.distance))
+        page.table(shown, _compare_columns(book))
         page.row += 1
         _write_duties(book, page)
+        page.heading("Lives of parts on all raised vehicles, as they are and as they would be at factory height")
+        page.table(_life_rows(book, widest_groups(shown)), _life_columns(book))
+        page.row += 1
+        write_second_answers(book, page, widest_groups(shown))
         page.break_here()
     _write_angles(book, page)
     page.finish(footer=book.footer)
 
 
-def _compare_columns(book: Book, unit: str) -> list[Column]:
-    money = book.words.currency
+def _compare_columns(book: Book) -> list[Column]:
+    unit, money = book.words.distance, book.words.currency
     return [
         Column("label", "Component"),
         Column("lift_group", "Lift group"),
@@ -87,11 +96,38 @@ def _compare_columns(book: Book, unit: str) -> list[Column]:
         Column("upper", f"High ({book.confidence})", "decimal2"),
         Column("p_value", "p-value of no difference", "decimal3"),
         Column("crude_ratio", "Crude ratio", "decimal2"),
-        Column("median_factory", f"Median life, factory ({unit})", "distance"),
-        Column("median_raised", f"Median life, raised ({unit})", "distance"),
         Column("extra_cost_per_1000", f"Extra cost of raised ({money} per 1000 {unit})", "money2"),
+        Column("extra_cost_per_1000_lower", f"Low ({book.confidence})", "money2"),
+        Column("extra_cost_per_1000_upper", f"High ({book.confidence})", "money2"),
         Column("note", "Note", widest=430),
     ]
+
+
+def _life_rows(book: Book, groups: pd.DataFrame) -> pd.DataFrame:
+    """Mean and median lives, two rows a component, with their intervals."""
+    groups = groups[groups["life_ratio"].notna()]
+    frames = []
+    for name, words in (("mean", "Mean life"), ("median", "Median life")):
+        frame = groups[["label", "mean_limit"]].assign(figure=words, upto="")
+        for side in ("factory", "raised"):
+            for bound in ("", "_lower", "_upper"):
+                frame[f"{side}{bound}"] = groups[f"{name}_{side}{bound}"]
+        frames.append(frame)
+    frames[0]["upto"] = [f"up to {limit:,.0f} {book.words.distance}" for limit in frames[0]["mean_limit"]]
+    rows = pd.concat(frames)
+    # Where one side was never seen there is no limit both were seen up to.
+    return rows[rows["factory"].notna()].sort_index(kind="stable").reset_index(drop=True)
+
+
+def _life_columns(book: Book) -> list[Column]:
+    columns = [Column("label", "Component"), Column("figure", "Figure"), Column("upto", "Of lives")]
+    for side, which in (("factory", "At factory height"), ("raised", "Raised")):
+        columns += [
+            Column(side, f"{which} ({book.words.distance})", "distance"),
+            Column(f"{side}_lower", f"Low ({book.confidence})", "distance"),
+            Column(f"{side}_upper", f"High ({book.confidence})", "distance"),
+        ]
+    return columns
 
 
 def _write_duties(book: Book, page: Page) -> None:

@@ -17,6 +17,7 @@ _GUIDE = {
     "Life curves": "What share of parts is still good at each age, and how sure is that?",
     "How lives end": "Why do parts come out, which fittings come back, and do parts age by distance or by years?",
     "Raised and factory": "How much sooner do parts fail on raised vehicles in the same work?",
+    "Part makes": "Does the dearer part last longer per unit of money?",
     "Ride height and angles": "How far can each class of vehicle be raised, and what does it cost in life?",
     "Parts forecast": "How many of each part will each depot need, month by month?",
     "Stock": "What to hold, when to order, and how many now?",

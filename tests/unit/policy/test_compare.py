@@ -43,15 +43,25 @@ def confounded(seed, count=600):
             "failed_here": failed,
             "weight": 1.0,
             "usable": True,
+            "age": stop,
         }
     )
     return ComponentLives("u_joint", coding, data, np.arange(data.lives)), pieces
 
 
+def traits_of(pieces):
+    """What the lives' parts are, as far as duty tells."""
+    first = pieces.drop_duplicates("life")
+    blank = dict.fromkeys(["vehicle_class", "place", "make", "build", "greasing"], "")
+    return pd.DataFrame({"duty": first["duty"].to_numpy(), **blank, "angle": np.nan, "length": np.nan})
+
+
 def compared(mine, pieces, costs=None):
     models = fit_components({"u_joint": mine}, labels={"u_joint": "U"}, clocks={"u_joint": "km"})
     fleet = LifeModel(models, "km", "EUR", "2026-06-30", 10.0, 0.9, costs or {}, "")
-    return compare_ride_heights(fleet, coded={"u_joint": mine}, pieces=pieces, levels=(0.0, 100.0))
+    return compare_ride_heights(
+        fleet, coded={"u_joint": mine}, pieces=pieces, levels=(0.0, 100.0), traits=traits_of(pieces)
+    )
 
 
 def test_adjusted_ratio_is_near_the_truth_and_the_crude_one_is_not():

@@ -87,10 +87,14 @@ def compared(variance):
     fleet = replace(fleet, components={"u_joint": fleet.components["u_joint"]})
     pieces = pd.DataFrame(
         {"life": [0, 1, 2], "component": "u_joint", "duty": ["site", "highway", "site"], "lift": [75.0, 75.0, 0.0],
-         "distance": [30_000.0, 10_000.0, 50_000.0], "failed_here": 0.0, "weight": 1.0, "usable": True}
+         "distance": [30_000.0, 10_000.0, 50_000.0], "failed_here": 0.0, "weight": 1.0, "usable": True,
+         "age": [30_000.0, 10_000.0, 50_000.0]}
     )  # fmt: skip
     lives = {"u_joint": ComponentLives("u_joint", fleet.components["u_joint"].coding, None, np.arange(3))}
-    return fleet, compare_ride_heights(fleet, coded=lives, pieces=pieces, levels=(0.0, 75.0)).iloc[0]
+    blank = dict.fromkeys(["vehicle_class", "place", "make", "build", "greasing"], "")
+    traits = pd.DataFrame({"duty": pieces["duty"], **blank, "angle": np.nan, "length": np.nan})
+    table = compare_ride_heights(fleet, coded=lives, pieces=pieces, levels=(0.0, 75.0), traits=traits)
+    return fleet, table.iloc[0]
 
 
 def test_compared_medians_and_costs_are_those_of_all_vehicles():

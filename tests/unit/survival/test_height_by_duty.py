@@ -206,6 +206,7 @@ def pieces_of(mine):
         {
             "life": np.arange(data.lives), "component": "u_joint", "duty": duty, "lift": LIFT * data.design[:, -1],
             "distance": data.before_low, "failed_here": data.exact, "weight": 1.0, "usable": True,
+            "age": data.before_low,
         }
     )  # fmt: skip
 
@@ -213,7 +214,11 @@ def pieces_of(mine):
 def test_compare_goes_by_the_mix_of_the_raised_and_tells_each_duty(unlike):
     mine, model = unlike
     pieces, fleet = pieces_of(mine), fleet_of(model)
-    row = compare_ride_heights(fleet, coded={"u_joint": mine}, pieces=pieces, levels=(0.0, LIFT)).iloc[0]
+    blank = dict.fromkeys(["vehicle_class", "place", "make", "build", "greasing"], "")
+    traits = pd.DataFrame({"duty": pieces["duty"], **blank, "angle": np.nan, "length": np.nan})
+    row = compare_ride_heights(
+        fleet, coded={"u_joint": mine}, pieces=pieces, levels=(0.0, LIFT), traits=traits
+    ).iloc[0]
     raised = pieces[pieces["lift"] > 0]
     shares = (raised.groupby("duty")["distance"].sum() / raised["distance"].sum()).to_dict()
     assert row["life_ratio"] == pytest.approx(float(life_ratio_band(model, lift=LIFT, duty=shares).estimate))
