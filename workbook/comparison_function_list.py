@@ -65,7 +65,7 @@ COMPARISON_FUNCTIONS = (
         "currency / 1000 distance",
         (
             _COMPONENT,
-            Argument("life_ratio", "Life of the other part over the present one's.", low=0.0, high=100.0, low_open=True),
+            Argument("life_ratio", "Life of the other part over the present.", low=0.0, high=100.0, low_open=True),
             Argument("extra_price", "What it costs more; below 0 where it is cheaper.", "currency", low=-1e9, high=1e9),
             _DUTY,
             _LIFT,
