@@ -305,8 +305,8 @@ def _reasons(visits: pd.DataFrame, parts: pd.DataFrame, currency: str) -> list[s
             text += f", {due} too by then"
         if joins:
             text += f"; renewing {joins} with it costs less than doing so later"
-        for (kit, place), positions in kits_of.get(row.vehicle, {}).items():
-            text += f"; one {kit} renews {len(positions)} positions of {place} for less than single parts"
+        for (kit, where), positions in kits_of.get(row.vehicle, {}).items():
+            text += f"; one {kit} renews {len(positions)} positions of {where} for less than single parts"
         if row.count > 1 and np.isfinite(row.saving):
             text += f"; together saves {row.saving:,.0f} {currency}"
         out.append(f"{text}.")
