@@ -17,6 +17,7 @@ __all__ = [
     "components_of",
     "costs_of",
     "layouts_of",
+    "own_policy_of",
 ]
 
 CLOCKS = ("km", "mi", "hours", "days")
@@ -207,3 +208,24 @@ def costs_of(section: TomlSection, *, components: Mapping[str, ComponentSpec]) -
             costs[code] = default
             section.defaults.extend(f"cost.{code}.{key}" for key in _COST_KEYS)
     return MappingProxyType(costs)
+
+
+def own_policy_of(section: TomlSection, *, components: Mapping[str, ComponentSpec]) -> Mapping[str, float]:
+    """Replacement intervals of the manager's own policy, from `[own_policy]`.
+
+    Parameters
+    ----------
+    section : TomlSection
+        `[own_policy]`: component code = interval.
+    components : mapping of str to ComponentSpec
+        Known components.
+
+    Returns
+    -------
+    mapping of str to float
+        By component code [distance unit]; a component that is not named runs to failure.
+    """
+    section.check_keys(components, remedy="correct it or add it under [components]")
+    return MappingProxyType(
+        {code: section.number(code, None, high=1e7, open_low=True) for code in section.values if code in components}
+    )
