@@ -124,8 +124,8 @@ def fleet_notes(fleet: Fleet, ahead: Ahead, months: int) -> list[str]:
     if planned or joins or len(fleet.tables["fleet_plan"]):
         notes.append(
             f"By the fleet plan {joins:,} vehicles join and {planned:,} leave within {months} months. New ones are "
-            "taken to have the drivelines and the work of their class in proportion, its usual running, and new parts at "
-            "factory ride height; of those that are not named the oldest leave first."
+            "taken to have the drivelines and the work of their class in proportion, its usual running, and new parts "
+            "at factory ride height; of those that are not named the oldest leave first."
         )
     if law.source == "too few":
         notes.append(

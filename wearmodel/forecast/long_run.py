@@ -52,7 +52,7 @@ def cycle_cost_rate(
     -----
     Renewal-reward theorem: cost of a cycle over its length. With r the rate of all renewals that are not wear the
     length is E = integral of S(t) exp(-r t) up to the limit T; the share S(T) exp(-r T) of cycles ends planned, r_k E
-    for the reason k, the rest by wear. Damage and comebacks cost a failure on the road, what comes along with a kit nothing.
+    for the reason k, the rest by wear. Damage and comebacks cost a failure on the road, what comes with a kit nothing.
 
     References
     ----------
