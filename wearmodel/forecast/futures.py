@@ -178,17 +178,19 @@ def simulate_futures(
         places[code] = parts.frame[["vehicle_class", "depot"]]
         if changes.new is not None:
             made = parts_of_new(parts, changes.new, model=own)
-            fresh = made.parts
-            late = run.events(
-                fresh,
-                age_points(fresh, np.array(own.values), other_rate=rate.total),
-                changes.new.usage,
-                plan=None if plan is None else plan.of_new(made, parts, shape=float(np.exp(own.values[-1]))),
-                leave=leave_later,
-                rng=np.random.default_rng([seed, 8, index]),
-            )
-            happened = _joined(happened, late, len(parts.frame))
-            places[code] = pd.concat([places[code], fresh.frame[["vehicle_class", "depot"]]], ignore_index=True)
+            # A component that none of the vehicles that join has.
+            if len(made.like):
+                fresh = made.parts
+                late = run.events(
+                    fresh,
+                    age_points(fresh, np.array(own.values), other_rate=rate.total),
+                    changes.new.usage,
+                    plan=None if plan is None else plan.of_new(made, parts, shape=float(np.exp(own.values[-1]))),
+                    leave=leave_later,
+                    rng=np.random.default_rng([seed, 8, index]),
+                )
+                happened = _joined(happened, late, len(parts.frame))
+                places[code] = pd.concat([places[code], fresh.frame[["vehicle_class", "depot"]]], ignore_index=True)
         events[code] = happened
     return Futures(events, draws, places)
 
