@@ -53,6 +53,8 @@ class Origin:
         Parts taken in those months by vehicles that joined the record later, not counted in `actual`.
     leavers, vehicles : int
         Vehicles in service on the day that left within those months, and all of them.
+    leavers_foreseen : float
+        How many the forecast expected to leave.
     """
 
     day: pd.Timestamp
@@ -64,6 +66,7 @@ class Origin:
     newcomers: int
     leavers: int
     vehicles: int
+    leavers_foreseen: float
 
 
 @dataclass(frozen=True)
@@ -128,9 +131,10 @@ def build_backtest(fleet: Fleet, *, months: int, seed: int, progress: Progress =
         )
     leavers, vehicles = (sum(getattr(origin, name) for origin in origins) for name in ("leavers", "vehicles"))
     if leavers:
+        foreseen = sum(origin.leavers_foreseen for origin in origins)
         notes.append(
-            f"{leavers / vehicles:.0%} of the vehicles in service on the day of a forecast left within its months. The "
-            "forecast takes every vehicle to stay, so that its sums come out too high."
+            f"{leavers / vehicles:.0%} of the vehicles in service on the day of a forecast left within its months; the "
+            f"forecasts expected {foreseen / vehicles:.0%} from what was known then. What joined later is not counted."
         )
     return Backtest(tuple(origins), build_backtest_tables(origins), tuple(notes))
 
@@ -187,6 +191,8 @@ def _origin(fleet: Fleet, day: pd.Timestamp, *, months: int, seed: int, taken: p
     place = pd.MultiIndex.from_frame(keys[_KEYS]).get_indexer(pd.MultiIndex.from_frame(demand.keys[_KEYS]))
     draws[place] = monthly_draws(demand, months)
     oldest = taken["month"].min() if len(taken) else first
+    serving = ~histories.windows["retired"].to_numpy(dtype=bool)
+    leave, _ = ahead.changes.drawn_days(draws=demand.draws, seed=seed)
     return Origin(
         day=day,
         months=tuple(str(first + step) for step in range(months)),
@@ -196,7 +202,8 @@ def _origin(fleet: Fleet, day: pd.Timestamp, *, months: int, seed: int, taken: p
         past=_counted(before, keys, oldest, (first - oldest).n),
         newcomers=int((ahead_of & ~known).sum()),
         leavers=_leavers(fleet, then, pd.Timestamp((first + months).to_timestamp())),
-        vehicles=int((~histories.windows["retired"].astype(bool)).sum()),
+        vehicles=int(serving.sum()),
+        leavers_foreseen=float((leave[serving] < ahead.usage.days[:months].sum()).mean(axis=1).sum()),
     )
 
 

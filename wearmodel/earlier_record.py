@@ -39,12 +39,12 @@ def fleet_on(fleet: Fleet, day: pd.Timestamp) -> Fleet:
     Fleet
         Without anything dated later: repairs, readings, looks, ride heights, duty, vehicles not yet in service; a
         vehicle retired later is still in service. What words mean, and a vehicle's duty and depot, are taken as they
-        are known now; the stock table is left out.
+        are known now; stock and fleet plan, which are of today, are left out.
     """
     out = {}
     for name, table in fleet.tables.items():
         column = {"vehicles": "in_service_date", "duty_log": "month"}.get(name, "date")
-        if name == "stock":
+        if name in ("stock", "fleet_plan"):
             table = table.iloc[:0]
         elif column in table:
             table = _until(table, day, column=column)

@@ -11,8 +11,11 @@ from numpy.typing import NDArray
 
 from wearmodel.fleet_model import CodedFleet
 from wearmodel.forecast.demand import Demand, build_demand
+from wearmodel.forecast.fleet_changes import FleetChanges, build_fleet_changes
 from wearmodel.forecast.futures import Futures, build_other_rates, simulate_futures
+from wearmodel.forecast.leaving import constant_leaving, fit_leaving, vehicle_ages
 from wearmodel.forecast.part_choice import PartChoice, build_part_choice
+from wearmodel.forecast.planned_ages import PlannedAges, planned_ages
 from wearmodel.forecast.renewal_paths import OtherRates
 from wearmodel.forecast.stock import stock_horizon_days
 from wearmodel.forecast.usage import Usage, forecast_usage
@@ -24,7 +27,7 @@ from wearmodel.policy.kits import Kit, catalogue_kits
 from wearmodel.policy.lift_groups import nearest_level
 from wearmodel.policy.visits import VisitTerms
 from wearmodel.survival.age_distribution import AgePoints
-from wearmodel.survival.model import LifeModel
+from wearmodel.survival.model import ComponentModel, LifeModel
 from wearmodel.survival.vehicle_frailties import vehicle_frailties
 
 __all__ = [
@@ -61,6 +64,10 @@ class Ahead:
         Planned replacement age of each part, `inf` for none [distance]; empty where no interval was asked for.
     usage : Usage
         Expected running of the vehicles, as far as the longest lead time reaches.
+    changes : FleetChanges
+        Vehicles that leave and join.
+    plans : mapping of str to mapping of str to PlannedAges
+        By policy, then component code: when parts are renewed by plan.
     """
 
     fitted: Mapping[str, FittedParts]
@@ -68,6 +75,8 @@ class Ahead:
     rates: Mapping[str, OtherRates]
     limits: Mapping[str, Array]
     usage: Usage
+    changes: FleetChanges
+    plans: Mapping[str, Mapping[str, PlannedAges]]
 
     def yearly_running(self, model: LifeModel) -> dict[str, float]:
         """What all parts of a component on a vehicle go on in a year.
@@ -130,20 +139,54 @@ def look_ahead(
     fitted = {code: parts for code, parts in fitted.items() if len(parts.frame)}
     rates = build_other_rates(histories.lives)
     reach = max(months, int(np.ceil(stock_horizon_days(fleet.tables["parts"]) / _MONTH_DAYS)))
+    points = {
+        code: age_points(parts, np.array(model.components[code].values), other_rate=rates[code].total)
+        for code, parts in fitted.items()
+    }
+    usage = forecast_usage(
+        histories, as_of=fleet.as_of, months=reach, distance_unit=fleet.settings.distance_unit
+    )
+    limits = {} if intervals is None else {
+        code: _interval_of_parts(parts, intervals, coded.levels) / _wear(parts, model.components[code])
+        for code, parts in fitted.items()
+    }
+    own = {code: np.full(len(fitted[code].frame), every) for code, every in fleet.settings.own_policy.items()
+           if code in fitted}  # fmt: skip
+    spread = fleet.settings.spread_backlog_months
     return Ahead(
         fitted=fitted,
-        points={
-            code: age_points(parts, np.array(model.components[code].values), other_rate=rates[code].total)
-            for code, parts in fitted.items()
-        },
+        points=points,
         rates=rates,
-        limits={} if intervals is None else {
-            code: _interval_of_parts(parts, intervals, coded.levels)
-            / parts.frailties.pace(math.exp(model.components[code].values[-1]))
-            for code, parts in fitted.items()
+        limits=limits,
+        usage=usage,
+        changes=_fleet_changes(fleet, histories, usage),
+        plans={
+            policy: planned_ages(ages, fitted=fitted, points=points, model=model, usage=usage, spread_months=spread)
+            for policy, ages in (("planned", limits), ("own_policy", own))
         },
-        usage=forecast_usage(histories, as_of=fleet.as_of, months=reach, distance_unit=fleet.settings.distance_unit),
     )
+
+
+def _fleet_changes(fleet: Fleet, histories: Histories, usage: Usage) -> FleetChanges:
+    """Vehicles that leave and join, by the plan and by the record."""
+    windows, curves = histories.windows, histories.curves
+    rate = fleet.settings.leaving_rate
+    law = fit_leaving(windows, daily=curves.daily) if math.isnan(rate) else constant_leaving(rate)
+    lives = histories.lives[histories.lives["current"].astype(bool)]
+    lift = lives.groupby("vehicle")["lift"].max().reindex(range(len(windows)), fill_value=0.0)
+    return build_fleet_changes(
+        fleet.tables["fleet_plan"],
+        windows=windows,
+        usage=usage,
+        law=law,
+        age=vehicle_ages(windows, daily=curves.daily, day=windows["last_day"].to_numpy(dtype=float)),
+        lift=lift.to_numpy(dtype=float),
+    )
+
+
+def _wear(parts: FittedParts, own: ComponentModel) -> Array:
+    """How many times as fast as the fleet each part's vehicle is expected to wear it."""
+    return parts.frailties.pace(math.exp(own.values[-1]))
 
 
 def _interval_of_parts(parts: FittedParts, intervals: pd.DataFrame, levels: tuple[float, ...]) -> Array:
@@ -181,8 +224,9 @@ def drawn_futures(
         points=ahead.points,
         model=model,
         usage=ahead.usage,
+        changes=ahead.changes,
         rates=ahead.rates,
-        intervals=ahead.limits,
+        plans=ahead.plans.get(policy, {}),
         worn_shares=worn_shares,
         policy=policy,
         draws=DRAWS,
@@ -209,7 +253,7 @@ def drawn_demand(futures: Futures, *, fleet: Fleet, coded: CodedFleet, ahead: Ah
     Demand
         By part number, component and depot.
     """
-    return build_demand(futures, fitted=ahead.fitted, choice=part_choice(fleet, coded, ahead), seed=seed)
+    return build_demand(futures, choice=part_choice(fleet, coded, ahead), seed=seed)
 
 
 def part_choice(fleet: Fleet, coded: CodedFleet, ahead: Ahead) -> PartChoice:

@@ -9,11 +9,7 @@ import pandas as pd
 from wearmodel.findings import build_reconciliation, build_set_aside
 from wearmodel.fleet_clocks import ClockedFleet, settle_on_clocks
 from wearmodel.fleet_model import CodedFleet, adopt_model, fit_fleet
-from wearmodel.forecast.budget import Prices, budget_year, build_budget, build_events, build_spending
-from wearmodel.forecast.demand import forecast_parts, forecast_totals
-from wearmodel.forecast.futures import POLICIES
-from wearmodel.forecast.long_run import long_run_costs
-from wearmodel.forecast.stock import plan_stock
+from wearmodel.forecast_tables import build_forecast_tables, fleet_notes
 from wearmodel.frame_rows import frame_rows
 from wearmodel.height_comparison import build_comparison_tables, build_return_table, comparison_notes
 from wearmodel.history.greasing import GREASED
@@ -21,7 +17,7 @@ from wearmodel.history.histories import Histories, build_histories
 from wearmodel.intake.fleet import Fleet
 from wearmodel.intake.fleet_toml.settings import FleetSettings
 from wearmodel.intake.values.plain_text import plain
-from wearmodel.look_ahead import Ahead, drawn_demand, drawn_futures, group_terms, look_ahead, visit_terms
+from wearmodel.look_ahead import Ahead, group_terms, look_ahead, visit_terms
 from wearmodel.model_checks import build_check_tables
 from wearmodel.model_drift import build_drift_tables
 from wearmodel.plan_tables import (
@@ -61,6 +57,7 @@ RESULT_TABLES = (
     "visits", "visit_parts", "group_policies",
     "moved_curves", "early_failures",
     "compare_weighted", "balance", "overlap", "dose_response", "compare_makes", "return_to_factory",
+    "budget_saving", "budget_transition", "fleet_ahead",
 )  # fmt: skip
 
 Progress = Callable[[str], None]
@@ -342,6 +339,7 @@ def build_plan(
         levels=coded.levels,
         as_of=fleet.as_of,
         days=float(ahead.usage.days[:months].sum()),
+        leave=ahead.changes.named_leave,
     )
     tables["due"] = plan_due(assessed)
     tables["return_to_factory"] = build_return_table(histories, coded, model, ahead, seed=seed)
@@ -356,15 +354,15 @@ def build_plan(
         downtime_cost=fleet.settings.downtime_cost,
     )
     progress("drawing futures")
-    tables |= _forecast_tables(fleet, coded, model, ahead, months, seed)
-    tables["assumptions"] = build_assumptions(fleet, model, usage=ahead.usage, coded=coded)
+    tables |= build_forecast_tables(fleet, histories, coded, model, ahead, months=months, seed=seed)
+    tables["assumptions"] = build_assumptions(fleet, model, ahead=ahead, coded=coded)
     return Plan(
         folder_name=fleet.folder.resolve().name,
         as_of=fleet.as_of,
         settings=fleet.settings,
         model=model,
         tables=tables,
-        notes=_notes(fleet, histories, coded, model, tables),
+        notes=(*_notes(fleet, histories, coded, model, tables), *fleet_notes(fleet, ahead, months)),
         months=ahead.usage.months[:months],
         horizon=months,
         seed=seed,
@@ -422,39 +420,9 @@ def _together_tables(
     drivelines = {str(unit): str(line) for unit, line in zip(vehicles["unit"], vehicles["driveline"], strict=True)}
     visits = plan_visits(
         assessed, fitted=ahead.fitted, points=ahead.points, model=model, terms=visit_terms(fleet, coded, ahead),
-        as_of=fleet.as_of, seed=seed,
+        as_of=fleet.as_of, seed=seed, leave=ahead.changes.named_leave,
     )  # fmt: skip
     groups = compare_groups(
         assessed, fitted=ahead.fitted, drivelines=drivelines, model=model, terms=group_terms(fleet, coded), seed=seed
     )
     return {**visits, "group_policies": groups}
-
-
-def _forecast_tables(
-    fleet: Fleet, coded: CodedFleet, model: LifeModel, ahead: Ahead, months: int,
-    seed: int,
-) -> dict[str, pd.DataFrame]:  # fmt: skip
-    """Demand, stock and budget from drawn futures."""
-    settings, parts = fleet.settings, fleet.tables["parts"]
-    futures = {
-        policy: drawn_futures(ahead, model=model, worn_shares=coded.worn_shares, policy=policy, seed=seed)
-        for policy in POLICIES
-    }
-    demand = drawn_demand(futures["present_practice"], fleet=fleet, coded=coded, ahead=ahead, seed=seed)
-    spending = {policy: build_spending(drawn, months=months) for policy, drawn in futures.items()}
-    prices = Prices(coded.costs, settings.labour_rate, settings.downtime_cost)
-    shown = ahead.usage.months[:months]
-    yearly = budget_year(spending, prices=prices)
-    lasting = long_run_costs(ahead.fitted, model=model, usage=ahead.usage, intervals=ahead.limits)
-    yearly["long_run_year"] = yearly["policy"].map(lasting)
-    return {
-        "forecast": forecast_parts(demand, months=shown),
-        "forecast_total": forecast_totals(demand, months=shown),
-        "stock": plan_stock(
-            demand, parts=parts, stock=fleet.tables["stock"], months=ahead.usage.months,
-            service_level=settings.service_level, seed=seed,
-        ),
-        "budget": build_budget(spending, prices=prices, months=shown),
-        "budget_year": yearly,
-        "events": build_events(spending, months=shown),
-    }  # fmt: skip

@@ -9,12 +9,12 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from wearmodel.fleet_model import CodedFleet
-from wearmodel.forecast.usage import Usage
 from wearmodel.frame_rows import frame_rows
 from wearmodel.history.histories import Histories
 from wearmodel.history.odometer import days_since_epoch
 from wearmodel.intake.fleet import Fleet
 from wearmodel.intake.fleet_toml.settings import FleetSettings
+from wearmodel.look_ahead import Ahead
 from wearmodel.policy.lift_groups import nearest_level
 from wearmodel.policy.return_to_factory import COST_SPREAD
 from wearmodel.survival.coding import FLEET_MIX
@@ -358,7 +358,33 @@ def _together_rows(settings: FleetSettings) -> list[tuple[str, object, str, str,
     return rows
 
 
-def build_assumptions(fleet: Fleet, model: LifeModel, *, usage: Usage, coded: CodedFleet) -> pd.DataFrame:
+def _future_rows(settings: FleetSettings, ahead: Ahead) -> list[tuple[str, object, str, str, str]]:
+    """What is taken of vehicles that leave, of prices and of the backlog of a planned policy."""
+    law = ahead.changes.law
+    serving = ahead.changes.age[np.asarray(ahead.usage.in_service, dtype=bool)]
+    rows: list[tuple[str, object, str, str, str]] = [
+        ("leaving_rate", round(law.share_within(serving, 1.0), 3), "share a year",
+         "fleet.toml" if law.source == "fleet.toml" else "estimated",
+         {
+             "record": f"Vehicles leave at the rate by age at which {law.leavers} left within the record; none "
+             "replaces them unless a fleet_plan table says so. Set it in fleet.toml, 0 for a fleet that stays.",
+             "too few": f"{law.leavers} vehicles left within the record, too few for a rate: none is taken to leave.",
+             "fleet.toml": "Share of the vehicles that leave in a year unless a fleet_plan table says which do.",
+         }[law.source]),
+    ]  # fmt: skip
+    for name, unit, meaning in (
+        ("price_growth", "share a year", "Growth of all prices and rates in the budget; the long run is at today's."),
+        ("spread_backlog_months", "months", "Over so many months parts past their interval today are renewed by plan."),
+    ):
+        source = "default" if name in settings.defaults else "fleet.toml"
+        rows.append((name, getattr(settings, name), unit, source, meaning))
+    for code, every in settings.own_policy.items():
+        meaning = "Replaced at this age under the own policy; components without an entry run to failure under it."
+        rows.append((f"own_policy.{code}", every, settings.distance_unit, "fleet.toml", meaning))
+    return rows
+
+
+def build_assumptions(fleet: Fleet, model: LifeModel, *, ahead: Ahead, coded: CodedFleet) -> pd.DataFrame:
     """Table `assumptions`: what was set, taken by default, or estimated.
 
     Parameters
@@ -367,8 +393,8 @@ def build_assumptions(fleet: Fleet, model: LifeModel, *, usage: Usage, coded: Co
         Settings.
     model : LifeModel
         Life models.
-    usage : Usage
-        Expected running.
+    ahead : Ahead
+        Expected running, vehicles that leave and join.
     coded : CodedFleet
         Cost assumptions.
 
@@ -387,8 +413,9 @@ def build_assumptions(fleet: Fleet, model: LifeModel, *, usage: Usage, coded: Co
             source = "estimated"
         rows.append((name, value, unit.format(**words), source, meaning))
     rows += _together_rows(settings)
+    rows += _future_rows(settings, ahead)
     rows.append(
-        ("usage_spread", round(usage.spread, 3), "log share", "estimated",
+        ("usage_spread", round(ahead.usage.spread, 3), "log share", "estimated",
          "Uncertainty of the whole fleet's running, year on year, common to all vehicles.")
     )  # fmt: skip
     rows.append(

@@ -1,4 +1,4 @@
-"""Money by policy and month: the tables `budget`, `budget_year` and `events`."""
+"""Money by policy and month: the tables `budget`, `budget_year`, `budget_saving` and `events`."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -11,10 +11,22 @@ from numpy.typing import NDArray
 from wearmodel.forecast.futures import Futures
 from wearmodel.forecast.renewal_paths import KINDS
 
-__all__ = ["Prices", "Spending", "budget_year", "build_budget", "build_events", "build_spending"]
+__all__ = [
+    "Prices",
+    "Spending",
+    "budget_saving",
+    "budget_year",
+    "build_budget",
+    "build_events",
+    "build_spending",
+    "money_by_draw",
+    "years_ahead",
+]
 
 Array = NDArray[Any]
 _NAMES = ("failures", "condition_finds", "planned")
+_QUANTILES = (0.05, 0.1, 0.25, 0.5, 0.75, 0.9, 0.95)
+_YEAR = 365.25
 #: Kinds of events behind each name: damage and comebacks come unannounced like failures; a part renewed
 #: because something beside it was is paid like a planned one.
 _PAID = (("road", "mishap"), ("found",), ("interval", "planned", "beside"))
@@ -30,11 +42,45 @@ class Prices:
         From `wearmodel.policy.costs.build_costs`.
     labour_rate, downtime_cost : float
         [currency / h]
+    growth : float
+        Yearly growth of all of them from the end of the record on.
     """
 
     costs: pd.DataFrame
     labour_rate: float
     downtime_cost: float
+    growth: float = 0.0
+
+    def factors(self, days: Array) -> Array:
+        """What costs are in the middle of each month, against today's.
+
+        Parameters
+        ----------
+        days : ndarray, shape (n_months,)
+            Days of each month ahead [d].
+
+        Returns
+        -------
+        ndarray, shape (n_months,)
+            (1 + growth)^years.
+        """
+        return np.power(1.0 + self.growth, years_ahead(days))
+
+
+def years_ahead(days: Array) -> Array:
+    """From the end of the record to the middle of each month.
+
+    Parameters
+    ----------
+    days : ndarray, shape (n_months,)
+        Days of each month ahead [d].
+
+    Returns
+    -------
+    ndarray, shape (n_months,)
+        [years]
+    """
+    return (np.cumsum(days) - days / 2.0) / _YEAR
 
 
 @dataclass(frozen=True)
@@ -78,7 +124,9 @@ def build_spending(futures: Futures, *, months: int) -> Spending:
     return Spending(tuple(futures.events), counts)
 
 
-def build_events(spending: Mapping[str, Spending], *, months: tuple[str, ...]) -> pd.DataFrame:
+def build_events(
+    spending: Mapping[str, Spending], *, months: tuple[str, ...], days: Array
+) -> pd.DataFrame:
     """Table `events`: expected counts behind the budget.
 
     Parameters
@@ -87,19 +135,24 @@ def build_events(spending: Mapping[str, Spending], *, months: tuple[str, ...]) -
         By policy.
     months : tuple of str
         Months.
+    days : ndarray, shape (n_months,)
+        Days of each that lie ahead [d].
 
     Returns
     -------
     pandas.DataFrame
-        Columns `policy, component, month, failures, condition_finds, planned`.
+        Columns `policy, component, month, failures, condition_finds, planned`, and `years_ahead` to the middle of the
+        month, for the growth of prices [years].
     """
     frames = []
+    ahead = dict(zip(months, years_ahead(days), strict=True))
     for policy, spent in spending.items():
         means = spent.counts.mean(axis=-1)
         index = pd.MultiIndex.from_product([[policy], spent.components, months], names=["policy", "component", "month"])
         values = np.moveaxis(means, 1, 2).reshape(-1, 3)
-        frames.append(pd.DataFrame(values, index=index, columns=list(_NAMES)).reset_index())
-    columns = ["policy", "component", "month", *_NAMES]
+        frame = pd.DataFrame(values, index=index, columns=list(_NAMES)).reset_index()
+        frames.append(frame.assign(years_ahead=frame["month"].map(ahead)))
+    columns = ["policy", "component", "month", *_NAMES, "years_ahead"]
     return pd.concat(frames, ignore_index=True) if frames else pd.DataFrame(columns=columns)
 
 
@@ -134,13 +187,40 @@ def _priced(spending: Mapping[str, Spending], costs: pd.DataFrame) -> dict[str, 
     return out
 
 
-def _heads(spent: Spending, prices: Prices) -> Array:
+def _heads(spent: Spending, prices: Prices, days: Array) -> Array:
     """Money by head, month and draw, shape (3, n_months, n_draws)."""
     unit = _unit_costs(prices, spent.components)
-    return np.einsum("ckmd,ckh->hmd", spent.counts, unit)
+    return np.einsum("ckmd,ckh,m->hmd", spent.counts, unit, prices.factors(days))
 
 
-def build_budget(spending: Mapping[str, Spending], *, prices: Prices, months: tuple[str, ...]) -> pd.DataFrame:
+def money_by_draw(
+    spending: Mapping[str, Spending], *, prices: Prices, days: Array, months: int | None = None
+) -> dict[str, Array]:
+    """Cost of each policy in each draw.
+
+    Parameters
+    ----------
+    spending : mapping of str to Spending
+        By policy.
+    prices : Prices
+        What events cost.
+    days : ndarray, shape (n_months,)
+        Days of each month ahead [d].
+    months : int, optional
+        First months to sum over; all when missing.
+
+    Returns
+    -------
+    dict of str to ndarray, shape (n_draws,)
+        By policy [currency]; components whose costs are not known are left out of all.
+    """
+    priced = _priced(spending, prices.costs)
+    return {policy: _heads(spent, prices, days)[:, :months].sum(axis=(0, 1)) for policy, spent in priced.items()}
+
+
+def build_budget(
+    spending: Mapping[str, Spending], *, prices: Prices, months: tuple[str, ...], days: Array
+) -> pd.DataFrame:
     """Table `budget`.
 
     Parameters
@@ -151,6 +231,8 @@ def build_budget(spending: Mapping[str, Spending], *, prices: Prices, months: tu
         What events cost.
     months : tuple of str
         Months.
+    days : ndarray, shape (n_months,)
+        Days of each that lie ahead [d].
 
     Returns
     -------
@@ -161,7 +243,7 @@ def build_budget(spending: Mapping[str, Spending], *, prices: Prices, months: tu
     """
     frames = []
     for policy, spent in _priced(spending, prices.costs).items():
-        money = _heads(spent, prices)
+        money = _heads(spent, prices, days)
         total = money.sum(axis=0)
         low, high = np.quantile(total, [0.1, 0.9], axis=-1)
         heads = money.mean(axis=-1)
@@ -178,7 +260,7 @@ def build_budget(spending: Mapping[str, Spending], *, prices: Prices, months: tu
 
 
 def budget_year(
-    spending: Mapping[str, Spending], *, prices: Prices, baseline: str = "run_to_failure"
+    spending: Mapping[str, Spending], *, prices: Prices, days: Array, baseline: str = "run_to_failure"
 ) -> pd.DataFrame:
     """Table `budget_year`: the whole horizon by policy, and the saving against a baseline.
 
@@ -188,6 +270,8 @@ def budget_year(
         By policy.
     prices : Prices
         What events cost.
+    days : ndarray, shape (n_months,)
+        Days of each month ahead [d].
     baseline : str
         Policy to compare with.
 
@@ -200,7 +284,7 @@ def budget_year(
     """
     totals, rows = {}, []
     for policy, spent in _priced(spending, prices.costs).items():
-        money = _heads(spent, prices)
+        money = _heads(spent, prices, days)
         totals[policy] = money.sum(axis=(0, 1))
         rows.append((policy, *money.sum(axis=1).mean(axis=-1), totals[policy].mean()))
     frame = pd.DataFrame(rows, columns=["policy", "parts", "labour", "downtime", "total"])
@@ -212,3 +296,33 @@ def budget_year(
         frame[name] = [float(np.quantile(s, fraction)) for s in savings]
     frame["chance_saving"] = [float((s > 0).mean()) for s in savings]
     return frame
+
+
+def budget_saving(spending: Mapping[str, Spending], *, prices: Prices, days: Array) -> pd.DataFrame:
+    """Table `budget_saving`: the distribution of what each policy saves over the horizon against each other.
+
+    Parameters
+    ----------
+    spending : mapping of str to Spending
+        By policy.
+    prices : Prices
+        What events cost.
+    days : ndarray, shape (n_months,)
+        Days of each month ahead [d].
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns `policy, against, mean, p05, p10, p25, p50, p75, p90, p95, chance_saving` [currency, chance 0 to 1], a
+        row for each pair; a saving below 0 is a loss. Parameters, running and leaving vehicles are the same for both
+        policies in each draw, single failures are each policy's own.
+    """
+    totals = money_by_draw(spending, prices=prices, days=days)
+    rows = []
+    for policy, mine in totals.items():
+        for against, theirs in totals.items():
+            if policy != against:
+                saved = theirs - mine
+                rows.append((policy, against, saved.mean(), *np.quantile(saved, _QUANTILES), float((saved > 0).mean())))
+    names = [f"p{round(100 * fraction):02d}" for fraction in _QUANTILES]
+    return pd.DataFrame(rows, columns=["policy", "against", "mean", *names, "chance_saving"])

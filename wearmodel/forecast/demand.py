@@ -1,6 +1,5 @@
 """Parts needed by part number, depot and month: the table `forecast`."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,7 +10,6 @@ from numpy.typing import NDArray
 from wearmodel.forecast.futures import Futures
 from wearmodel.forecast.part_choice import PartChoice
 from wearmodel.forecast.renewal_paths import KINDS
-from wearmodel.policy.fitted import FittedParts
 
 __all__ = ["Demand", "build_demand", "forecast_parts", "forecast_totals", "integer_quantiles", "monthly_draws"]
 
@@ -43,17 +41,13 @@ class Demand:
     draws: int
 
 
-def build_demand(
-    futures: Futures, *, fitted: Mapping[str, FittedParts], choice: PartChoice, seed: int
-) -> Demand:
+def build_demand(futures: Futures, *, choice: PartChoice, seed: int) -> Demand:
     """Parts taken in each draw.
 
     Parameters
     ----------
     futures : Futures
         Events under the present practice.
-    fitted : mapping of str to FittedParts
-        By component code.
     choice : PartChoice
         Shares of part numbers.
     seed : int
@@ -68,7 +62,7 @@ def build_demand(
     pieces = []
     for code, events in futures.events.items():
         takes = np.flatnonzero(events.kind != _ALONG)
-        frame = fitted[code].frame
+        frame = futures.places[code]
         at = events.part[takes]
         number = choice.draw(code, frame["vehicle_class"].to_numpy(dtype=object)[at], rng)
         depots, depot_names = pd.factorize(frame["depot"])

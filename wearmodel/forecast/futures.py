@@ -1,16 +1,18 @@
 """All components' futures under one policy, with the same parameter and usage draws."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from wearmodel.forecast.fleet_changes import FleetChanges, parts_of_new
+from wearmodel.forecast.planned_ages import PlannedAges
 from wearmodel.forecast.renewal_paths import Events, Looks, OtherRates, simulate_paths
 from wearmodel.forecast.usage import Usage
-from wearmodel.policy.fitted import FittedParts
+from wearmodel.policy.fitted import FittedParts, age_points
 from wearmodel.survival.age_distribution import AgePoints
 from wearmodel.survival.model import ComponentModel, LifeModel, parameter_draws
 
@@ -20,7 +22,8 @@ Array = NDArray[Any]
 _LARGEST_MULTIPLE = 100.0
 #: A vehicle that stands is looked at once a year all the same [d]; common practice, no source.
 _LONGEST_WITHOUT_A_LOOK = 365.25
-POLICIES = ("run_to_failure", "planned", "present_practice")
+#: The last only where fleet.toml has intervals of the manager's own.
+POLICIES = ("run_to_failure", "planned", "present_practice", "own_policy")
 
 
 @dataclass(frozen=True)
@@ -33,10 +36,14 @@ class Futures:
         By component code.
     draws : int
         Number of draws.
+    places : mapping of str to pandas.DataFrame
+        `vehicle_class` and `depot` of each part the events are of, by component code: parts now fitted, then those of
+        vehicles that join.
     """
 
     events: Mapping[str, Events]
     draws: int
+    places: Mapping[str, pd.DataFrame]
 
 
 def build_other_rates(lives: pd.DataFrame) -> dict[str, OtherRates]:
@@ -112,8 +119,9 @@ def simulate_futures(
     points: Mapping[str, AgePoints],
     model: LifeModel,
     usage: Usage,
+    changes: FleetChanges,
     rates: Mapping[str, OtherRates],
-    intervals: Mapping[str, Array],
+    plans: Mapping[str, PlannedAges],
     worn_shares: Mapping[str, float],
     policy: str,
     draws: int,
@@ -131,42 +139,97 @@ def simulate_futures(
         Life models.
     usage : Usage
         Expected running.
+    changes : FleetChanges
+        Vehicles that leave and join.
     rates : mapping of str to OtherRates
         Renewals that are not wear.
-    intervals : mapping of str to ndarray
-        Planned replacement age of each part, used by the policy `planned` [distance].
+    plans : mapping of str to PlannedAges
+        Planned replacement ages, by component code; a component without an entry runs to failure.
     worn_shares : mapping of str to float
         Share of wear ends found at inspections.
     policy : str
-        `run_to_failure`, `planned` or `present_practice`.
+        One of `POLICIES`: renewals that the fleet plans today go on under `present_practice` alone.
     draws : int
         Number of draws.
     seed : int
-        Seed; every policy sees the same parameters and usage, and its own chance.
+        Seed; every policy sees the same parameters, running and vehicles that leave, and its own chance.
 
     Returns
     -------
     Futures
-        Events by component.
+        Events by component. Nothing happens to a vehicle from the day it leaves, nor before it joins.
     """
     normal = np.random.default_rng([seed, 1]).standard_normal(draws)
-    events = {}
+    leave_now, leave_later = changes.drawn_days(draws=draws, seed=seed)
+    events, places = {}, {}
     for index, (code, parts) in enumerate(fitted.items()):
         own = model.components[code]
         if own.basis == "bound only":
             continue
         rate = rates[code] if policy == "present_practice" else replace(rates[code], planned=0.0)
-        ahead = usage.by_time(own.day_counts) if own.day_counts > 0 else usage
         drawn = parameter_draws(own, draws=draws, rng=np.random.default_rng([seed, 2, index]))
-        events[code] = simulate_paths(
-            parts,
-            points=points[code],
-            values=_centred_draws(own, parts, points[code], ahead, drawn),
-            factors=np.exp(ahead.spread * normal - ahead.spread**2 / 2.0),
-            usage=ahead,
-            rates=rate,
-            looks=Looks(worn_shares.get(code, 0.0), _between_looks(own, parts, usage, model.service_interval)),
-            interval=intervals.get(code) if policy == "planned" else None,
-            rng=np.random.default_rng([seed, 3, index]),
+        ahead = usage.by_time(own.day_counts) if own.day_counts > 0 else usage
+        run = _Run(own, _centred_draws(own, parts, points[code], ahead, drawn), normal, rate,
+                   worn_shares.get(code, 0.0), model.service_interval)  # fmt: skip
+        plan = plans.get(code)
+        happened = run.events(
+            parts, points[code], usage, plan=plan, leave=leave_now, rng=np.random.default_rng([seed, 3, index])
         )
-    return Futures(events, draws)
+        places[code] = parts.frame[["vehicle_class", "depot"]]
+        if changes.new is not None:
+            made = parts_of_new(parts, changes.new, model=own)
+            # A component that none of the vehicles that join has.
+            if len(made.like):
+                fresh = made.parts
+                late = run.events(
+                    fresh,
+                    age_points(fresh, np.array(own.values), other_rate=rate.total),
+                    changes.new.usage,
+                    plan=None if plan is None else plan.of_new(made, parts, shape=float(np.exp(own.values[-1]))),
+                    leave=leave_later,
+                    rng=np.random.default_rng([seed, 8, index]),
+                )
+                happened = _joined(happened, late, len(parts.frame))
+                places[code] = pd.concat([places[code], fresh.frame[["vehicle_class", "depot"]]], ignore_index=True)
+        events[code] = happened
+    return Futures(events, draws, places)
+
+
+@dataclass(frozen=True)
+class _Run:
+    """One component under one policy, parameters drawn."""
+
+    own: ComponentModel
+    values: Array
+    normal: Array
+    rate: OtherRates
+    silent: float
+    service_interval: float
+
+    def events(
+        self, parts: FittedParts, points: AgePoints, usage: Usage, *, plan: PlannedAges | None, leave: Array,
+        rng: np.random.Generator,
+    ) -> Events:  # fmt: skip
+        """What happens to some parts until their vehicles leave; chance is drawn as if they stayed."""
+        own = self.own
+        ahead = usage.by_time(own.day_counts) if own.day_counts > 0 else usage
+        events = simulate_paths(
+            parts,
+            points=points,
+            values=self.values,
+            factors=np.exp(ahead.spread * self.normal - ahead.spread**2 / 2.0),
+            usage=ahead,
+            rates=self.rate,
+            looks=Looks(self.silent, _between_looks(own, parts, usage, self.service_interval)),
+            interval=None if plan is None else plan.limit,
+            wait=None if plan is None else plan.wait,
+            rng=rng,
+        )
+        stays = events.day < leave[parts.frame["vehicle"].to_numpy(dtype=np.intp)[events.part], events.draw]
+        return events.only(stays)
+
+
+def _joined(first: Events, second: Events, offset: int) -> Events:
+    """Events of parts now fitted, then those of parts that are numbered on from them."""
+    second = replace(second, part=second.part + offset)
+    return Events(*(np.concatenate([getattr(e, f.name) for e in (first, second)]) for f in fields(Events)))

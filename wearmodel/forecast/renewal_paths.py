@@ -94,6 +94,21 @@ class Events:
     day: Array
     kind: Array
 
+    def only(self, keep: Array) -> "Events":
+        """Some of them.
+
+        Parameters
+        ----------
+        keep : ndarray of bool, shape (n_events,)
+            Which.
+
+        Returns
+        -------
+        Events
+            In the same order.
+        """
+        return Events(self.part[keep], self.draw[keep], self.month[keep], self.day[keep], self.kind[keep])
+
 
 def _start_ages(points: AgePoints, parts: FittedParts, values: Array, rng: np.random.Generator) -> Array:
     """Operational age of each part in each draw, shape (n_parts, n_draws)."""
@@ -160,6 +175,7 @@ def simulate_paths(
     rates: OtherRates,
     looks: Looks,
     interval: Array | None,
+    wait: Array | None = None,
     rng: np.random.Generator,
 ) -> Events:
     """Draw the renewals of one component over the months ahead.
@@ -182,6 +198,8 @@ def simulate_paths(
         How wear that shows only at a look is found.
     interval : ndarray, shape (n_parts,), optional
         Planned replacement age at today's pace, `inf` for none [distance].
+    wait : ndarray, shape (n_parts,), optional
+        What the parts now fitted run, at the least, before they are renewed by plan [distance].
     rng : numpy.random.Generator
         Source of randomness.
 
@@ -201,7 +219,8 @@ def simulate_paths(
     done: list[tuple[Array, Array, Array, Array]] = []
     for first in (True, *[False] * _MOST_ROUNDS):
         step, kind = wear.next(under_way, first=first)
-        step, kind = _sooner(step, kind, under_way, limit[under_way.part], rates, rng)
+        least = wait[under_way.part] if first and wait is not None else 0.0
+        step, kind = _sooner(step, kind, under_way, limit[under_way.part], rates, rng, least=least)
         waiting = condemned[under_way.part] & first
         step, kind = np.where(waiting, 0.0, step), np.where(waiting, _FOUND, kind)
         run = under_way.run + step
@@ -250,10 +269,11 @@ class _Wear:
 
 
 def _sooner(
-    step: Array, kind: Array, at: _Running, limit: Array, rates: OtherRates, rng: np.random.Generator
-) -> tuple[Array, Array]:
+    step: Array, kind: Array, at: _Running, limit: Array, rates: OtherRates, rng: np.random.Generator,
+    *, least: Array | float,
+) -> tuple[Array, Array]:  # fmt: skip
     """The planned interval or another renewal where it comes before wear."""
-    planned = np.maximum(limit - at.psi / at.pace, 0.0)
+    planned = np.maximum(limit - at.psi / at.pace, least)
     sooner = planned < step
     step, kind = np.where(sooner, planned, step), np.where(sooner, _INTERVAL, kind)
     if rates.total > 0:

@@ -35,8 +35,8 @@ class Usage:
         Expected running [distance]; 0 for vehicles out of service.
     spread : float
         Standard deviation of the log of a factor common to the whole fleet.
-    in_service : ndarray of bool, shape (n_vehicles,)
-        Vehicles in service.
+    in_service : ndarray, shape (n_vehicles,) or (n_vehicles, n_months)
+        Whether vehicles are in service, or in which months.
     """
 
     months: tuple[str, ...]
@@ -58,7 +58,8 @@ class Usage:
         Usage
             The same for every vehicle in service, whatever it runs, and certain.
         """
-        return replace(self, distance=self.in_service[:, None] * (self.days * day_counts), spread=0.0)
+        serving = self.in_service.reshape(len(self.in_service), -1)
+        return replace(self, distance=serving * (self.days * day_counts), spread=0.0)
 
 
 def _month_table(as_of: pd.Timestamp, months: int) -> pd.DataFrame:

@@ -13,6 +13,7 @@ from wearmodel.intake.event_checks import (
     check_ride_height,
     check_units,
 )
+from wearmodel.intake.fleet_plan_checks import check_fleet_plan, check_months_ahead
 from wearmodel.intake.fleet_toml.settings import FleetSettings
 from wearmodel.intake.fleet_vehicles import build_vehicles, check_vehicle_geometry
 from wearmodel.intake.master_checks import (
@@ -113,6 +114,8 @@ def check_events(
         check_inspections(looks, vehicles=vehicles, lexicon=lexicon)
     if duty := tables.get("duty_log"):
         check_repeats(duty, columns=("unit", "month"), said="gives the same month again as")
+    if plan := tables.get("fleet_plan"):
+        check_fleet_plan(plan, vehicles=tables["vehicles"].kept())
     parts = tables.get("parts")
     known = LineKnowledge(
         positions=vehicles.positions,
@@ -174,6 +177,8 @@ def check_as_of(
         if name in tables:
             check_after(tables[name], column=column, as_of=day)
             check_in_service(tables[name], not_yet=not_yet, as_of=day)
+    if plan := tables.get("fleet_plan"):
+        check_months_ahead(plan, as_of=day)
     return day
 
 

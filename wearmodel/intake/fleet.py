@@ -39,7 +39,7 @@ class Fleet:
     as_of : pandas.Timestamp
         The day the records are read for; nothing dated later is used.
     tables : mapping of str to pandas.DataFrame
-        All eight canonical tables: the columns of the schema, then `file` and `row`; repairs also have
+        All nine canonical tables: the columns of the schema, then `file` and `row`; repairs also have
         `candidates`, the positions a line without one could be about, separated by `;` (blank: all of its
         component). A table the folder does not have is empty. Distances are in `settings.distance_unit`, lifts in mm.
     findings : tuple of Finding

@@ -58,7 +58,7 @@ def _clocked(frame: pd.DataFrame, *, daily: Array, service: float, day_counts: f
     return frame.assign(per_day=day_counts, driven_per_day=driven, service=every, day_counts=day_counts)
 
 
-def _add_ages(parts: pd.DataFrame, fitted: FittedParts, points: AgePoints, values: Array, days: float) -> pd.DataFrame:
+def _add_ages(parts: pd.DataFrame, fitted: FittedParts, points: AgePoints, values: Array, days: Array) -> pd.DataFrame:
     """Ages, probabilities and remaining life of one component's parts."""
     frame = parts.copy()
     shape = float(np.exp(values[-1]))
@@ -160,6 +160,20 @@ def _reasons(frame: pd.DataFrame, unit: str) -> list[str]:
     return out
 
 
+def _let_leave(frame: pd.DataFrame, leave: Array, as_of: pd.Timestamp) -> None:
+    """Nothing is planned on a vehicle from the day it leaves."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        service = np.where(frame["per_day"] > 0, frame["service"] / frame["per_day"], np.inf)
+    at_service = frame["action"].isin([ACTIONS[1], ACTIONS[3]]).to_numpy()
+    # What waits for a service is done there, however early it falls due.
+    when = np.where(at_service, np.fmax(frame["due_days"].to_numpy(dtype=float), service), frame["due_days"])
+    late = np.isfinite(leave) & (when >= leave) & frame["action"].isin(ACTIONS[1:4]).to_numpy()
+    frame.loc[late, "action"] = ACTIONS[4]
+    date = as_of + pd.to_timedelta(np.where(np.isfinite(leave), leave + 1.0, 0.0), unit="D")
+    text = [f"{reason} The vehicle leaves in {day:%Y-%m}." for reason, day in zip(frame["reason"], date, strict=True)]
+    frame["reason"] = np.where(np.isfinite(leave), text, frame["reason"])
+
+
 def _money_at_stake(frame: pd.DataFrame, model: LifeModel) -> Array:
     """What waiting may cost over the horizon: chance of failing times what a failure costs above a planned renewal."""
     extra = {code: cost.failed - cost.planned for code, cost in model.costs.items()}
@@ -177,6 +191,7 @@ def assess_parts(
     levels: tuple[float, ...],
     as_of: pd.Timestamp,
     days: float,
+    leave: Array | None = None,
 ) -> pd.DataFrame:
     """What is known of every fitted part, and what to do with it.
 
@@ -200,6 +215,9 @@ def assess_parts(
         Today's date for the plan.
     days : float
         Horizon of `fail_probability` [d].
+    leave : ndarray, shape (n_vehicles,), optional
+        When vehicles leave that are named in a plan, infinite for others [d]. Nothing is planned from that day on; what
+        was found worn is replaced all the same.
 
     Returns
     -------
@@ -216,6 +234,7 @@ def assess_parts(
     """
     frames = []
     service = model.service_interval
+    gone = np.full(len(daily), np.inf) if leave is None else leave
     for code, parts in fitted.items():
         own = model.components[code]
         numbered = parts.frame.assign(row=np.arange(len(parts.frame)))
@@ -223,7 +242,8 @@ def assess_parts(
         if own.basis == "bound only":
             frames.append(_no_prediction(clocked))
         else:
-            frames.append(_add_ages(clocked, parts, points[code], np.array(own.values), days))
+            ahead = np.minimum(days, gone[clocked["vehicle"].to_numpy(dtype=np.intp)])
+            frames.append(_add_ages(clocked, parts, points[code], np.array(own.values), ahead))
     if len(unmodelled):
         numbered = unmodelled.assign(row=np.arange(len(unmodelled)))
         frames.append(_no_prediction(_clocked(numbered, daily=daily, service=service, day_counts=0.0)))
@@ -244,6 +264,7 @@ def assess_parts(
     for name in ("remaining_p10", "remaining_median"):
         frame[name] = frame[name] * driven
     frame["due_days"] = np.floor(_due_days(frame))
+    _let_leave(frame, gone[frame["vehicle"].to_numpy(dtype=np.intp)], as_of)
     frame["due_date"] = as_of + pd.to_timedelta(frame["due_days"], unit="D")
     frame["money_at_stake"] = _money_at_stake(frame, model)
     return _ordered(frame)

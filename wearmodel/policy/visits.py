@@ -83,6 +83,7 @@ def plan_visits(
     terms: VisitTerms,
     as_of: pd.Timestamp,
     seed: int,
+    leave: Array | None = None,
 ) -> dict[str, pd.DataFrame]:
     """Tables `visits` and `visit_parts`.
 
@@ -100,6 +101,9 @@ def plan_visits(
         Today's date for the plan.
     seed : int
         Seed of the draws behind low and high savings.
+    leave : ndarray, shape (n_vehicles,), optional
+        When vehicles leave that are named in a plan, infinite for others [d]: no visit comes later, and nothing that is
+        not due is renewed on them.
 
     Returns
     -------
@@ -114,6 +118,9 @@ def plan_visits(
         a new one, its cost alone and in the visit, and the expected saving of renewing it then against waiting. Of the
         positions a `kit` renews one has its price (and its hours, where it is one job), the others none.
     """
+    if leave is not None:
+        staying = ~np.isfinite(leave[assessed["vehicle"].to_numpy(dtype=np.intp)])
+        assessed = assessed[staying | assessed["action"].isin(_FORCING).to_numpy()]
     forcing = assessed["action"].isin(_FORCING)
     frame = assessed[assessed["vehicle"].isin(assessed.loc[forcing, "vehicle"])].reset_index(drop=True)
     if frame.empty:

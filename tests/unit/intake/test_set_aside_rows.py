@@ -192,7 +192,7 @@ def test_missing_tables_are_named_with_what_is_lost(fleet):
     fleet.drop("parts", "stock", "ride_height", "inspections", "duty_log")
     result = fleet.read()
     assert "no parts table: nothing can be priced and no stock advice is given." in result.notes
-    assert len([note for note in result.notes if note.startswith("no ")]) == 5
+    assert len([note for note in result.notes if note.startswith("no ")]) == 6
     assert list(result.tables["parts"].columns)[:2] == ["part_number", "component"] and result.tables["parts"].empty
     assert result.tables["ride_height"].dtypes["lift"] == "float64"
 

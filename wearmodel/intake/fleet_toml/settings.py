@@ -38,10 +38,14 @@ _TOP_KEYS = (
     "comeback_days",
     "greasing_intervals",
     "road_failures_a_year",
+    "leaving_rate",
+    "price_growth",
+    "spread_backlog_months",
     "steering_side",
     "lexicon",
     "duty",
     "cost",
+    "own_policy",
     "together",
     "geometry",
     "angle_limits",
@@ -85,6 +89,13 @@ class FleetSettings:
         Days from fitting within which a comeback counts as early, 1 to 1,000 [d].
     greasing_intervals : float
         A part counts as greased where it was greased at least once in so many service intervals, 0.1 to 100.
+    leaving_rate : float
+        Share of the vehicles that leave in a year without a plan, 0 to 1 (0: none leaves); NaN = as the record shows by
+        vehicle age.
+    price_growth : float
+        Yearly growth of all costs ahead, -0.5 to 1 (0.03 = 3 % a year).
+    spread_backlog_months : float
+        Months over which parts that are past their interval today are renewed, 0 (at once) to 60.
     steering_side : str
         Side the driver sits on, `left` or `right`; empty where it is not said.
     own_words : OwnWords
@@ -96,6 +107,8 @@ class FleetSettings:
     road_caps : mapping of str to float
         By component code, where there is one: most failures on the road of all its parts on a vehicle, above 0 to 100
         [1 / vehicle-year].
+    own_policy : mapping of str to float
+        Replacement intervals of the manager's own policy; other components run to failure under it [distance_unit].
     together : SharedWork
         What is spared when positions are renewed in one visit.
     geometry : mapping of str to Geometry
@@ -130,11 +143,15 @@ class FleetSettings:
     review_threshold: float
     comeback_days: float
     greasing_intervals: float
+    leaving_rate: float
+    price_growth: float
+    spread_backlog_months: float
     steering_side: str
     own_words: OwnWords
     duty_rule: DutyRule
     costs: Mapping[str, ComponentCost]
     road_caps: Mapping[str, float]
+    own_policy: Mapping[str, float]
     together: SharedWork
     geometry: Mapping[str, Geometry]
     angle_limits: Mapping[str, AngleLimits]
@@ -195,11 +212,15 @@ def read_settings(folder: Path) -> FleetSettings:
         review_threshold=top.number("review_threshold", 0.95, low=0.5, high=1.0),
         comeback_days=top.number("comeback_days", 90.0, low=1.0, high=1000.0),
         greasing_intervals=top.number("greasing_intervals", 2.0, low=0.1, high=100.0),
+        leaving_rate=top.number("leaving_rate", None, high=1.0),
+        price_growth=top.number("price_growth", 0.0, low=-0.5, high=1.0),
+        spread_backlog_months=top.number("spread_backlog_months", 0.0, high=60.0),
         steering_side=top.text("steering_side", "", choices=("left", "right")),
         duty_rule=duty_rule_of(top.section("duty"), distance_unit=distance_unit),
         own_words=own_words_of(top.section("lexicon"), components=components),
         costs=costs.components,
         road_caps=sections.road_caps_of(top, components=components),
+        own_policy=sections.own_policy_of(top.section("own_policy"), components=components),
         together=together_of(top.section("together"), layouts=layouts),
         geometry=geometry.classes,
         angle_limits=angle_limits_of(top.section("angle_limits"), components=components),

@@ -21,6 +21,7 @@ __all__ = [
     "costs_of",
     "layouts_of",
     "not_negative",
+    "own_policy_of",
     "road_caps_of",
 ]
 
@@ -296,3 +297,24 @@ def road_caps_of(top: TomlSection, *, components: Mapping[str, ComponentSpec]) -
         section = top.section("cost").section(code) if own else top
         caps[code] = section.number(_ROAD_CAP, None, high=_HIGHEST_CAP, open_low=True) if own else everywhere
     return MappingProxyType({code: cap for code, cap in caps.items() if not math.isnan(cap)})
+
+
+def own_policy_of(section: TomlSection, *, components: Mapping[str, ComponentSpec]) -> Mapping[str, float]:
+    """Replacement intervals of the manager's own policy, from `[own_policy]`.
+
+    Parameters
+    ----------
+    section : TomlSection
+        `[own_policy]`: component code = interval.
+    components : mapping of str to ComponentSpec
+        Known components.
+
+    Returns
+    -------
+    mapping of str to float
+        By component code [distance unit]; a component that is not named runs to failure.
+    """
+    section.check_keys(components, remedy="correct it or add it under [components]")
+    return MappingProxyType(
+        {code: section.number(code, None, high=1e7, open_low=True) for code in section.values if code in components}
+    )

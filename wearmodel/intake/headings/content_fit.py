@@ -67,6 +67,7 @@ _KIND_OF: Mapping[str, str] = MappingProxyType(
             (
                 "lift", "quantity", "labour_hours", "lead_time_days", "lead_time_sd_days", "pack", "on_hand",
                 "on_order", "distance", "stops", "idle_hours", "unpaved_share", "tow_hours", "mean_speed",
+                "joins", "leaves",
             ),
             "number",
         ),

@@ -179,6 +179,14 @@ HEADER_VARIANTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "on order", "qty on order", "quantity on order", "ordered", "open orders", "incoming", "due in", "qoo",
         ),
         "month": ("month", "period", "year month", "month ending", "month start", "reporting month", "calendar month"),
+        "joins": (
+            "joins", "joining", "join", "arrivals", "arriving", "additions", "vehicles joining", "vehicles in",
+            "vehicles added", "new vehicles", "to join", "deliveries", "acquisitions", "number joining",
+        ),
+        "leaves": (
+            "leaves", "leaving", "leave", "leavers", "departures", "disposals", "retirements", "removals",
+            "vehicles leaving", "vehicles out", "vehicles removed", "to leave", "withdrawals", "number leaving",
+        ),
         "distance": (
             "distance", "distance driven", "distance run", "travelled", "km", "miles", "driven", "mileage",
             "distance travelled", "km driven", "miles driven", "km run", "miles run", "kms", "kilometres",
@@ -318,6 +326,7 @@ TABLE_WORDS: Mapping[str, frozenset[str]] = MappingProxyType(
         "repairs": frozenset({"unit", "order", "repair", "work", "service", "maintenance", "card", "part"}),
         "inspections": frozenset({"unit", "inspection", "service", "check", "component"}),
         "duty_log": frozenset({"unit", "month", "monthly", "period"}),
+        "fleet_plan": frozenset({"unit", "month", "monthly", "period"}),
     }
 )
 """Words that say no more than which table a column stands in."""

@@ -135,6 +135,11 @@ def column_question(name: str, places: Sequence[int], *, table: str, headers: Se
     return HeaderQuestion(name, headings, tuple(places), sentence, answers)
 
 
+def _told_by(table: str) -> list[str]:
+    """Columns by which a sheet is known to be the table."""
+    return list(SCHEMA[table].telling) or [c.name for c in SCHEMA[table].columns if c.required]
+
+
 class _Fitting:
     """One sheet on its way to being one table."""
 
@@ -153,7 +158,7 @@ class _Fitting:
         self.problems = match.problems
         self._take_headings(match, forced)
         self.questions |= {question.name: question for question in match.questions}
-        order = [c.name for c in SCHEMA[table].columns if c.required]
+        order = _told_by(table)
         first: list[str] = [name for name in ("unit", "date", "month", "part_number") if name in order]
         for name in first:
             self._look(name)
@@ -167,12 +172,12 @@ class _Fitting:
     def result(self, bonus: float) -> TableFit:
         """What was found and how well it fits."""
         required = [c.name for c in SCHEMA[self.table].columns if c.required]
-        worth = [self._worth(name) for name in required]
+        worth = [self._worth(name) for name in _told_by(self.table)]
         missing = tuple(n for n in required if n not in self.columns and n not in self.questions)
         used = {i for found in self.columns.values() for i in found.places}
         used |= {i for question in self.questions.values() for i in question.places}
         explained = len(used) / max(len(self.view.filled), 1)
-        share = sum(worth) / len(required)
+        share = sum(worth) / len(worth)
         ordered = {name: self.columns[name] for name in SCHEMA[self.table].names if name in self.columns}
         return TableFit(
             self.table, self.view, MappingProxyType(ordered), tuple(self.questions.values()), missing, self.problems,

@@ -36,6 +36,7 @@ _NAME_WORDS: Mapping[str, frozenset[str]] = MappingProxyType(
             "maintenance service lines",
             "inspections": "inspection inspections check checks findings insp looks",
             "duty_log": "duty utilisation utilization usage telematics activity trips",
+            "fleet_plan": "plan planned future outlook acquisitions disposals replacements renewals",
         }.items()
     }
 )

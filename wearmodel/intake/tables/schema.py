@@ -66,6 +66,8 @@ class Table:
         True where there is no answer at all without the table.
     without : str
         What cannot be answered when the table is missing.
+    telling : tuple of str
+        Columns by which a sheet is known to be this table; those that are required where none are named.
     """
 
     name: str
@@ -73,6 +75,7 @@ class Table:
     is_master: bool = False
     is_required: bool = False
     without: str = ""
+    telling: tuple[str, ...] = ()
 
     def column(self, name: str) -> Column:
         """The column of that canonical name."""
@@ -211,7 +214,20 @@ _TABLES = (
         ),
         without="duty is taken only from the word in the vehicles table",
     ),
+    Table(
+        "fleet_plan",
+        (
+            _text("unit"),
+            _text("vehicle_class"),
+            _text("depot"),
+            Column("month", "month", True),
+            Column("joins", "count", minimum=0.0, maximum=100_000.0),
+            Column("leaves", "count", minimum=0.0, maximum=100_000.0),
+        ),
+        without="no vehicle is taken to join, and none to leave but at the rate on record or in fleet.toml",
+        telling=("month", "joins", "leaves"),
+    ),
 )
 
 SCHEMA: Mapping[str, Table] = MappingProxyType({table.name: table for table in _TABLES})
-"""The eight canonical tables; master tables come before those that refer to them."""
+"""The nine canonical tables; master tables come before those that refer to them."""
