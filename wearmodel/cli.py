@@ -94,7 +94,11 @@ def _parser() -> argparse.ArgumentParser:
     simulate.add_argument("--years", type=_whole(1, 40, "a number of years"), default=8, metavar="N")
     simulate.add_argument("--seed", type=_whole(0, _LARGEST_SEED, "a seed"), default=1, metavar="N")
     simulate.add_argument("--clean", action="store_true", help="leave out the ordinary dirt of shop records")
-    commands.add_parser("functions", help="list the workbook functions")
+    functions = commands.add_parser("functions", help="list the workbook functions, or set them up in a spreadsheet")
+    functions.add_argument("--setup", choices=("calc",), help="install the add-in for LibreOffice Calc")
+    functions.add_argument("--model", metavar="FILE", type=Path, help="model file that the functions take")
+    functions.add_argument("--out", metavar="FILE", type=Path, help="only write the add-in, a name that ends in .oxt")
+    functions.add_argument("--profile", metavar="DIR", type=Path, help="settings folder of LibreOffice (your own)")
     return parser
 
 
@@ -388,9 +392,35 @@ def _simulate(arguments: argparse.Namespace) -> None:
 def _functions(arguments: argparse.Namespace) -> None:
     from workbook.function_list import function_rows
 
+    if arguments.setup:
+        _set_up_calc(arguments)
+        return
+    if arguments.model or arguments.out or arguments.profile:
+        raise InputError("--model, --out and --profile belong to a set-up; add --setup calc.")
     _say("Workbook functions; the examples come from an invented model.")
     for row in function_rows():
         _say(f"{row['name']}({row['arguments']})\n    {row['answer']}\n    Example: {row['example']}")
+
+
+def _set_up_calc(arguments: argparse.Namespace) -> None:
+    """Build the add-in for LibreOffice Calc, and install it unless a file is named."""
+    from workbook.routes.calc import build_addin, install_addin
+
+    if arguments.model:
+        from wearmodel.survival.store import read_model
+
+        read_model(arguments.model)
+    if not arguments.out:
+        install_addin(model=arguments.model, profile=arguments.profile)
+        _say("Installed in LibreOffice; start it anew and type =WEAR.SURVIVAL( into a cell of Calc.")
+        return
+    if arguments.profile:
+        raise InputError("--out only writes the add-in and --profile installs it; give one of them.")
+    _check_target(arguments.out)
+    if arguments.out.suffix.casefold() != ".oxt":
+        raise OutputError(f"{arguments.out} does not end in .oxt and would not be taken as an add-in; name it so.")
+    build_addin(arguments.out, model=arguments.model)
+    _say(f"Add-in written to {arguments.out}")
 
 
 _COMMANDS = {
