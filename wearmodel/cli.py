@@ -75,7 +75,7 @@ def _parser() -> argparse.ArgumentParser:
         type=Path,
         help="planner workbook with answers on the sheet To settle; they are kept in corrections.csv",
     )
-    common.add_argument("--out", metavar="FILE", type=Path, help="workbook to write, a name that ends in .xlsx")
+    common.add_argument("--out", metavar="FILE", type=Path, help="workbook to write (.xlsx; .xlsm for macros)")
     common.add_argument(
         "--months", metavar="N", type=_whole(1, 120, "a number of months"), default=12, help="horizon (12)"
     )
@@ -95,7 +95,7 @@ def _parser() -> argparse.ArgumentParser:
     simulate.add_argument("--seed", type=_whole(0, _LARGEST_SEED, "a seed"), default=1, metavar="N")
     simulate.add_argument("--clean", action="store_true", help="leave out the ordinary dirt of shop records")
     functions = commands.add_parser("functions", help="list the workbook functions, or set them up in a spreadsheet")
-    functions.add_argument("--setup", choices=("calc",), help="install the add-in for LibreOffice Calc")
+    functions.add_argument("--setup", choices=("calc", "excel"), help="set the functions up for this program")
     functions.add_argument("--model", metavar="FILE", type=Path, help="model file that the functions take")
     functions.add_argument("--out", metavar="FILE", type=Path, help="only write the add-in, a name that ends in .oxt")
     functions.add_argument("--profile", metavar="DIR", type=Path, help="settings folder of LibreOffice (your own)")
@@ -151,11 +151,11 @@ def _check_target(path: Path) -> None:
         raise OutputError(f"{path} cannot be written: permission denied; choose another place.")
 
 
-def _workbook_target(given: Path | None, name: str) -> Path:
+def _workbook_target(given: Path | None, name: str, *, macros: bool = False) -> Path:
     """The workbook to write, checked before the work begins."""
     target = given or Path(name)
     _check_target(target)
-    if target.suffix.casefold() != ".xlsx":
+    if target.suffix.casefold() not in ((".xlsx", ".xlsm") if macros else (".xlsx",)):
         raise OutputError(f"{target} does not end in .xlsx and would open as something else; name it so.")
     return target
 
@@ -303,7 +303,12 @@ def _fit(arguments: argparse.Namespace) -> None:
 
 
 def _plan(arguments: argparse.Namespace) -> None:
-    target = _workbook_target(arguments.out, "planner.xlsx")
+    target = _workbook_target(arguments.out, "planner.xlsx", macros=True)
+    macros = None
+    if target.suffix.casefold() == ".xlsm":
+        from workbook.routes.excel_setup import IMPORT_MACRO, macro_project
+
+        macros = (macro_project(), IMPORT_MACRO)
     model = None
     if arguments.model:
         from wearmodel.survival.store import read_model
@@ -323,7 +328,7 @@ def _plan(arguments: argparse.Namespace) -> None:
         progress=_progress,
     )
     _progress("writing the planner workbook")
-    write_planner(plan, target, functions=function_rows())
+    write_planner(plan, target, functions=function_rows(), macros=macros)
     if arguments.tables:
         _write(arguments.tables, dict(plan.tables))
     _say_plan(plan, target)
@@ -390,37 +395,17 @@ def _simulate(arguments: argparse.Namespace) -> None:
 
 
 def _functions(arguments: argparse.Namespace) -> None:
-    from workbook.function_list import function_rows
+    from wearmodel.function_setup import list_functions, set_up_functions
 
+    if not arguments.setup and (arguments.model or arguments.out or arguments.profile):
+        raise InputError("--model, --out and --profile belong to a set-up; add --setup calc or --setup excel.")
     if arguments.setup:
-        _set_up_calc(arguments)
-        return
-    if arguments.model or arguments.out or arguments.profile:
-        raise InputError("--model, --out and --profile belong to a set-up; add --setup calc.")
-    _say("Workbook functions; the examples come from an invented model.")
-    for row in function_rows():
-        _say(f"{row['name']}({row['arguments']})\n    {row['answer']}\n    Example: {row['example']}")
-
-
-def _set_up_calc(arguments: argparse.Namespace) -> None:
-    """Build the add-in for LibreOffice Calc, and install it unless a file is named."""
-    from workbook.routes.calc import build_addin, install_addin
-
-    if arguments.model:
-        from wearmodel.survival.store import read_model
-
-        read_model(arguments.model)
-    if not arguments.out:
-        install_addin(model=arguments.model, profile=arguments.profile)
-        _say("Installed in LibreOffice; start it anew and type =WEAR.SURVIVAL( into a cell of Calc.")
-        return
-    if arguments.profile:
-        raise InputError("--out only writes the add-in and --profile installs it; give one of them.")
-    _check_target(arguments.out)
-    if arguments.out.suffix.casefold() != ".oxt":
-        raise OutputError(f"{arguments.out} does not end in .oxt and would not be taken as an add-in; name it so.")
-    build_addin(arguments.out, model=arguments.model)
-    _say(f"Add-in written to {arguments.out}")
+        told = set_up_functions(
+            arguments.setup, model=arguments.model, out=arguments.out, profile=arguments.profile
+        )
+    else:
+        told = list_functions()
+    _say(told)
 
 
 _COMMANDS = {
