@@ -1,6 +1,6 @@
 """What leads Excel to the functions: the macro workbook, the settings, the module that they name.
 
-Excel itself is not run: xlwings' own generator works here over stand-ins for the Windows packages.
+Excel itself is not run: xlwings' own generator, dispatcher and converters work here over stand-ins for the Windows packages.
 """
 
 import subprocess
@@ -101,3 +101,31 @@ def test_command_writes_the_settings(
     assert (home / ".xlwings" / "xlwings.conf").is_file()
     assert main(["functions", "--setup", "excel", "--out", str(home / "x.oxt")]) == 2
     assert "--setup calc" in capsys.readouterr().err
+
+
+def test_xlwings_dispatcher_and_converters_answer_every_example(home: Path) -> None:
+    """As Excel calls: ranges as rows of tuples, an argument left out as the number that stands for it."""
+    code = f"""
+import os, sys
+sys.path.insert(0, {str(Path(__file__).parent)!r})
+os.environ["WEAR_MODEL"] = {str(home / "model.json")!r}
+from windows_stand_ins import xlwings_as_on_windows
+udfs = xlwings_as_on_windows()
+from workbook.function_list import FUNCTIONS
+LEFT_OUT = -2147352572
+def call(name, *cells):
+    return udfs.call_udf("workbook.functions", name, cells)
+for name, spec in FUNCTIONS.items():
+    cells = [float(cell) if isinstance(cell, int) else cell for cell in spec.example]
+    found = call(name, *cells, *[LEFT_OUT] * (len(spec.arguments) - len(cells)))[0][0]
+    if isinstance(spec.value, float):
+        assert abs(found / spec.value - 1.0) < 1e-5, (name, found)
+    elif spec.value:
+        assert found == spec.value, (name, found)
+column = call("WEAR_SURVIVAL", "u_joint", ((60000.0,), (None,), ("x",), (-1.0,)), LEFT_OUT, LEFT_OUT)
+assert abs(column[0][0] - 0.75664976) < 1e-8 and [row[0] for row in column[1:]] == [
+    "", "distance must be a number, not the text 'x'", "distance must be 0 or more, not -1"], column
+print("all")
+"""
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=120, check=False)
+    assert done.stdout == "all\n", done.stderr
