@@ -14,7 +14,7 @@ from typing import Any
 import openpyxl
 import pytest
 
-PACKAGES = "libreoffice-calc python3-uno poppler-utils"
+PACKAGES = "libreoffice-calc python3-uno python3-numpy poppler-utils"
 _TIME_LIMIT = 180
 
 # Mode 0: recalculate every formula of an OOXML file on loading, whatever is cached in it.

@@ -1,6 +1,7 @@
 """What leads Excel to the functions: the macro workbook, the settings, the module that they name.
 
-Excel itself is not run: xlwings' own generator, dispatcher and converters work here over stand-ins for the Windows packages.
+Excel itself is not run: xlwings' own generator, dispatcher and converters work here over stand-ins for the Windows
+packages.
 """
 
 import subprocess
