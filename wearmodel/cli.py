@@ -76,7 +76,7 @@ def _parser() -> argparse.ArgumentParser:
         type=Path,
         help="planner workbook with answers on the sheet To settle; they are kept in corrections.csv",
     )
-    common.add_argument("--out", metavar="FILE", type=Path, help="workbook to write, a name that ends in .xlsx")
+    common.add_argument("--out", metavar="FILE", type=Path, help="workbook to write (.xlsx; .xlsm for macros)")
     common.add_argument(
         "--months", metavar="N", type=_whole(1, 120, "a number of months"), default=12, help="horizon (12)"
     )
@@ -100,7 +100,11 @@ def _parser() -> argparse.ArgumentParser:
     simulate.add_argument("--years", type=_whole(1, 40, "a number of years"), default=8, metavar="N")
     simulate.add_argument("--seed", type=_whole(0, _LARGEST_SEED, "a seed"), default=1, metavar="N")
     simulate.add_argument("--clean", action="store_true", help="leave out the ordinary dirt of shop records")
-    commands.add_parser("functions", help="list the workbook functions")
+    functions = commands.add_parser("functions", help="list the workbook functions, or set them up in a spreadsheet")
+    functions.add_argument("--setup", choices=("calc", "excel"), help="set the functions up for this program")
+    functions.add_argument("--model", metavar="FILE", type=Path, help="model file that the functions take")
+    functions.add_argument("--out", metavar="FILE", type=Path, help="only write the add-in, a name that ends in .oxt")
+    functions.add_argument("--profile", metavar="DIR", type=Path, help="settings folder of LibreOffice (your own)")
     return parser
 
 
@@ -153,11 +157,11 @@ def _check_target(path: Path) -> None:
         raise OutputError(f"{path} cannot be written: permission denied; choose another place.")
 
 
-def _workbook_target(given: Path | None, name: str) -> Path:
+def _workbook_target(given: Path | None, name: str, *, macros: bool = False) -> Path:
     """The workbook to write, checked before the work begins."""
     target = given or Path(name)
     _check_target(target)
-    if target.suffix.casefold() != ".xlsx":
+    if target.suffix.casefold() not in ((".xlsx", ".xlsm") if macros else (".xlsx",)):
         raise OutputError(f"{target} does not end in .xlsx and would open as something else; name it so.")
     return target
 
@@ -331,7 +335,12 @@ def _say_moved(tables: "Mapping[str, pd.DataFrame]") -> None:
 
 
 def _plan(arguments: argparse.Namespace) -> None:
-    target = _workbook_target(arguments.out, "planner.xlsx")
+    target = _workbook_target(arguments.out, "planner.xlsx", macros=True)
+    macros = None
+    if target.suffix.casefold() == ".xlsm":
+        from workbook.routes.excel_setup import IMPORT_MACRO, macro_project
+
+        macros = (macro_project(), IMPORT_MACRO)
     model = None
     if arguments.model:
         from wearmodel.survival.store import read_model
@@ -354,7 +363,7 @@ def _plan(arguments: argparse.Namespace) -> None:
         progress=_progress,
     )
     _progress("writing the planner workbook")
-    write_planner(plan, target, functions=function_rows())
+    write_planner(plan, target, functions=function_rows(), macros=macros)
     if arguments.tables:
         _write(arguments.tables, dict(plan.tables))
     _say_plan(plan, target)
@@ -422,11 +431,17 @@ def _simulate(arguments: argparse.Namespace) -> None:
 
 
 def _functions(arguments: argparse.Namespace) -> None:
-    from workbook.function_list import function_rows
+    from wearmodel.function_setup import list_functions, set_up_functions
 
-    _say("Workbook functions; the examples come from an invented model.")
-    for row in function_rows():
-        _say(f"{row['name']}({row['arguments']})\n    {row['answer']}\n    Example: {row['example']}")
+    if not arguments.setup and (arguments.model or arguments.out or arguments.profile):
+        raise InputError("--model, --out and --profile belong to a set-up; add --setup calc or --setup excel.")
+    if arguments.setup:
+        told = set_up_functions(
+            arguments.setup, model=arguments.model, out=arguments.out, profile=arguments.profile
+        )
+    else:
+        told = list_functions()
+    _say(told)
 
 
 _COMMANDS = {

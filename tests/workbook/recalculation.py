@@ -14,11 +14,11 @@ from typing import Any
 import openpyxl
 import pytest
 
-PACKAGES = "libreoffice-calc python3-uno poppler-utils"
+PACKAGES = "libreoffice-calc python3-uno python3-numpy poppler-utils"
 _TIME_LIMIT = 180
 
 # Mode 0: recalculate every formula of an OOXML file on loading, whatever is cached in it.
-_ALWAYS_RECALCULATE = """<?xml version="1.0" encoding="UTF-8"?>
+ALWAYS_RECALCULATE = """<?xml version="1.0" encoding="UTF-8"?>
 <oor:items xmlns:oor="http://openoffice.org/2001/registry">
 <item oor:path="/org.openoffice.Office.Calc/Formula/Load">
 <prop oor:name="OOXMLRecalcMode" oor:op="fuse"><value>0</value></prop></item>
@@ -72,7 +72,7 @@ def convert(path: Path, *, to: str, folder: Path) -> Path:
     soffice = require_program("soffice")
     profile = folder / "profile"
     (profile / "user").mkdir(parents=True, exist_ok=True)
-    (profile / "user" / "registrymodifications.xcu").write_text(_ALWAYS_RECALCULATE, encoding="utf-8")
+    (profile / "user" / "registrymodifications.xcu").write_text(ALWAYS_RECALCULATE, encoding="utf-8")
     out = folder / "converted"
     command = [
         soffice,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
+from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -60,7 +61,11 @@ def workbook_options() -> dict[str, Any]:
 
 
 def write_planner(
-    plan: Plan, path: Path, *, functions: Sequence[Mapping[str, str]] | None = None
+    plan: Plan,
+    path: Path,
+    *,
+    functions: Sequence[Mapping[str, str]] | None = None,
+    macros: tuple[bytes, str] | None = None,
 ) -> None:
     """Write the planner workbook; it needs nothing but a spreadsheet program.
 
@@ -69,10 +74,12 @@ def write_planner(
     plan : Plan
         Everything that is shown. A table that is missing or empty leaves one sentence on its sheet.
     path : Path
-        Target file (.xlsx); its folder must exist.
+        Target file (.xlsx, or .xlsm with macros); its folder must exist.
     functions : sequence of mapping, optional
         Workbook functions to list, each with `name`, `arguments`, `answer` and `example`; without them the
         workbook has no sheet on functions.
+    macros : tuple of bytes and str, optional
+        VBA project of the workbook, and the macro behind the button on the sheet of functions.
 
     Raises
     ------
@@ -95,14 +102,16 @@ def write_planner(
                 "created": datetime.fromisoformat(book.as_of),
             }
         )
-        _write_sheets(book, functions or ())
+        if macros:
+            workbook.add_vba_project(BytesIO(macros[0]), is_stream=True)
+        _write_sheets(book, functions or (), button=macros[1] if macros else "")
         try:
             workbook.close()
         except XlsxWriterException as error:
             raise OutputError(f"{path} cannot be written: {error}; choose another place.") from None
 
 
-def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]]) -> None:
+def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]], *, button: str) -> None:
     """All sheets; those that others refer to come first."""
     data = book.pages["Chart data"]
     data.title("Chart data", subtitle="The figures behind the charts; change nothing here.")
@@ -124,7 +133,7 @@ def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]]) -> None:
     write_set_aside(book)
     write_review(book)
     if functions:
-        write_functions(book, functions)
+        write_functions(book, functions, button=button)
     write_overview(book, due=due, forecast=forecast, stock=stock, budget=budget)
     write_read_first(book)
     data.finish(footer=book.footer)

@@ -48,7 +48,7 @@ def write_set_aside(book: Book) -> None:
     page.finish(footer=book.footer, repeat=place.first_row - 1)
 
 
-def write_functions(book: Book, functions: Sequence[Mapping[str, str]]) -> None:
+def write_functions(book: Book, functions: Sequence[Mapping[str, str]], *, button: str = "") -> None:
     """Write the sheet that lists the workbook functions.
 
     Parameters
@@ -57,6 +57,8 @@ def write_functions(book: Book, functions: Sequence[Mapping[str, str]]) -> None:
         The workbook in the making.
     functions : sequence of mapping
         Each with `name`, `arguments`, `answer` and `example`.
+    button : str
+        Macro behind a button that makes the functions known to this workbook; none without it.
     """
     page = book.pages["Functions"]
     page.title("Functions", subtitle="Workbook functions for sheets of your own; this workbook needs none of them.")
@@ -65,6 +67,12 @@ def write_functions(book: Book, functions: Sequence[Mapping[str, str]]) -> None:
         "them. The examples come from an invented model, not from this fleet."
     )
     page.row += 1
+    if button:
+        # Over two rows of its own, clear of the table below.
+        page.sheet.insert_button(
+            page.row, 0, {"macro": button, "caption": "Load the functions", "width": 160, "height": 32}
+        )
+        page.row += 3
     names = ("name", "arguments", "answer", "example")
     frame = pd.DataFrame([dict(entry) for entry in functions]).reindex(columns=list(names))
     columns = [
