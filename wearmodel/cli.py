@@ -73,7 +73,8 @@ def _parser() -> argparse.ArgumentParser:
         "--review",
         metavar="FILE",
         type=Path,
-        help="planner workbook with answers on the sheet To settle; they are kept in corrections.csv",
+        help="planner workbook with answers on the sheet To settle; they are kept in corrections.csv, and plan carries changed "
+        "inputs and notes into the new workbook",
     )
     common.add_argument("--out", metavar="FILE", type=Path, help="workbook to write, a name that ends in .xlsx")
     common.add_argument(
@@ -305,11 +306,18 @@ def _plan(arguments: argparse.Namespace) -> None:
         from wearmodel.survival.store import read_model
 
         model = read_model(arguments.model)
+    from wearmodel.intake.cells.workbook_bounds import is_planner
+
+    # A planner that would be written over may hold what a person typed.
+    if arguments.review is None and target.exists() and is_planner(target):
+        arguments.review = target
     fleet = _read(arguments)
     from wearmodel.plan import build_plan
     from workbook.function_list import function_rows
     from workbook.planner import write_planner
+    from workbook.typed_cells import read_typed
 
+    typed = read_typed(arguments.review) if arguments.review else None
     plan = build_plan(
         fleet,
         months=arguments.months,
@@ -319,9 +327,11 @@ def _plan(arguments: argparse.Namespace) -> None:
         progress=_progress,
     )
     _progress("writing the planner workbook")
-    write_planner(plan, target, functions=function_rows())
+    conflicts = write_planner(plan, target, functions=function_rows(), typed=typed)
     if arguments.tables:
         _write(arguments.tables, dict(plan.tables))
+    for conflict in conflicts:
+        _say(f"Conflict: {conflict}")
     _say_plan(plan, target)
 
 

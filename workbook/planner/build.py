@@ -31,6 +31,8 @@ from workbook.planner.records import write_functions, write_set_aside
 from workbook.planner.review import write_review
 from workbook.planner.ride_height_and_angles import write_ride_height_and_angles
 from workbook.planner.stock import write_stock
+from workbook.planner.typed import TypedIn
+from workbook.planner.typed_in import write_typed_in
 from workbook.planner.visits import write_visits
 
 if TYPE_CHECKING:
@@ -59,8 +61,8 @@ def workbook_options() -> dict[str, Any]:
 
 
 def write_planner(
-    plan: Plan, path: Path, *, functions: Sequence[Mapping[str, str]] | None = None
-) -> None:
+    plan: Plan, path: Path, *, functions: Sequence[Mapping[str, str]] | None = None, typed: TypedIn | None = None
+) -> tuple[str, ...]:
     """Write the planner workbook; it needs nothing but a spreadsheet program.
 
     Parameters
@@ -72,6 +74,13 @@ def write_planner(
     functions : sequence of mapping, optional
         Workbook functions to list, each with `name`, `arguments`, `answer` and `example`; without them the
         workbook has no sheet on functions.
+    typed : TypedIn, optional
+        What a person typed into an earlier workbook; it is carried into this one.
+
+    Returns
+    -------
+    tuple of str
+        One sentence for each input that was changed in the workbook and in the fleet folder.
 
     Raises
     ------
@@ -85,7 +94,7 @@ def write_planner(
     """
     with whole_file(path) as temporary:
         workbook = xlsxwriter.Workbook(str(temporary), workbook_options())
-        book = build_book(workbook, plan, with_functions=bool(functions))
+        book = build_book(workbook, plan, with_functions=bool(functions), typed=typed)
         workbook.set_properties(
             {
                 "title": "Driveline wear planner",
@@ -99,6 +108,7 @@ def write_planner(
             workbook.close()
         except XlsxWriterException as error:
             raise OutputError(f"{path} cannot be written: {error}; choose another place.") from None
+    return tuple(book.carried.conflicts.values())
 
 
 def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]]) -> None:
@@ -106,7 +116,7 @@ def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]]) -> None:
     data = book.pages["Chart data"]
     data.title("Chart data", subtitle="The figures behind the charts; change nothing here.")
     data.row += 1
-    write_assumptions(book)
+    rates, costs = write_assumptions(book)
     due = write_due_list(book)
     write_visits(book)
     write_intervals(book)
@@ -125,4 +135,5 @@ def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]]) -> None:
         write_functions(book, functions)
     write_overview(book, due=due, forecast=forecast, stock=stock, budget=budget)
     write_read_first(book)
+    write_typed_in(book, rates, costs)
     data.finish(footer=book.footer)

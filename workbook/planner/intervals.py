@@ -69,7 +69,21 @@ def _with_live_values(frame: pd.DataFrame, book: Book) -> pd.DataFrame:
     out["rate"] = pace * 1000 * cost / (mean * gammainc(1 / out["shape"], power))
     out["rate_failure"] = pace * 1000 * out["failed_cost"] / mean
     out["saving"] = 1 - out["rate"] / out["rate_failure"]
-    return out.assign(own=np.nan, rate_own=np.nan)
+    out["own"] = _own_intervals(book, out)
+    own_power = (out["own"] / out["scale"]) ** out["shape"]
+    own_survive = np.exp(-own_power)
+    own_cost = out["planned_cost"] * own_survive + out["failed_cost"] * (1 - own_survive)
+    out["rate_own"] = pace * 1000 * own_cost / (mean * gammainc(1 / out["shape"], own_power))
+    return out
+
+
+def _own_intervals(book: Book, frame: pd.DataFrame) -> "pd.Series[float]":
+    """Own intervals that a person typed into an earlier workbook; NaN for none."""
+    keys = zip(frame["component"].map(book.words.component), frame["duty"].map(book.words.duty), frame["lift"],
+               strict=True)  # fmt: skip
+    texts = book.carried.beside("Intervals", keys)
+    numbers = pd.to_numeric(pd.Series(texts, index=frame.index, dtype=object), errors="coerce").astype(float)
+    return numbers.where(np.isfinite(numbers) & (numbers > 0))
 
 
 _BY_TIME = (
