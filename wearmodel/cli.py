@@ -73,8 +73,8 @@ def _parser() -> argparse.ArgumentParser:
         "--review",
         metavar="FILE",
         type=Path,
-        help="planner workbook with answers on the sheet To settle; they are kept in corrections.csv, and plan carries changed "
-        "inputs and notes into the new workbook",
+        help="planner workbook with answers on the sheet To settle; they are kept in corrections.csv, and plan "
+        "carries changed inputs and notes into the new workbook",
     )
     common.add_argument("--out", metavar="FILE", type=Path, help="workbook to write, a name that ends in .xlsx")
     common.add_argument(
@@ -89,6 +89,9 @@ def _parser() -> argparse.ArgumentParser:
         ("backtest", "forecast from earlier days, compare with what came, and write a workbook (backtest.xlsx)"),
     ):
         commands.add_parser(name, parents=[common], help=text, description=text, epilog=CAUTION)
+    plan = commands.choices["plan"]
+    plan.add_argument("--pdf", metavar="FILE", type=Path, help="overview and due list as PDF, made by LibreOffice")
+    plan.add_argument("--charts", metavar="DIR", type=Path, help="life curves and budget as PNG pictures")
     simulate = commands.add_parser("simulate", help="write an invented fleet folder whose truth is known")
     simulate.add_argument("folder", metavar="DIR", type=Path, help="folder to write; must be empty or new")
     simulate.add_argument("--vehicles", type=_whole(1, 100_000, "a number of vehicles"), default=220, metavar="N")
@@ -308,6 +311,15 @@ def _plan(arguments: argparse.Namespace) -> None:
         model = read_model(arguments.model)
     from wearmodel.intake.cells.workbook_bounds import is_planner
 
+    if arguments.pdf:
+        from workbook.print_out import find_office
+
+        _check_target(arguments.pdf)
+        find_office()
+    if arguments.charts:
+        from workbook.pictures import check_pictures
+
+        check_pictures()
     # A planner that would be written over may hold what a person typed.
     if arguments.review is None and target.exists() and is_planner(target):
         arguments.review = target
@@ -330,6 +342,15 @@ def _plan(arguments: argparse.Namespace) -> None:
     conflicts = write_planner(plan, target, functions=function_rows(), typed=typed)
     if arguments.tables:
         _write(arguments.tables, dict(plan.tables))
+    if arguments.pdf:
+        from workbook.print_out import write_pdf
+
+        write_pdf(plan, arguments.pdf, typed=typed)
+        _say(f"Overview and due list written to {arguments.pdf}")
+    if arguments.charts:
+        from workbook.pictures import write_pictures
+
+        _say(f"{len(write_pictures(plan, arguments.charts))} charts written to {arguments.charts}")
     for conflict in conflicts:
         _say(f"Conflict: {conflict}")
     _say_plan(plan, target)

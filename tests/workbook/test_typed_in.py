@@ -95,7 +95,8 @@ def test_a_note_whose_row_is_gone_is_kept_and_finds_its_row_again(
     plan: ExamplePlan, edited: Path, tmp_path: Path
 ) -> None:
     typed = read_typed(edited)
-    gone = replace(plan, tables={**plan.tables, "due": plan.tables["due"].iloc[0:0], "stock": plan.tables["stock"][0:0]})
+    empty = {name: plan.tables[name].iloc[:0] for name in ("due", "stock")}
+    gone = replace(plan, tables={**plan.tables, **empty})
     write_planner(gone, tmp_path / "gone.xlsx", typed=typed)
     kept = read_typed(tmp_path / "gone.xlsx")
     assert kept.notes == typed.notes

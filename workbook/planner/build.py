@@ -61,7 +61,8 @@ def workbook_options() -> dict[str, Any]:
 
 
 def write_planner(
-    plan: Plan, path: Path, *, functions: Sequence[Mapping[str, str]] | None = None, typed: TypedIn | None = None
+    plan: Plan, path: Path, *, functions: Sequence[Mapping[str, str]] | None = None, typed: TypedIn | None = None,
+    only: Sequence[str] = (),
 ) -> tuple[str, ...]:
     """Write the planner workbook; it needs nothing but a spreadsheet program.
 
@@ -76,6 +77,8 @@ def write_planner(
         workbook has no sheet on functions.
     typed : TypedIn, optional
         What a person typed into an earlier workbook; it is carried into this one.
+    only : sequence of str, optional
+        Hide every other sheet; the first one named is shown.
 
     Returns
     -------
@@ -104,11 +107,23 @@ def write_planner(
             }
         )
         _write_sheets(book, functions or ())
+        _show_only(book, only)
         try:
             workbook.close()
         except XlsxWriterException as error:
             raise OutputError(f"{path} cannot be written: {error}; choose another place.") from None
     return tuple(book.carried.conflicts.values())
+
+
+def _show_only(book: Book, only: Sequence[str]) -> None:
+    """Hide every sheet but some; a hidden sheet is not printed."""
+    if only:
+        first = book.pages[only[0]].sheet
+        first.activate()
+        first.set_first_sheet()
+        for name, page in book.pages.items():
+            if name not in only:
+                page.sheet.hide()
 
 
 def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]]) -> None:
