@@ -9,7 +9,7 @@ from workbook.planner.typed import INPUT_HEADINGS, LOST_HEADINGS, TYPED_SHEET
 
 __all__ = ["write_typed_in"]
 
-_STATE = '=IF(AND({given}="",{now}=""),"",IF({given}={now},"","changed here"))'
+_STATE = '=IF({given}={now},"","changed here")'
 
 
 def write_typed_in(book: Book, rates: Place, costs: Place) -> None:
