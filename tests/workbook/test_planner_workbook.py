@@ -250,7 +250,7 @@ def test_sheets_print_landscape_with_repeated_headers(planner: Path) -> None:
         ("costs", "Assumptions", "There are no costs to edit"),
         ("mcf", "Mean replacements", "No mean can be shown"),
         ("set_aside", "Set aside", "Every input row was used as given"),
-        ("review", "To settle", "Typed in", "Nothing is left to settle"),
+        ("review", "To settle", "Nothing is left to settle"),
         ("reconciliation", "Read first", "no counts of input rows"),
         ("assumptions", "Assumptions", "no further assumptions"),
     ],

@@ -48,8 +48,8 @@ def write_set_aside(book: Book) -> None:
     shown = rows.assign(used=used)
     if len(shown) > MOST_SET_ASIDE:
         page.paragraph(
-            f"{len(shown):,} rows; the first {MOST_SET_ASIDE:,} are shown. All stand in set_aside.csv, in the folder given "
-            "with --tables.",
+            f"{len(shown):,} rows; the first {MOST_SET_ASIDE:,} are shown. All stand in set_aside.csv, in the "
+            "folder given with --tables.",
             role="missing",
         )
     place = page.table(shown.head(MOST_SET_ASIDE), columns, filters=8)
