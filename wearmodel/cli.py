@@ -6,9 +6,9 @@ import sys
 from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING
 
-from wearmodel import __version__
+from wearmodel.arguments import CAUTION, build_parser
 from wearmodel.errors import InputError, OutputError, WearmodelError
 
 if TYPE_CHECKING:
@@ -17,95 +17,11 @@ if TYPE_CHECKING:
     from wearmodel.intake.fleet import Fleet
     from wearmodel.plan import Plan
     from wearmodel.survival.model import LifeModel
+    from workbook.planner.typed import TypedIn
 
 __all__ = ["main"]
 
-CAUTION = (
-    "A worn, noisy or loose part is replaced on condition, whatever its predicted life. Work under a vehicle only "
-    "on rated stands, keep clear of rotating shafts, and have ride-height changes approved where that is required. "
-    "The manufacturer's procedures, local codes and licensed practice come first."
-)
 _MOST_FINDINGS = 20
-_LARGEST_SEED = 2**32 - 1
-
-
-def _date(text: str) -> date:
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"'{text}' is not a date; write it as 2026-06-30") from None
-
-
-def _whole(low: int, high: int, what: str) -> "argparse._ActionType":
-    def parse(text: str) -> int:
-        try:
-            value = int(text)
-        except ValueError:
-            value = low - 1
-        if not low <= value <= high:
-            raise argparse.ArgumentTypeError(f"'{text}' is not {what} from {low} to {high}")
-        return value
-
-    return parse
-
-
-class _OneSentenceParser(argparse.ArgumentParser):
-    """A parser whose complaint is one sentence, like every other message of the program."""
-
-    def error(self, message: str) -> NoReturn:
-        self.exit(2, f"{self.prog}: {message}; see '{self.prog} --help'.\n")
-
-
-def _parser() -> argparse.ArgumentParser:
-    parser = _OneSentenceParser(
-        prog="wearmodel",
-        description="From a fleet's repair record to replacement plans, parts forecasts and budgets for drivelines.",
-        epilog=CAUTION,
-    )
-    parser.add_argument("--version", action="version", version=f"wearmodel {__version__}")
-    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
-
-    common = _OneSentenceParser(add_help=False)
-    common.add_argument("fleet", metavar="FLEET", type=Path, help="fleet folder with the tables and fleet.toml")
-    common.add_argument("--as-of", metavar="DATE", type=_date, help="end of the record, as 2026-06-30")
-    common.add_argument("--tables", metavar="DIR", type=Path, help="write every result table as CSV into this folder")
-    common.add_argument("--model", metavar="FILE", type=Path, help="life model file (JSON)")
-    common.add_argument(
-        "--review",
-        metavar="FILE",
-        type=Path,
-        help="planner workbook with answers on the sheet To settle; they are kept in corrections.csv",
-    )
-    common.add_argument("--out", metavar="FILE", type=Path, help="workbook to write (.xlsx; .xlsm for macros)")
-    common.add_argument(
-        "--months", metavar="N", type=_whole(1, 120, "a number of months"), default=12, help="horizon (12)"
-    )
-    common.add_argument("--seed", metavar="N", type=_whole(0, _LARGEST_SEED, "a seed"), default=1, help="seed (1)")
-
-    for name, text in (
-        ("check", "read the fleet folder and say what was used and what was not"),
-        ("fit", "fit the life models and write the model file (wear_model.json without --model)"),
-        ("plan", "fit, decide, forecast, and write the planner workbook (planner.xlsx without --out)"),
-        ("backtest", "forecast from earlier days, compare with what came, and write a workbook (backtest.xlsx)"),
-    ):
-        command = commands.add_parser(name, parents=[common], help=text, description=text, epilog=CAUTION)
-        if name in ("fit", "plan"):
-            command.add_argument(
-                "--earlier-model", metavar="FILE", type=Path,
-                help="model file of an earlier month: tells which life curves moved since",
-            )  # fmt: skip
-    simulate = commands.add_parser("simulate", help="write an invented fleet folder whose truth is known")
-    simulate.add_argument("folder", metavar="DIR", type=Path, help="folder to write; must be empty or new")
-    simulate.add_argument("--vehicles", type=_whole(1, 100_000, "a number of vehicles"), default=220, metavar="N")
-    simulate.add_argument("--years", type=_whole(1, 40, "a number of years"), default=8, metavar="N")
-    simulate.add_argument("--seed", type=_whole(0, _LARGEST_SEED, "a seed"), default=1, metavar="N")
-    simulate.add_argument("--clean", action="store_true", help="leave out the ordinary dirt of shop records")
-    functions = commands.add_parser("functions", help="list the workbook functions, or set them up in a spreadsheet")
-    functions.add_argument("--setup", choices=("calc", "excel"), help="set the functions up for this program")
-    functions.add_argument("--model", metavar="FILE", type=Path, help="model file that the functions take")
-    functions.add_argument("--out", metavar="FILE", type=Path, help="only write the add-in, a name that ends in .oxt")
-    functions.add_argument("--profile", metavar="DIR", type=Path, help="settings folder of LibreOffice (your own)")
-    return parser
 
 
 def _say(text: str) -> None:
@@ -334,6 +250,44 @@ def _say_moved(tables: "Mapping[str, pd.DataFrame]") -> None:
         _say("No life curve moved since the earlier model by more than chance explains.")
 
 
+def _prepare_exports(arguments: argparse.Namespace) -> None:
+    """What pictures and prints need is looked for before the long work."""
+    if arguments.pdf:
+        from workbook.print_out import find_office
+
+        _check_target(arguments.pdf)
+        find_office()
+    if arguments.charts:
+        from workbook.pictures import check_pictures
+
+        check_pictures()
+
+
+def _write_exports(arguments: argparse.Namespace, plan: "Plan", typed: "TypedIn | None") -> None:
+    """Tables, prints and pictures that were asked for."""
+    if arguments.tables:
+        _write(arguments.tables, dict(plan.tables))
+    if arguments.pdf:
+        from workbook.print_out import write_pdf
+
+        write_pdf(plan, arguments.pdf, typed=typed)
+        _say(f"Overview and due list written to {arguments.pdf}")
+    if arguments.charts:
+        from workbook.pictures import write_pictures
+
+        _say(f"{len(write_pictures(plan, arguments.charts))} charts written to {arguments.charts}")
+
+
+def _typed_before(arguments: argparse.Namespace, target: Path) -> "TypedIn | None":
+    """What a person typed into the planner given for review, or the one that would be written over."""
+    from wearmodel.intake.cells.workbook_bounds import is_planner
+    from workbook.typed_cells import read_typed
+
+    if arguments.review is None and target.exists() and is_planner(target):
+        arguments.review = target
+    return read_typed(arguments.review) if arguments.review else None
+
+
 def _plan(arguments: argparse.Namespace) -> None:
     target = _workbook_target(arguments.out, "planner.xlsx", macros=True)
     macros = None
@@ -346,6 +300,8 @@ def _plan(arguments: argparse.Namespace) -> None:
         from wearmodel.survival.store import read_model
 
         model = read_model(arguments.model)
+    _prepare_exports(arguments)
+    typed = _typed_before(arguments, target)
     earlier = _earlier_model(arguments)
     fleet = _read(arguments)
     from wearmodel.plan import build_plan
@@ -363,9 +319,10 @@ def _plan(arguments: argparse.Namespace) -> None:
         progress=_progress,
     )
     _progress("writing the planner workbook")
-    write_planner(plan, target, functions=function_rows(), macros=macros)
-    if arguments.tables:
-        _write(arguments.tables, dict(plan.tables))
+    conflicts = write_planner(plan, target, functions=function_rows(), macros=macros, typed=typed)
+    _write_exports(arguments, plan, typed)
+    for conflict in conflicts:
+        _say(f"Conflict: {conflict}")
     _say_plan(plan, target)
 
 
@@ -467,7 +424,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     int
         0 when done, 2 when the input cannot be used.
     """
-    arguments = _parser().parse_args(argv)
+    arguments = build_parser().parse_args(argv)
     # The matrices are small: on a busy machine threads that wait for each other take several times as long. The
     # libraries read this when they are first loaded; who has set it knows better.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")

@@ -33,7 +33,7 @@ _MISSING_COSTS = (
 )
 
 
-def write_assumptions(book: Book) -> Place:
+def write_assumptions(book: Book) -> tuple[Place, Place]:
     """Write the sheet and define the names of its input cells.
 
     Parameters
@@ -43,8 +43,8 @@ def write_assumptions(book: Book) -> Place:
 
     Returns
     -------
-    Place
-        Of the costs table.
+    tuple of Place
+        Of the rates and of the costs.
     """
     page = book.pages["Assumptions"]
     page.title(
@@ -56,24 +56,23 @@ def write_assumptions(book: Book) -> Place:
         "again with the new costs in fleet.toml."
     )
     page.row += 1
-    _write_rates(book, page)
+    rates = _write_rates(book, page)
     page.row += 1
     place = _write_costs(book, page)
     page.row += 1
     _write_read_only(book, page)
     page.sheet.freeze_panes(2, 1)
     page.finish(footer=book.footer)
-    return place
+    return rates, place
 
 
-def _write_rates(book: Book, page: Page) -> None:
-    settings = book.plan.settings
+def _write_rates(book: Book, page: Page) -> Place:
     currency = book.words.currency
     page.heading("Rates")
     rates = pd.DataFrame(
         {
             "name": ["Labour rate", "Cost of a standing vehicle"],
-            "value": [settings.labour_rate, settings.downtime_cost],
+            "value": [book.inputs.labour_rate, book.inputs.downtime_cost],
             "unit": [f"{currency} per hour"] * 2,
             "source": [_source(book, key) for key in ("labour_rate", "downtime_cost")],
         }
@@ -89,9 +88,12 @@ def _write_rates(book: Book, page: Page) -> None:
         book.workbook.define_name(name, f"={place.cell('value', index)}")
         row = place.first_row + index
         page.sheet.data_validation(row, place.columns["value"], row, place.columns["value"], _NOT_NEGATIVE)
+    return place
 
 
 def _source(book: Book, key: str) -> str:
+    if key in book.carried.values:
+        return "typed in"
     return "default" if key in book.plan.settings.defaults else "fleet.toml"
 
 
@@ -132,7 +134,9 @@ def _write_costs(book: Book, page: Page) -> Place:
     if frame.empty:
         page.paragraph(_MISSING_COSTS, role="missing")
         return Place(page.name, page.row, page.row - 1, {})
-    place = page.table(frame, _cost_columns(book))
+    columns = _cost_columns(book)
+    book.input_headings.update({column.name: column.header for column in columns})
+    place = page.table(frame, columns)
     for field in (*COST_FIELDS, "planned_cost", "road_cost", "failed_cost"):
         for index, code in enumerate(frame["component"]):
             book.workbook.define_name(book.inputs.name(field, code), f"={place.cell(field, index)}")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 import pandas as pd
@@ -12,6 +12,7 @@ from workbook.planner.cell_text import clean_text
 from workbook.planner.formats import Formats
 from workbook.planner.inputs import COST_FIELDS, Inputs, build_inputs
 from workbook.planner.page import Page
+from workbook.planner.typed import TYPED_SHEET, Carried, TypedIn, carry, given_inputs
 from workbook.planner.words import Words
 
 if TYPE_CHECKING:
@@ -38,6 +39,7 @@ SHEETS = (
     "Model checks",
     "Set aside",
     "To settle",
+    TYPED_SHEET,
     "Functions",
     "Chart data",
     "Lists",
@@ -205,6 +207,12 @@ class Book:
         Editable costs.
     pages : mapping of str to Page
         By sheet name.
+    carried : Carried
+        What a person typed into an earlier workbook.
+    given : mapping of str to float
+        Input cells as the fleet folder gives them, by key.
+    input_headings : dict of str to str
+        Headings of the cost fields, set when they are written.
     """
 
     workbook: Any
@@ -213,6 +221,9 @@ class Book:
     words: Words
     inputs: Inputs
     pages: Mapping[str, Page]
+    carried: Carried = field(default_factory=Carried)
+    given: Mapping[str, float] = field(default_factory=dict)
+    input_headings: dict[str, str] = field(default_factory=dict)
 
     def table(self, name: str) -> pd.DataFrame:
         """A result table with all its columns; no rows when the plan has none of it."""
@@ -264,7 +275,18 @@ def _words(plan: Plan) -> Words:
     )
 
 
-def build_book(workbook: Any, plan: Plan, *, with_functions: bool) -> Book:
+def _with_typed(costs: pd.DataFrame, values: Mapping[str, float]) -> pd.DataFrame:
+    """The costs with what a person typed."""
+    out = costs.copy()
+    for key, value in values.items():
+        name, _, code = key.partition(" ")
+        if code:
+            out.loc[out["component"] == code, name] = value
+            out.loc[out["component"] == code, "source"] += ", typed in"
+    return out
+
+
+def build_book(workbook: Any, plan: Plan, *, with_functions: bool, typed: TypedIn | None = None) -> Book:
     """Book with one empty page a sheet, in order.
 
     Parameters
@@ -275,6 +297,8 @@ def build_book(workbook: Any, plan: Plan, *, with_functions: bool) -> Book:
         What will be shown.
     with_functions : bool
         Whether there is a sheet on the workbook functions.
+    typed : TypedIn, optional
+        What a person typed into an earlier workbook.
 
     Returns
     -------
@@ -282,12 +306,14 @@ def build_book(workbook: Any, plan: Plan, *, with_functions: bool) -> Book:
     """
     formats = Formats(workbook)
     sheets = [name for name in SHEETS if with_functions or name != "Functions"]
-    inputs = build_inputs(
-        _complete(plan.tables, "costs"),
-        labour_rate=plan.settings.labour_rate,
-        downtime_cost=plan.settings.downtime_cost,
-    )
+    costs = _complete(plan.tables, "costs")
+    rates = {"labour_rate": plan.settings.labour_rate, "downtime_cost": plan.settings.downtime_cost}
+    given = given_inputs(costs, **rates)
+    carried = carry(typed or TypedIn(), given)
+    rates = {name: carried.values.get(name, value) for name, value in rates.items()}
+    inputs = build_inputs(_with_typed(costs, carried.values), **rates)
     pages = {name: Page(workbook.add_worksheet(name), formats) for name in sheets}
     return Book(
-        workbook=workbook, plan=plan, formats=formats, words=_words(plan), inputs=inputs, pages=pages
-    )
+        workbook=workbook, plan=plan, formats=formats, words=_words(plan), inputs=inputs, pages=pages,
+        carried=carried, given=given,
+    )  # fmt: skip

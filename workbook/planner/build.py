@@ -33,6 +33,8 @@ from workbook.planner.records import write_functions, write_set_aside
 from workbook.planner.review import write_review
 from workbook.planner.ride_height_and_angles import write_ride_height_and_angles
 from workbook.planner.stock import write_stock
+from workbook.planner.typed import TypedIn
+from workbook.planner.typed_in import write_typed_in
 from workbook.planner.visits import write_visits
 
 if TYPE_CHECKING:
@@ -66,7 +68,9 @@ def write_planner(
     *,
     functions: Sequence[Mapping[str, str]] | None = None,
     macros: tuple[bytes, str] | None = None,
-) -> None:
+    typed: TypedIn | None = None,
+    only: Sequence[str] = (),
+) -> tuple[str, ...]:
     """Write the planner workbook; it needs nothing but a spreadsheet program.
 
     Parameters
@@ -80,6 +84,15 @@ def write_planner(
         workbook has no sheet on functions.
     macros : tuple of bytes and str, optional
         VBA project of the workbook, and the macro behind the button on the sheet of functions.
+    typed : TypedIn, optional
+        What a person typed into an earlier workbook; it is carried into this one.
+    only : sequence of str, optional
+        Hide every other sheet; the first one named is shown.
+
+    Returns
+    -------
+    tuple of str
+        One sentence for each input that was changed in the workbook and in the fleet folder.
 
     Raises
     ------
@@ -93,7 +106,7 @@ def write_planner(
     """
     with whole_file(path) as temporary:
         workbook = xlsxwriter.Workbook(str(temporary), workbook_options())
-        book = build_book(workbook, plan, with_functions=bool(functions))
+        book = build_book(workbook, plan, with_functions=bool(functions), typed=typed)
         workbook.set_properties(
             {
                 "title": "Driveline wear planner",
@@ -105,10 +118,23 @@ def write_planner(
         if macros:
             workbook.add_vba_project(BytesIO(macros[0]), is_stream=True)
         _write_sheets(book, functions or (), button=macros[1] if macros else "")
+        _show_only(book, only)
         try:
             workbook.close()
         except XlsxWriterException as error:
             raise OutputError(f"{path} cannot be written: {error}; choose another place.") from None
+    return tuple(book.carried.conflicts.values())
+
+
+def _show_only(book: Book, only: Sequence[str]) -> None:
+    """Hide every sheet but some; a hidden sheet is not printed."""
+    if only:
+        first = book.pages[only[0]].sheet
+        first.activate()
+        first.set_first_sheet()
+        for name, page in book.pages.items():
+            if name not in only:
+                page.sheet.hide()
 
 
 def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]], *, button: str) -> None:
@@ -116,7 +142,7 @@ def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]], *, button:
     data = book.pages["Chart data"]
     data.title("Chart data", subtitle="The figures behind the charts; change nothing here.")
     data.row += 1
-    write_assumptions(book)
+    rates, costs = write_assumptions(book)
     due = write_due_list(book)
     write_visits(book)
     write_intervals(book)
@@ -136,4 +162,5 @@ def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]], *, button:
         write_functions(book, functions, button=button)
     write_overview(book, due=due, forecast=forecast, stock=stock, budget=budget)
     write_read_first(book)
+    write_typed_in(book, rates, costs)
     data.finish(footer=book.footer)

@@ -9,6 +9,7 @@ from workbook.planner.book import Book
 from workbook.planner.columns import Column, Place
 from workbook.planner.formats import BAND_BLUE, BAND_ORANGE
 from workbook.planner.page import Page
+from workbook.planner.typed import NOTE_HEADING
 
 __all__ = ["NOW", "SOON", "write_due_list"]
 
@@ -49,6 +50,7 @@ def _columns(book: Book) -> list[Column]:
         Column("duty", "Duty"),
         Column("vehicle_class", "Vehicle class"),
         Column("reason", "Reason", widest=350),
+        Column("own_note", NOTE_HEADING, role="input", widest=300),
     ]
 
 
@@ -91,7 +93,9 @@ def _write_rows(book: Book, page: Page, due: pd.DataFrame) -> Place:
         label=due["component"].map(book.words.component),
         age_known=due["age_known"].map({True: "yes", False: "no"}),
     )
+    shown["own_note"] = book.carried.beside("Due list", zip(due["unit"], due["position"], strict=True))
     columns = _columns(book)
+    page.widen(len(columns) - 1, 180)
     place = page.table(shown, columns, filters=len(columns))
     page.sheet.freeze_panes(place.first_row, 2)
     _add_rules(book, page, place)

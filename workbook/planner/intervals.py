@@ -103,19 +103,35 @@ def _with_live_values(frame: pd.DataFrame, book: Book) -> pd.DataFrame:
     out["rate_uncapped"] = uncapped.fillna(out["rate_failure"]).where(capped)
     out["cap_price"] = out["rate"].fillna(out["rate_failure"]) - out["rate_uncapped"]
     out["pace_by_mean"] = pace / mean
-    return _with_road_failures(out, book).assign(own=np.nan, rate_own=np.nan, road_own=np.nan)
+    out["road"] = _road_failures(out, book, out["interval"]).where(out["interval"].notna(), _road_failures(out, book))
+    out["own"] = _own_intervals(book, out)
+    own_power = (out["own"] / out["scale"]) ** out["shape"]
+    own_survive = np.exp(-own_power)
+    own_cost = out["planned_cost"] * own_survive + out["failed_cost"] * (1 - own_survive)
+    out["rate_own"] = pace * 1000 * own_cost / (mean * gammainc(1 / out["shape"], own_power))
+    return out.assign(road_own=_road_failures(out, book, out["own"]))
 
 
-def _with_road_failures(frame: pd.DataFrame, book: Book) -> pd.DataFrame:
-    """Cached value of the failures on the road a vehicle-year."""
+def _road_failures(frame: pd.DataFrame, book: Book, interval: "pd.Series[float] | None" = None) -> "pd.Series[float]":
+    """Cached value of the failures on the road a vehicle-year, run to failure without intervals."""
     inputs = book.inputs
     worn = np.array(
         [inputs.value("worn_share", code) if inputs.has(code) else np.nan for code in frame["component"]]
     )
-    power = (frame["interval"] / frame["scale"]) ** frame["shape"]
-    reached = np.where(frame["interval"].notna(), (1 - np.exp(-power)) / gammainc(1 / frame["shape"], power), 1.0)
-    yearly = frame["yearly_running"] * (1 - np.nan_to_num(worn))
-    return frame.assign(road=yearly * frame["pace_by_mean"] * reached)
+    yearly = frame["yearly_running"] * (1 - np.nan_to_num(worn)) * frame["pace_by_mean"]
+    if interval is None:
+        return yearly
+    power = (interval / frame["scale"]) ** frame["shape"]
+    return yearly * (1 - np.exp(-power)) / gammainc(1 / frame["shape"], power)
+
+
+def _own_intervals(book: Book, frame: pd.DataFrame) -> "pd.Series[float]":
+    """Own intervals that a person typed into an earlier workbook; NaN for none."""
+    keys = zip(frame["component"].map(book.words.component), frame["duty"].map(book.words.duty), frame["lift"],
+               strict=True)  # fmt: skip
+    texts = book.carried.beside("Intervals", keys)
+    numbers = pd.to_numeric(pd.Series(texts, index=frame.index, dtype=object), errors="coerce").astype(float)
+    return numbers.where(np.isfinite(numbers) & (numbers > 0))
 
 
 _BY_TIME = (

@@ -12,7 +12,7 @@ from workbook.planner.columns import Column, Place
 from workbook.planner.formats import BAND_BLUE, BLUE, GREY, ORANGE
 from workbook.planner.page import GALLERY_SIZE, Page
 
-__all__ = ["write_life_curves"]
+__all__ = ["CurvePair", "curve_pair", "write_life_curves"]
 
 _MISSING = (
     "No life curve can be drawn: no component has enough failures in the record. What the record shows without "
@@ -23,7 +23,7 @@ _FLEET_DUTIES = ("fleet", "all")
 
 
 @dataclass(frozen=True)
-class _Pair:
+class CurvePair:
     """The two curves of one component's chart: factory height, and raised where there is one."""
 
     duty: str
@@ -32,8 +32,19 @@ class _Pair:
     raised: pd.DataFrame
 
 
-def _pair(curves: pd.DataFrame, due: pd.DataFrame) -> _Pair:
-    """Curves at the fleet's mix of duty if given, else at the duty of most fitted parts."""
+def curve_pair(curves: pd.DataFrame, due: pd.DataFrame) -> CurvePair:
+    """Curves at the fleet's mix of duty if given, else at the duty of most fitted parts.
+
+    Parameters
+    ----------
+    curves, due : pandas.DataFrame
+        Rows of one component.
+
+    Returns
+    -------
+    CurvePair
+        The raised curve is that of the lift most fitted parts have.
+    """
     duties = curves["duty"].unique().tolist()
     fitted = due["duty"].value_counts()
     mix = [d for d in _FLEET_DUTIES if d in duties]
@@ -43,10 +54,10 @@ def _pair(curves: pd.DataFrame, due: pd.DataFrame) -> _Pair:
     raised_lifts = sorted(here.loc[here["lift"] > 0, "lift"].unique())
     lifts = due.loc[due["lift"].isin(raised_lifts), "lift"].value_counts()
     lift = float(lifts.index[0]) if len(lifts) else float(raised_lifts[-1]) if raised_lifts else math.nan
-    return _Pair(duty, lift, here[~(here["lift"] > 0)], here[here["lift"] == lift])
+    return CurvePair(duty, lift, here[~(here["lift"] > 0)], here[here["lift"] == lift])
 
 
-def _chart_rows(pair: _Pair, record: pd.DataFrame) -> pd.DataFrame:
+def _chart_rows(pair: CurvePair, record: pd.DataFrame) -> pd.DataFrame:
     """Both curves and the record on one even grid of distances."""
     longest = max(float(f["distance"].max()) for f in (pair.factory, pair.raised) if len(f))
     grid = even_grid(longest)
@@ -106,7 +117,7 @@ def _write_charts(book: Book, page: Page, curves: pd.DataFrame) -> None:
     page.row += 1
     charts = []
     for code in curves["component"].unique():
-        pair = _pair(curves[curves["component"] == code], due[due["component"] == code])
+        pair = curve_pair(curves[curves["component"] == code], due[due["component"] == code])
         record = nonparametric[nonparametric["component"] == code]
         charts.append(_component_chart(book, code, pair, _chart_rows(pair, record)))
     page.gallery(charts)
@@ -128,7 +139,7 @@ def _series_names(lift: float) -> dict[str, str]:
     }
 
 
-def _write_chart_rows(book: Book, title: str, pair: _Pair, rows: pd.DataFrame) -> Place:
+def _write_chart_rows(book: Book, title: str, pair: CurvePair, rows: pd.DataFrame) -> Place:
     """Chart data of one component; a column without any figure is left out."""
     names = {name: text for name, text in _series_names(pair.lift).items() if rows[name].notna().any()}
     height = '=IF(COUNT({factory_lower},{factory_upper})=2,{factory_upper}-{factory_lower},"")'
@@ -145,7 +156,7 @@ def _write_chart_rows(book: Book, title: str, pair: _Pair, rows: pd.DataFrame) -
     return place
 
 
-def _component_chart(book: Book, code: str, pair: _Pair, rows: pd.DataFrame) -> object:
+def _component_chart(book: Book, code: str, pair: CurvePair, rows: pd.DataFrame) -> object:
     title = f"{book.words.component(code)}, duty: {book.words.duty(pair.duty)}"
     place = _write_chart_rows(book, title, pair, rows)
     names = _series_names(pair.lift)

@@ -7,7 +7,10 @@ import pandas as pd
 from workbook.planner.book import Book
 from workbook.planner.columns import Column
 
-__all__ = ["write_functions", "write_set_aside"]
+__all__ = ["MOST_SET_ASIDE", "write_functions", "write_set_aside"]
+
+#: Rows a person may read through; the table has all.
+MOST_SET_ASIDE = 5_000
 
 
 def write_set_aside(book: Book) -> None:
@@ -43,7 +46,13 @@ def write_set_aside(book: Book) -> None:
     ]
     used = rows["used"].map({True: "yes", False: "no"}).mask(rows["waits"].astype(bool), "waits")
     shown = rows.assign(used=used)
-    place = page.table(shown, columns, filters=8)
+    if len(shown) > MOST_SET_ASIDE:
+        page.paragraph(
+            f"{len(shown):,} rows; the first {MOST_SET_ASIDE:,} are shown. All stand in set_aside.csv, in the "
+            "folder given with --tables.",
+            role="missing",
+        )
+    place = page.table(shown.head(MOST_SET_ASIDE), columns, filters=8)
     page.sheet.freeze_panes(place.first_row, 0)
     page.finish(footer=book.footer, repeat=place.first_row - 1)
 

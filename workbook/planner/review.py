@@ -16,6 +16,7 @@ from workbook.planner.cell_text import is_hostile
 from workbook.planner.columns import Column, Place
 from workbook.planner.formats import BAND_GREY, BLUE, RULE
 from workbook.planner.page import Page
+from workbook.planner.typed import NOTE_HEADING
 
 __all__ = [
     "ANSWER_HEADINGS",
@@ -182,6 +183,7 @@ def _with_readable(book: Book, review: pd.DataFrame, asked: Sequence[tuple[str, 
     out["where"] = [f"{row.file} row {row.row:.0f}" if row.row == row.row else row.file for row in frame_rows(review)]
     for name in ANSWER_HEADINGS:
         out[f"answer_{name}"] = np.nan
+    out["own_note"] = book.carried.beside(REVIEW_SHEET, zip(out["key"], strict=True))
     return out
 
 
@@ -211,6 +213,7 @@ def _columns() -> list[Column]:
         Column("probability", "Chance that it is right (%)", "percent0"),
     ]
     answers = [Column(f"answer_{name}", text, "mixed", role="input") for name, text in ANSWER_HEADINGS.items()]
+    answers.append(Column("own_note", NOTE_HEADING, role="input", widest=300))
     context = [
         Column("order", "Order", widest=110),
         Column("where", "Where it stands first", widest=170),

@@ -7,6 +7,7 @@ import pandas as pd
 from workbook.planner.book import Book
 from workbook.planner.columns import Column, Place
 from workbook.planner.page import Page
+from workbook.planner.typed import NOTE_HEADING
 
 __all__ = ["StockPlaces", "write_stock"]
 
@@ -74,6 +75,7 @@ def _columns(book: Book) -> list[Column]:
         Column("order_now", "Order now (pieces)", "count"),
         Column("unit_price", f"Unit price ({money})", "money2"),
         Column("order_value", f"Value of the order ({money})", "money2", "live", "=N({order_now})*N({unit_price})"),
+        Column("own_note", NOTE_HEADING, role="input", widest=300),
     ]
 
 
@@ -83,6 +85,8 @@ def _write_rows(book: Book, page: Page, stock: pd.DataFrame) -> StockPlaces:
     shown = stock.assign(
         label=stock["component"].map(book.words.component), order_value=pieces * price
     )
+    shown["own_note"] = book.carried.beside("Stock", zip(stock["part_number"], stock["depot"], strict=True))
+    page.widen(len(_columns(book)) - 1, 180)
     place = page.table(shown, _columns(book), filters=3)
     value = float((pieces * price).sum())
     sums = {"order_now": ("count", float(pieces.sum())), "order_value": ("money2", value)}

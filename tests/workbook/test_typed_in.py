@@ -1,0 +1,112 @@
+"""What a person types into a planner comes back in the next one, clashes are told, and bad figures are refused."""
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from planner_example import ExamplePlan, build_example_plan
+from recalculation import convert, differences, open_book
+
+from wearmodel.errors import InputError
+from workbook.planner import write_planner
+from workbook.typed_cells import read_typed
+
+TYPED = [
+    # sheet, headings of the row, heading typed under, what is typed
+    ("Assumptions", ("Rate",), "Value", 99.5),
+    ("Due list", ("Unit", "Position"), "Your note", '=HYPERLINK("x") look at it'),
+    ("Stock", ("Part number", "Depot"), "Your note", "supplier late"),
+    ("To settle", ("Key",), "Your note", "ask the shop"),
+    ("Intervals", ("Component", "Duty"), "Own interval to try", 60000),
+]
+
+
+@pytest.fixture(scope="module")
+def plan() -> ExamplePlan:
+    return build_example_plan()
+
+
+def first_row(sheet: Any, keys: tuple[str, ...], heading: str) -> tuple[Any, Any]:
+    """The cells that tell the first row of a table, and the cell under the heading in it."""
+    rows = sheet.iter_rows()
+    for row in rows:
+        texts = [str(cell.value or "") for cell in row]
+        at = next((i for i, text in enumerate(texts) if text.startswith(heading)), None)
+        if at is not None and all(key in texts for key in keys):
+            below = next(rows)
+            return [below[texts.index(key)].value for key in keys], below[at]
+    raise AssertionError(f"no column {heading} beside {keys}")
+
+
+def typed_into(source: Path, target: Path, entries: list[tuple[str, tuple[str, ...], str, Any]]) -> Path:
+    book = open_book(source, values=False)
+    for sheet, keys, heading, value in entries:
+        _, cell = first_row(book[sheet], keys, heading)
+        cell.value = value
+        if isinstance(value, str):
+            cell.data_type = "s"
+    book.save(target)
+    return target
+
+
+@pytest.fixture(scope="module")
+def edited(plan: ExamplePlan, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("typed")
+    write_planner(plan, folder / "first.xlsx")
+    return typed_into(folder / "first.xlsx", folder / "edited.xlsx", TYPED)
+
+
+def test_everything_typed_stands_in_the_next_workbook(plan: ExamplePlan, edited: Path, tmp_path: Path) -> None:
+    assert write_planner(plan, tmp_path / "next.xlsx", typed=read_typed(edited)) == ()
+    before, after = open_book(edited, values=False), open_book(tmp_path / "next.xlsx", values=False)
+    for sheet, keys, heading, value in TYPED:
+        row, cell = first_row(after[sheet], keys, heading)
+        assert row == first_row(before[sheet], keys, heading)[0]
+        assert cell.value == value
+        assert cell.data_type == ("s" if isinstance(value, str) else "n")
+    assert read_typed(tmp_path / "next.xlsx") == read_typed(edited)
+
+
+def test_an_edited_planner_recalculates_without_difference(plan: ExamplePlan, edited: Path, tmp_path: Path) -> None:
+    write_planner(plan, tmp_path / "next.xlsx", typed=read_typed(edited))
+    assert differences(tmp_path / "next.xlsx", convert(tmp_path / "next.xlsx", to="xlsx", folder=tmp_path)) == []
+
+
+def test_a_clash_with_the_fleet_folder_is_told_and_the_typed_figure_stays(
+    plan: ExamplePlan, edited: Path, tmp_path: Path
+) -> None:
+    changed = replace(plan, settings=replace(plan.settings, labour_rate=111.0))
+    (conflict,) = write_planner(changed, tmp_path / "next.xlsx", typed=read_typed(edited))
+    assert "99.5 was typed" in conflict
+    assert "from 72 to 111" in conflict
+    book = open_book(tmp_path / "next.xlsx", values=False)
+    assert first_row(book["Assumptions"], ("Rate",), "Value")[1].value == 99.5
+    assert conflict in [cell.value for row in book["Typed in"].iter_rows() for cell in row]
+
+
+def test_an_input_nobody_touched_follows_the_fleet_folder(plan: ExamplePlan, edited: Path, tmp_path: Path) -> None:
+    changed = replace(plan, settings=replace(plan.settings, downtime_cost=4321.0))
+    assert write_planner(changed, tmp_path / "next.xlsx", typed=read_typed(edited)) == ()
+    assert read_typed(tmp_path / "next.xlsx").inputs["downtime_cost"].value == 4321.0
+
+
+def test_a_note_whose_row_is_gone_is_kept_and_finds_its_row_again(
+    plan: ExamplePlan, edited: Path, tmp_path: Path
+) -> None:
+    typed = read_typed(edited)
+    empty = {name: plan.tables[name].iloc[:0] for name in ("due", "stock")}
+    gone = replace(plan, tables={**plan.tables, **empty})
+    write_planner(gone, tmp_path / "gone.xlsx", typed=typed)
+    kept = read_typed(tmp_path / "gone.xlsx")
+    assert kept.notes == typed.notes
+    write_planner(plan, tmp_path / "again.xlsx", typed=kept)
+    book = open_book(tmp_path / "again.xlsx", values=False)
+    assert first_row(book["Stock"], ("Part number", "Depot"), "Your note")[1].value == "supplier late"
+
+
+@pytest.mark.parametrize("value", ["cheap", -5, "1,000"])
+def test_a_figure_that_is_none_is_refused_with_its_cell(edited: Path, tmp_path: Path, value: object) -> None:
+    path = typed_into(edited, tmp_path / "bad.xlsx", [("Assumptions", ("Rate",), "Value", value)])
+    with pytest.raises(InputError, match="sheet Assumptions, row 'Labour rate', column 'Value'"):
+        read_typed(path)

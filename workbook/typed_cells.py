@@ -1,0 +1,141 @@
+"""What a person typed into a planner workbook, read back as text from whatever saved it; no formula is evaluated."""
+
+import math
+from pathlib import Path
+
+from wearmodel.errors import InputError
+from wearmodel.intake.cells.workbook_cells import OpenWorkbook, open_workbook, sheet_grid, sheet_names
+from wearmodel.intake.tables.problem_list import MOST_LINES, ProblemGroup, problem_lines
+from wearmodel.intake.values.plain_text import plain
+from workbook.planner.typed import (
+    INPUT_HEADINGS,
+    LOST_HEADINGS,
+    NOTE_PLACES,
+    TYPED_SHEET,
+    NotePlace,
+    TypedIn,
+    TypedInput,
+    key_text,
+)
+
+__all__ = ["read_typed"]
+
+_Rows = list[list[str]]
+_Key = tuple[str, tuple[str, ...]]
+
+
+def read_typed(path: Path) -> TypedIn:
+    """Read changed inputs, own intervals and notes.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+        A planner workbook as a spreadsheet program saved it; rows may be sorted, filtered or deleted.
+
+    Returns
+    -------
+    TypedIn
+        Empty parts where the workbook is of an edition without them.
+
+    Raises
+    ------
+    InputError
+        The file cannot be read, or one sentence for each input that is no number of 0 or more.
+    """
+    label = plain(path.name)
+    workbook = open_workbook(path, label=label)
+    names = {name.casefold(): name for name in sheet_names(workbook)}
+
+    def rows(sheet: str) -> _Rows:
+        if sheet.casefold() not in names:
+            return []
+        return _rows(workbook, names[sheet.casefold()], label=label)
+
+    own = rows(TYPED_SHEET)
+    notes: dict[_Key, str] = {}
+    for line in _table(own, tuple(LOST_HEADINGS.values())):
+        notes[line[0], tuple(line[1].split(" | "))] = line[2]
+    for sheet, place in NOTE_PLACES.items():
+        notes |= _notes(rows(sheet), sheet, place)
+    return TypedIn(_inputs(own, rows("Assumptions"), label=label), notes)
+
+
+def _rows(workbook: OpenWorkbook, sheet: str, *, label: str) -> _Rows:
+    cells = sheet_grid(workbook, sheet, label=f"{label} sheet {sheet}").cells.fillna("").astype(str)
+    return [[key_text(cell) for cell in row] for row in cells.to_numpy().tolist()]
+
+
+def _header(rows: _Rows, headings: tuple[str, ...]) -> tuple[int, list[int]] | None:
+    """Row and columns of headings, each told by its beginning."""
+    for number, row in enumerate(rows):
+        at = [next((i for i, cell in enumerate(row) if _is(cell, heading)), -1) for heading in headings]
+        if -1 not in at:
+            return number, at
+    return None
+
+
+def _is(cell: str, heading: str) -> bool:
+    return cell == heading or cell.startswith(f"{heading} (")
+
+
+def _table(rows: _Rows, headings: tuple[str, ...]) -> list[list[str]]:
+    """Rows below the headings, down to the first in which all are blank."""
+    found = _header(rows, headings)
+    if found is None:
+        return []
+    number, at = found
+    out = []
+    for row in rows[number + 1 :]:
+        line = [row[i] for i in at]
+        if not any(line):
+            break
+        out.append(line)
+    return out
+
+
+def _notes(rows: _Rows, sheet: str, place: NotePlace) -> dict[_Key, str]:
+    found = _table(rows, (*place.keys, place.heading))
+    return {(sheet, tuple(line[:-1])): line[-1] for line in found if line[-1]}
+
+
+def _inputs(own: _Rows, assumptions: _Rows, *, label: str) -> dict[str, TypedInput]:
+    problems: list[str] = []
+    out: dict[str, TypedInput] = {}
+    for key, row, column, given in _table(own, tuple(INPUT_HEADINGS.values())):
+        text = _cell(assumptions, row, column)
+        if text is None:
+            continue
+        value, before = _number(text), _number(given)
+        if value is None or (key.startswith("worn_share ") and value > 1):
+            rule = "a share from 0 to 1" if key.startswith("worn_share ") else "a number of 0 or more"
+            problems.append(
+                f"{label} sheet Assumptions, row {plain(row)!r}, column {plain(column)!r}: {plain(text)!r} is not "
+                f"{rule}; correct it, or clear the cell."
+            )
+        elif before is not None:
+            out[key] = TypedInput(before, value, row, column)
+    if problems:
+        raise InputError(problem_lines([ProblemGroup(tuple(problems[:MOST_LINES]), len(problems))]))
+    return out
+
+
+def _cell(rows: _Rows, row: str, column: str) -> str | None:
+    """The cell beside a label in column A, in the table under a heading; None where it is not there."""
+    at: int | None = None
+    for line in rows:
+        if column in line:
+            at = line.index(column)
+        elif at is not None and line[0] == row:
+            return line[at]
+    return None
+
+
+def _number(text: str) -> float | None:
+    """NaN for blank, None for what is no number of 0 or more."""
+    if not text:
+        return math.nan
+    try:
+        value = float(text)
+    except ValueError:
+        return None
+    return value if 0 <= value < math.inf else None
