@@ -7,9 +7,10 @@ from collections import Counter
 import numpy as np
 import openpyxl
 import pytest
+import shop_t
+import shop_u
 from exporting import export_fleet
-from held_out import shop_t, shop_u
-from shops import HELD_OUT, shop_named
+from shops import shop_named
 from true_jobs import IDLE_KINDS, build_jobs
 
 from wearmodel.simulate.fleet import simulate_fleet
@@ -61,7 +62,6 @@ def test_the_same_seed_gives_the_same_export_and_another_does_not(tmp_path, name
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_kind_of_line_and_every_reason_occurs(tmp_path, name):
-    assert name in HELD_OUT
     rows = export_fleet(shop_named(name), tmp_path, seed=3, vehicles=80, years=6).rows
     assert {row.kind for row in rows} == {"renewal", "other", *IDLE_KINDS}
     leads = [part for row in rows for part in row.parts if part.lead]
