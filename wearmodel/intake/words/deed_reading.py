@@ -319,6 +319,9 @@ def _is_undone(part: Mention, clause: Clause, clauses: Sequence[Clause]) -> bool
     if part.deed == "tended":
         # `boot torn, cleaned up and fitted new`
         return _is_condemned(part, clauses) and not clauses[part.clause].of("deed")
+    if part.deed == "ok" and _is_condemned(part, clauses):
+        # `boot cracked, not leaking yet. Replaced`
+        return True
     if clause.before not in (",", "-"):
         return False
     if part.deed == "ok":

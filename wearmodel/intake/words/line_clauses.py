@@ -14,6 +14,7 @@ __all__ = ["Clause", "Item", "clauses"]
 
 _NOUNS = frozenset({"part", "head", "modifier", "foreign", "place"})
 _PARTS = frozenset({"head"})
+_WHOLE_PARTS = frozenset({"part", "head"})
 _PLACED = frozenset({"part", "head", "modifier", "place"})
 _SIDES = frozenset({"left", "right"})
 _ENDS = frozenset({"inboard", "outboard"})
@@ -140,7 +141,7 @@ def _settle_states(found: Sequence[Clause], words: Sequence[str]) -> None:
 
 def _items(words: Sequence[str], lexicon: Lexicon) -> Iterator[Item]:
     """Meanings of all phrases but those that lie within a longer one, or begin within another part's name."""
-    reach = shielded = 0
+    reach = shielded = named = 0
     for start, word in enumerate(words):
         if word == UNKNOWN:
             yield Item("unknown", "", start, start + 1)
@@ -150,9 +151,14 @@ def _items(words: Sequence[str], lexicon: Lexicon) -> Iterator[Item]:
             if meanings is None:
                 continue
             if start + length > reach and start >= shielded:
-                # What begins within a phrase tells no new part: `support bearing 2` is one bearing.
+                # What begins within a phrase tells no new part: `support bearing 2` is one bearing, and
+                # `cross bearing centre` a joint in the middle.
                 hidden = _PARTS if start < reach else frozenset()
+                is_part = all(kind == "part" for kind, _ in meanings)
+                if start < named and is_part:
+                    break
                 reach = start + length
+                named = reach if is_part else named
                 if any(kind in ("foreign", "own") for kind, _ in meanings):
                     shielded = reach
                 yield from (Item(kind, meaning, start, reach) for kind, meaning in meanings if kind not in hidden)
@@ -175,7 +181,7 @@ def _whole_places(items: list[Item]) -> list[Item]:
             continue
         if item.kind != "half_place":
             whole.append(item)
-        elif item.meaning in _ENDS and i and items[i - 1].kind in _PARTS and items[i - 1].end == item.start:
+        elif item.meaning in _ENDS and i and items[i - 1].kind in _WHOLE_PARTS and items[i - 1].end == item.start:
             whole.append(Item("place", item.meaning, item.start, item.end))  # `joint outside worn`
         elif item.meaning in _SEATS and i and _stands_after(items[i - 1], item):
             whole.append(Item("place", item.meaning, item.start, item.end))  # `outer boot, driver's`

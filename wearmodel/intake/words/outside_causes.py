@@ -74,7 +74,7 @@ _MISHAPS = """
     impact;
     fod; f o d; foreign object damage; third party damage; 3rd party damage; with other vehicle; with another vehicle;
     mishap; incident damage; road incident; rtc damage; rta damage; motor accident; vehicle accident; post accident;
-    after accident; following accident; following crash; following collision; since accident; write off; total loss;
+    after accident; following accident; following crash; following collision; since accident; write off; declared total loss; insurance total loss;
     accidental; accidentally; accidental damage; act god; winching damage; damage winching; winched from; winched out
     of;
     recovery damage; damage on recovery; damage in recovery; damage during recovery; tow damage; towed wrong; towed
@@ -208,7 +208,7 @@ _HALF_DONE = """
     previous
     fitter; second time; third time; fourth time; second attempt; third attempt; second go; third go; third failed;
     second one
-    in; third one in; re replaced; re renewed; re changed; re exchanged; re fixed; replaced twice; renewed twice;
+    in; third one in; re replaced; re renewed; re changed; re exchanged; re repaired; replaced twice; renewed twice;
     changed twice;
     repeatedly; repetitive; repetitive failed; repetition; spurious; spurious part; spurious joint; counterfeit; fake;
     fake
@@ -219,7 +219,7 @@ _HALF_DONE = """
     free; replaced free; renewed free; fitted free; changed free; not charged; charge to workshop; charged to workshop;
     chargeable to workshop; internal rework; go back job; bounce back; boomerang; bounced back; post repaired failed;
     improper
-    repaired; improper work; improper assembly; improper fixing; defective fitted; defective workmanship; negligent
+    repaired; improper work; improper assembly; improper repaired; defective fitted; defective workmanship; negligent
     workmanship;
     sloppy workmanship; shoddy; careless fitted; careless workmanship; fitted error; fitted fault; supplied wrong;
     wrong from

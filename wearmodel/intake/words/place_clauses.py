@@ -102,7 +102,12 @@ def _settle_beside(clause: Clause, last: Clause | None) -> None:
     joints = [i for i in clause.items if i.kind in _NAMING and "joint" in i.meaning and i not in within]
     if not joints and last is not None and clause.before in _JOINS:
         joints = [i for i in last.items[-1:] if i.kind in _NAMING and "joint" in i.meaning]
-    dropped = ("part", "head") if joints else ("place",)
+    # `sound from shaft near centre bearing`: what is near a bearing is not the bearing.
+    near = {i.start for i in clause.of("mark") if i.meaning == "blame" and i.end - i.start == 1} & beside
+    is_of_shaft = bool(near & {i.end for i in clause.items if i.kind == "modifier"})
+    if near and not is_of_shaft:
+        joints = [i for i in joints if i.start < min(near)]
+    dropped = ("part", "head") if joints or is_of_shaft else ("place",)
     clause.items = [i for i in clause.items if not (i.start in beside and i.kind in dropped)]
 
 

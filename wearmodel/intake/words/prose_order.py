@@ -52,6 +52,17 @@ _FASTENING = re.compile(
 )
 # `damaged the joint`: a sentence that begins so tells what somebody did to it.
 _DAMAGED = re.compile(rf"(?:^|(?<=\. ))damage (?={_IN_CLAUSE}{_OURS}\b)")
+# `new joint fixed`, `fixed wrongly by us`: in some countries what is fixed on was fitted; else it was repaired.
+_FIXED = re.compile(
+    r"\b(?P<new>(?:new|correct|another|fresh|right|replaced|spare|removed and|changed and) (?:(?![.,:/-] )\S+ ){0,9}?)fixed\b"
+    r"(?! back)|\bfixed (?=(?:new|another|correct|fresh|wrong|crooked|in wrong|same time|with new|along)\b)"
+    r"|\b(?P<badly>wrongly|wrong|not|never|badly|improper|improperly|loosely) fixed\b"
+    r"|\bfixed (?=(?:(?:by us|last|yesterday|recently|only|in last|on last|in previous|previously|not proper|loose"
+    r"|[1-8] (?:days?|weeks?|months?)|few)\b))"
+)
+_FIXED_BACK = re.compile(
+    r"\b(?:fixed (?:back|same|again|in place|old)|(?:same|old|back|same part|same one) (?:back )?fixed)(?: back| again)?\b"
+)
 _FOUND_AT = re.compile(r"\b(?:traced|tracked|narrowed|isolated|pinned) (?:it |noise |that |vibration )?(?:down )?to\b")
 
 
@@ -87,6 +98,14 @@ def in_prose_order(words: str) -> str:
         words = _FASTENING.sub(r"\3 \1 \2", _TO_GO_WITH.sub(r"and \1", words))
     if "damage " in words:
         words = _DAMAGED.sub("damage by . ", words)
+    if "fixed" in words:
+        words = _FIXED.sub(_as_fitted, _FIXED_BACK.sub("refitted", words)).replace("fixed", "repaired")
     if " to " in words and ("trac" in words or "narrowed" in words or "isolated" in words or "pinned" in words):
         words = _FOUND_AT.sub("traced", words)
     return words
+
+
+def _as_fitted(found: "re.Match[str]") -> str:
+    """What was fixed on, as fitted."""
+    begin = found["new"] or (f"{found['badly']} " if found["badly"] else "")
+    return f"{begin}fitted{' ' if found[0].endswith(' ') else ''}"

@@ -52,7 +52,7 @@ def reason_of(hints: Sequence[Hint], *, is_found: bool) -> str:
     """
     kinds = {hint.meaning for hint in hints}
     is_weak = "perhaps" in kinds and _is_weak(hints)
-    if "comeback" in kinds:
+    if "comeback" in kinds and not (is_weak and "damage" in kinds):
         return "" if is_weak and kinds & _ELSEWISE else "comeback"
     if "undone" in kinds and not is_found:
         return "collateral"

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from wearmodel.intake.words.occasion_words import OCCASION_WORDS
 from wearmodel.intake.words.outside_causes import OUTSIDE_CAUSES
 from wearmodel.intake.words.phrase_lists import phrase_table
+from wearmodel.intake.words.reason_dialects import REASON_DIALECTS
 from wearmodel.intake.words.reason_families import REASON_FAMILIES
 from wearmodel.intake.words.symptom_words import STRAY_GREASE
 from wearmodel.intake.words.told_reasons import TOLD_REASONS
@@ -358,7 +359,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             returned after repaired; returned after our repaired; complaint about our; about our repaired; free charge;
             no charge; foc; at our cost; our cost; own cost; workshop cost; goodwill; on warranty; in warranty;
             repaired warranty; warranty job; warranty work; warranty repaired; warrantied; warrantee; guarantee; under
-            guarantee; guarantee claim; bring back; brought back; vehicle back; customer back; back after; came back;
+            guarantee; guarantee claim; brought back again; brought back by customer; brought back by driver; vehicle back; customer back; back after; came back;
             back in again; back to us; comes back; last week repaired; previous fitted; previous job; previous part;
             previous part faulty; previously fitted wrong; prior repaired; prior job; earlier repaired; earlier job;
             before wrong; repeated; repeat fault; repeat complaint; repeated repaired; repeat visit; return visit;
@@ -440,7 +441,8 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
     }
 )
 _FURTHER: tuple[Mapping[str, tuple[str, ...]], ...] = (
-    TOLD_REASONS, REASON_FAMILIES, OUTSIDE_CAUSES, OCCASION_WORDS, {"noticed": STRAY_GREASE},
+    TOLD_REASONS, REASON_FAMILIES, REASON_DIALECTS, OUTSIDE_CAUSES, OCCASION_WORDS,
+    {"noticed": STRAY_GREASE},
 )  # fmt: skip
 REASON_HINTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {

@@ -118,6 +118,43 @@ _TURNS = (
         r"|after|[./;]|$))|(?<=, )rt(?=,? (?:ok|good)\b)",
         instead="road test",
     ),
+    # `body vibration`: what shakes is no part that was worked on.
+    _turn(
+        "body", "cab", "floor", "chassis", "seat", "dash", "mirror", "pedal", "vehicle", "bonnet",
+        pattern=r"\b(?:under ?body|body|cabin|cab|floor|chassis|seat|dash(?:board)?|mirrors?|pedals?|vehicle|bonnet)"
+        r"(?:'s)? (?:floor )?(?=vibrat|shak|shudder|judder|shiver|trembl)",
+        instead="",
+    ),
+    # The same with the marks `1.` and `1-`, and where a cell has a word on one of the jobs only.
+    _turn(
+        "2. ", "2- ", "2) ", "2 - ", "2: ",
+        pattern=r"^\W*1 ?([.)\-:]) ?(.+?) 2 ?\1 ?(.+?) / 1 ?\1 ?(.+?) 2 ?\1 ?(.+?)(?= / |$)",
+        instead=r"1) \2 / \4 2) \3 / \5",
+    ),
+    _turn(
+        "2. ", "2- ", "2) ", "2 - ", "2: ",
+        pattern=r"^\W*1 ?([.)\-:]) ?((?:(?! 2 ?\1| / ).)+) / 1 ?\1 ?(.+?) 2 ?\1 ?(.+?)(?= / |$)",
+        instead=r"1) \2 / \3 2) \4",
+    ),
+    _turn(
+        "2. ", "2- ", "2) ", "2 - ", "2: ",
+        pattern=r"^\W*2 ?([.)\-:]) ?((?:(?! / ).)+) / 1 ?\1 ?(.+?) 2 ?\1 ?(.+?)(?= / |$)",
+        instead=r"1) \3 2) \2 / \4",
+    ),
+    # `on checking joint found defective`: how it was found, and no work.
+    _turn(
+        "on check", "upon check", "on inspect", "upon inspect", "on open", "upon open", "on dismant", "on strip",
+        "after check", "upon dismant",
+        pattern=r"\b(?:up)?(?:on|after) (?:checking|inspecting|opening|dismantling|stripping)(?: of| up| the vehicle| vehicle)?,? "
+        r"(?=[^.]{2,80}\bfound\b|we )",
+        instead="",
+    ),
+    # `CV boot issued and fixed`: a part drawn from stores.
+    _turn(
+        "issued",
+        pattern=r"\bissued (?=.{0,40}\b(?:fix|fit|install|replac|renew|chang))",
+        instead="supplied ",
+    ),
     # `1) shudder 2) inspection / 1) joint replaced 2) boot worn, replaced`: complaints in the order of their work.
     _turn(
         "2)",

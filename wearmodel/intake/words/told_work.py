@@ -29,6 +29,10 @@ _RENEWED = (
     *joined("carried out; completed; undertook; effected", "replaced; renewed; changed; exchanged"),
     *joined("replaced; renewed; changed; exchanged; fitted", "carried out; completed; done; effected; complete"),
     *joined("out with; off with", "old", "and in with; in with; on with; and on with", "new"),
+    *joined("removed; removed and; taken out and; taken off and; cut off and; opened and", "new; new one; new ones; "
+            "new part; new parts; another; another one; replaced; replacement", "fitted; installed; put in; put on; in; on"),
+    *joined("replaced; renewed; changed; exchanged", "with; by; to; for", "new; new one; new ones; new part; "
+            "genuine one; fresh; fresh one; good one; proper one"),
     *phrases("old out new in; old off new on; old out and new in; old one out new one in; out with old; now replaced; "
              "duly replaced; duly renewed; duly fitted; binned and replaced; scrapped and replaced; "
              "junked and replaced; "
@@ -77,6 +81,10 @@ _NEEDED = (
 )
 
 _TENDED = (
+    *joined("greased; lubricated; tightened; adjusted; cleaned; topped up; retorqued; torque; balanced",
+            "done; carried out; completed; job done; work done; only; only done; only carried out"),
+    *joined("greased; lubricated", "filled; applied; pumped; given; put; added; injected; shot"),
+    *joined("filled; applied; pumped; put; added; injected", "greased; lubricated"),
     *joined("nothing; no part; no new part; no spares; none", "replaced; renewed; fitted; changed; "
             "used; installed; needed; required; consumed"),
     *joined("no; without", "new part; part used; part fitted; spares used; renewed; replaced"),

@@ -34,6 +34,15 @@ _PARTS: Mapping[str, str] = {
     "propellershafts propshft tailshaft tailshafts t/s tail-shaft cardanshaft cardan-shaft gelenkwelle kardanwelle "
     "cardanas prop/shaft p/sft prop/sft pr/shaft prop-shft propsft",
     "prop": "props propeller propellor",
+    "rear prop": "r/prop r-prop rprop rr/prop rear-prop r/propshaft r/p-shaft r/pshaft rpropshaft r/shaft rr/shaft "
+    "rear/prop r/prp",
+    "front prop": "f/prop f-prop fprop ft/prop frt/prop front-prop f/propshaft f/p-shaft f/pshaft fpropshaft front/prop "
+    "fr/prop f/prp",
+    "front axle": "f/axle f/axl frt/axle ft/axle front-axle f/ax",
+    "rear axle": "r/axle r/axl rr/axle rear-axle r/ax",
+    "front diff": "f/diff frt/diff ft/diff",
+    "rear diff": "r/diff rr/diff",
+    "steering column": "st/column st/col str/column str/col s/column s/col strg/col steer/col stg/col",
     "axle": "axles axel axels axl axls",
     "axle shaft": "axleshaft axleshafts axle-shaft axle-shafts",
     "drive line": "driveline drivelines drive-line drivetrain drive-train d/line d/train d/l d/ln dline drvln "
@@ -128,9 +137,9 @@ _PLACES: Mapping[str, str] = {
     "r/end",
     "fr": "f/r",
     "outboard": "aussen exterieur exterieure outer out-board otr outr o/b ob outers outter o/bd obd outerside o/board "
-    "o/brd o/bord otbd outbd outbrd outbord oboard oter ouer o/ter o/tr outermost outside-end",
+    "o/brd o/bord otbd outbd outbrd outbord o/er outa oboard oter ouer o/ter o/tr outermost outside-end",
     "inboard": "innen interieur interieure inner in-board inr innr i/b ib inners i/bd ibd innermost i/board i/brd "
-    "i/bord inbd inbrd inbord iboard iner innner inne i/ner i/nr",
+    "i/bord inbd inbrd inbord i/er inna iboard iner innner inne i/ner i/nr",
     "upper": "uppr upr top",
     "lower": "lwr bottom btm bot",
     "first": "1st",

@@ -60,6 +60,11 @@ _WITH_JOINTS = re.compile(
     rf" {_SIDE})*) (?:, )?(?:complete )?(?:with|incl) (?:both |all |2 |new )*(?:cv joint|joint"
     rf"|cv)(?: and boot)?\b(?! boot)"
 )
+# Only a half shaft has boots or CV joints: `drive shaft complete with joints and boots`.
+_HALF_WITH_BOOTS = re.compile(
+    r"\b(?:front )?(?:drive shaft|axle)(?= (?:assembly |complete )*(?:with|incl) (?:both |all |2 |new )*"
+    r"(?:cv|(?:joint |joint and )boot|joint and boot))"
+)
 _ENUMERATED = re.compile(r"\bx [1-8]\b")
 _LISTED_SHAFT = re.compile(rf"{_BEGIN}shaft (?:assembly )?, (axle|drive|half|prop|cardan|cv)\b(?! shaft)")
 # `joint with new boot`: both are renewed.
@@ -155,7 +160,7 @@ def in_usual_order(words: str) -> str:
     if "shaft cv" in words or "assembly cv" in words:
         words = _SHAFT_CV.sub(r"cv \1", words)
     if "shaft" in words and ("with " in words or "incl " in words or "and boot" in words):
-        words = _WITH_JOINTS.sub(lambda m: f"{m[1] or m[2] or ''} complete", words)
+        words = _WITH_JOINTS.sub(lambda m: f"{m[1] or m[2] or ''} complete", _HALF_WITH_BOOTS.sub("half shaft", words))
     if words.startswith("x 1 "):
         words = _ENUMERATED.sub(".", words)
     if " rest " in words or " remain" in words:

@@ -77,7 +77,7 @@ _MAY_END = frozenset(
     words_of(
     """
     repl. rpl. rplc. ren. rnw. exch. chg. insp. pass. sched. svc. serv. warr. inst. rep. recov. adj. lub. exam. chk.
-    compl.
+    compl. lh. rh. l/h. r/h. n/s. o/s. lhs. rhs.
     """
     )
 )
@@ -141,6 +141,8 @@ class WordReader(dict[str, str]):
     def phrase(self, text: str) -> tuple[str, ...]:
         """The words of a phrase of the lexicon, each in its form; no slips are looked for."""
         found = (self._forms.get(word, word) for word in _PHRASE_WORD.findall(text.casefold()))
+        # `fixed` is read by the words around it, before phrases are looked for.
+        found = ("repaired" if word == "fixed" else word for word in found)
         return tuple(part for word in found for part in word.split(" ") if part not in PASSED_OVER and part != "of")
 
     def __missing__(self, token: str) -> str:

@@ -66,9 +66,12 @@ WORK_WORDS: Mapping[str, str] = {
     "service": "services svc serv srvc srv svce",
     "repaired": (
         "rect rect'd rectn repair repairs repairing rprd rpr rpr'd rep reps rectified rectify rectification "
-        "fixed fix fixes fixing mended mend sorted attended overhauled overhaul o/hauled o'hauled overhauling "
+        "mended mend sorted attended "
         "rebuilt rebuild rebuilding reconditioned remedied remedy"
     ),
+    "overhauled": "overhaul o/hauled o'hauled overhauling",
+    # Repaired in some countries, fitted in others: the words around it tell.
+    "fixed": "fix fixes fixing fixd fxd fixt",
     "done": "completed cmpltd cmpl'd",
     "returned": "rtn rtnd ret ret'd retd rtn'd returning",
     "back to service": "rts rtts bts'd",
@@ -77,7 +80,7 @@ WORK_WORDS: Mapping[str, str] = {
     "additional": "addl add'l add addition extra",
     "vehicle": "veh vehs vehicles vehicle's truck trucks trk van vans lorry lorries bus",
     "programme": "program programs programmes programmed programming prog progr progs",
-    "expired": "expd exp'd expiry expires expiring",
+    "expired": "exp expd exp'd expiry expires expiring",
     "insurance": "ins insur insurers insurer",
     "warranty": (
         "warr w/ty wty wrty wnty wrnty warrty warrenty warranties g'tee gtee g/tee guarantee guaranteed guaranty"
@@ -118,9 +121,11 @@ WORK_WORDS: Mapping[str, str] = {
     "next": "nxt",
     "suggested": "suggest suggests suggesting",
     "please": "pls plz kindly",
-    "no": "nr nil zero",
+    "no": "nr nil zero nae nay",
+    "nothing": "nowt nuthin nothin nuffin nuffink zilch",
+    "something": "summat sumthin somethin",
     "without": "w/o",
-    "with": "w w/ wth c/w",
+    "with": "w w/ wth c/w wi wi'",
     "because": "bcos bc becos caused causing b/c",
     "and": "n plus",
     ",": "then but whereas",
@@ -146,7 +151,12 @@ CONDITION_WORDS: Mapping[str, str] = {
     "unscheduled": "unsched unsched'd unschd unsch unscheduled unplnd",
     "fault": "defct defet faults flt defect defects",
     "defective": "def",
-    "seized": "seize seizes seizing siezed seizure szd siezd sezed seized-up siezing sieze siezes",
+    "seized": "seize seizes seizing siezed seizure szd siezd sezed seized-up siezing sieze siezes ceased ceazed seazed ceized sized-up",
+    "knackered": (
+        "goosed banjaxed gubbed borked jiggered crocked banjoed grenaded hooped hosed stonkered boogered b'gered bolloxed "
+        "kippered wallered wallowed phut donged vrot stukkend nackered naked-up fubar fubared u/sed bolloxd hammered "
+        "jacked mullered"
+    ),
     "snapped": "snap snaps snapping",
     "sheared": "shear shears shearing shered",
     "collapsed": "collapse collapses collapsing",
@@ -184,7 +194,9 @@ CONDITION_WORDS: Mapping[str, str] = {
     "noise": (
         "awaaz awaz avaz awaaj awaj racket din screaming screams wailing noisy noises noisey noisily nois nvh noisier"
     ),
-    "worn": "wear wears wearing wornout worn-out wrn w/out",
+    "worn": "wear wears wearing wore worne wornout worn-out wrn w/out woren",
+    "road": "rd rds rd's",
+    "roadside": "r/side r'side",
     "play": "slop sloppy slackness looseness freeplay free-play lash backlash movement",
     "loose": "loosened loosening",
     "excess": "excessive xs x/s excessively xcess xsive",
