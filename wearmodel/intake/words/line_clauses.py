@@ -155,7 +155,8 @@ def _items(words: Sequence[str], lexicon: Lexicon) -> Iterator[Item]:
                 # `cross bearing centre` a joint in the middle.
                 hidden = _PARTS if start < reach else frozenset()
                 is_part = all(kind == "part" for kind, _ in meanings)
-                if start < named and is_part:
+                tail = lexicon.meanings.get(tuple(words[reach : start + length]), ()) if start < named else ()
+                if is_part and any(kind == "place" for kind, _ in tail):
                     break
                 reach = start + length
                 named = reach if is_part else named

@@ -391,12 +391,13 @@ def _give_ends(every: Sequence[Mention], loose: Iterable[str]) -> None:
         return
     shafts = [m for m in every if m.kind == "shaft" and m.deed != "renewed"]
     kinds = ("along", "beside", "axle")
-    told = {place for m in shafts for kind in kinds for place in m.places(kind)}
-    told |= {place for kind in kinds for place in _of_kind(kind, loose)}
+    told = {frozenset(place for kind in kinds for place in m.places(kind)) for m in shafts}
+    told.add(frozenset(place for kind in kinds for place in _of_kind(kind, loose)))
+    told.discard(frozenset())
     is_plural = any(m.numbers for m in joints)
     if len(told) == 1 and not is_plural and len({m.options for m in joints}) == 1:
         for mention in joints:
-            mention.runs.append(list(told))
+            mention.runs.append(sorted(next(iter(told))))
 
 
 def _of_kind(kind: str, places: Iterable[str]) -> set[str]:

@@ -53,9 +53,7 @@ _NEIGHBOURS: Mapping[str, tuple[str, ...]] = phrase_table(
 
 _ENDS = ("end", "side")
 _FASTENED = ("flange", "yoke", "coupling", "companion flange")
-_AT = (
-    "at", "by", "next to", "near", "near to", "close to", "nearest", "nearest to", "adjacent", "adjacent to", "beside",
-)  # fmt: skip
+_AT = ("at", "by", "next to", "nearest", "nearest to", "adjacent", "adjacent to", "beside")
 _BEYOND = {
     "drive_end": ("behind",),
     "transfer_end": ("behind",),
@@ -144,6 +142,7 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
             axle side; rear axle side; front axle side; front axle input; rear axle input; back axle side
             """,
         "bearing_end": _ends_of("bearing_end"),
+        "near_bearing": "; ".join(f"{w} {name}" for name in _NEIGHBOURS["bearing_end"] for w in ("near", "near to", "close to")),
         "axle": """
             front axle; axle u joint; axle shaft u joint; universal joint front wheel; universal joint
             wheel; universal front wheel;
@@ -200,7 +199,9 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
             """,
     }
 )
-"""Place -> phrases; `_line` means the shaft line, `nowhere` shields its words from meaning a place."""
+"""Place -> phrases; `_line` means the shaft line, `nowhere` shields its words from meaning a place; whether
+`near_bearing` is the end there or the bearing itself is told by what stands before.
+"""
 
 HALF_PLACES: Mapping[str, str] = MappingProxyType(
     {

@@ -35,6 +35,7 @@ _TOOK_WITH = re.compile(
 _RENEWED_WITH = re.compile(
     rf"\b(replaced|renewed|fitted|changed|done) ((?={_IN_CLAUSE}{_OURS}\b){_IN_CLAUSE})with (?:it|them)(?= [.,-]|$)"
 )
+_NAMED = re.compile(rf"\b{_OURS}\b")
 _BACK = re.compile(r"\bput (?:it|them|all|everything) back\b")
 # `left exchange shaft`: a shaft with everything on it.
 _EXCHANGE = re.compile(
@@ -42,6 +43,8 @@ _EXCHANGE = re.compile(
     r"(?=(?:cv|drive|half|axle) (?:drive |axle )?shaft\b)"
 )
 _RENEWED = re.compile(r"\b(?:replaced|renewed|fitted|changed|installed|new|redo|redone|swapped|another)\b")
+# `joint along with bearing broken, renewed`: told before any work, both are a list.
+_ALONG = re.compile(rf"\b(?:along|together|coupled|combined) with (?={_IN_CLAUSE}{_OURS}\b)")
 _TO_GO_WITH = re.compile(r"\band (?:fresh |new )?(boot(?: kit)?) to go with(?: it)?\b")
 # `clamp came off inner boot` tells of the clamp.
 _FASTENING = re.compile(
@@ -94,6 +97,8 @@ def in_prose_order(words: str) -> str:
         words = _BACK.sub("put back", words)
     if " exchanged " in words and len(_RENEWED.findall(words)):
         words = _EXCHANGE.sub(r"\1 complete ", words)
+    if "along with " in words or "together with " in words or "coupled with " in words:
+        words = _ALONG.sub(lambda m: _as_list(m, words), words)
     if "boot" in words:
         words = _FASTENING.sub(r"\3 \1 \2", _TO_GO_WITH.sub(r"and \1", words))
     if "damage " in words:
@@ -109,3 +114,10 @@ def _as_fitted(found: "re.Match[str]") -> str:
     """What was fixed on, as fitted."""
     begin = found["new"] or (f"{found['badly']} " if found["badly"] else "")
     return f"{begin}fitted{' ' if found[0].endswith(' ') else ''}"
+
+
+def _as_list(found: "re.Match[str]", words: str) -> str:
+    """What joins two parts, as `and` where the work on both is told after them."""
+    before = words[: found.start()].rpartition(" . ")[2]
+    is_list = _NAMED.search(before) and not _RENEWED.search(before) and _RENEWED.search(words[found.end() :])
+    return "and " if is_list else found[0]

@@ -46,6 +46,17 @@ _BEFORE_TROUBLE = """
 
 REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
     "planned": (
+        *joined("time; life; date; age; service life; life span; mileage; hours", "expired; ex; exceeded; finished; "
+                "up; run out; ran out; over"),
+        *joined("mileage; km; hours; time; date; set; scheduled; fixed; agreed; laid down", "changed; mileage; "
+                "replaced mileage; changed mileage; replaced point"),
+        *joined("fleet; depot; company; head office; maker; makers; manufacturer; workshop; engineering; technical; "
+                "standing", "instruction; instructions; bulletin; directive; notice; order; policy; campaign; memo",
+                "to replaced; to renewed; to changed; to fitted; -"),
+        *joined("in; called in; booked in; came in; brought in; here", "for", "planned; scheduled; programmed; routine; "
+                "periodic", "changed; replaced; renewed; renewal; exchanged"),
+        *joined("end; at end", "scheduled; service; planned; working; useful; design; set; fixed", "mileage; life; "
+                "hours; distance; interval"),
         *joined(_BY_PLAN, _PLANNERS, _SHEETS),
         *joined("as; on; in; according to", "-", "service list; pm list; changing list; due list; replaced list; "
                 "life list; due km; due hours; due date; due mileage; planning; planner; programme"),
@@ -58,8 +69,51 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
         *joined("old; old one; old part; removed part; removed one; old unit", "good; was good; still good; not bad; "
                 "kept for standby; kept standby; no defect; not defective; no fault; had no fault; in good condition"),
     ),
-    "worn": joined("worn", "up to; to; near; nearly to", "limit; limits; max; maximum"),
+    "failed": phrases(
+        """
+        no longer serviceable; no longer turning; no longer holding; no longer usable; no longer safe; not serviceable;
+        run dry and broken; gone west; gone phut; gone to lunch; gone to god; gone to pieces; gone kaput; gone for good;
+        gone out; had its chips; had bomb; given up ghost; thrown in towel; kicked bucket; bit dust; bought farm;
+        clapped out; cream crackered; done in; conked; packed it up; packed in on; worked its way out; fell to pieces;
+        pulled itself apart; tore itself apart; torn itself apart; ripped itself apart; shook itself apart; beat itself
+        to death; egged out; wallowed out; hogged out; chewed itself up; ate itself; eaten itself; seized up solid;
+        siezed; locked tight; stopped turning; not turning; will not turning; let go in; let go with; let go again
+        """
+    ),
+    "worn": (
+        *joined("worn", "up to; to; near; nearly to", "limit; limits; max; maximum"),
+        *joined("worn; bad; loose; perished; cracked; tired; deteriorated", "enough to", "do; replaced; renewed; changed; "
+                "warrant replaced; need doing; fail; act on; be done"),
+        *joined("now", "worn; perished; cracked; split; needs doing; needs replaced; due replaced"),
+        *joined("lift; play; movement; slack; slop; float; rock", "in it; found; felt; measured; present; evident; on test"),
+        *phrases("beyond economic repaired; beyond adjusted; beyond use limit; past wear limit; into wear limit; "
+                 "time served; aged; age related; age hardened; gone brittle; gone stiff; going hard; going brittle; "
+                 "starting to split; starting to crack; beginning to split; beginning to crack; splits starting; "
+                 "cracks starting; showing cracks; showing play; showing wear; showing signs wear; signs of wear; "
+                 "sign of wear; signs wear"),
+    ),
     "look": (
+        *joined("hire; off hire; rental; return; hire return; end of hire; handover; hand over; shift; shift change; "
+                "take over; takeover; first use; daily walk round; driver daily; yard; gate; dock; security; pre load; "
+                "trailer; damage; arrival; lease return; end of lease; fuel bay; washbay; wash bay",
+                "checked; inspection; check sheet; look over; return checked"),
+        *joined("while; when; during", "on; up on; over; in; in for; at", "ramp; lift; hoist; pit; stands; bay; air; "
+                "axle stands; jack; four poster", "-; for tyres; for brakes; for exhaust; for service; for oil changed; "
+                "for other work; for mot; for inspection; for tracking; for alignment; for wash"),
+        *joined("in; here; booked in; came in; brought in", "for", "tyres; tyre; brakes; service only; service; "
+                "oil changed; wash; mot; mot prep; inspection; tracking; alignment; seasonal checked", "only; -"),
+        *joined("noticed; seen; found; spotted; picked up; saw; observed; discovered", "worn; split; torn; perished; "
+                "loose; leaking; cracked", "on; at; while on; when on; during; while", "lift; ramp; hoist; pit; service; "
+                "inspection; checked; pmi; mot; stands; jack"),
+        *joined("technician; mechanic; fitter; tech; examiner; tester; inspector; workshop", "advises; advised; "
+                "recommended; marked up; flagged; red lined; wrote up"),
+        *joined("marked; marked up; marked as; marked down; listed; tagged; flagged", "worn; bad; defective; failed; "
+                "advisory", "by", "inspector; tester; examiner; technician; fitter; foreman"),
+        *joined("advisory; advisories; advised; amber; red; noted", "from; on; at; off", "last; previous; recent; "
+                "earlier; this", "inspection; pmi; mot; service; visit; test; checked; report; sheet"),
+        *joined("4; 5; 6; 7; 8; 9; 10; 12; 13; 15; 26; two; four; six; eight; ten; twelve; thirteen; twenty six",
+                "week; weeks; weekly; month; monthly; wkly", "checked; inspection; safety checked; pmi; pm; sheet; "
+                "service inspection"),
         *joined("client; client hse; third party; 3rd party; qc", "inspection; audit; examination"),
         *joined("site; site entry; site gate; gate pass; hse; safety; "
                 "half annual; half yearly; yearly passing; yearly; municipality; traffic police; government; "
@@ -79,6 +133,25 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
                  "snag list; snag sheet; defect list from inspection"),
     ),
     "silent": (
+        *joined("no; nil; without; zero; none", "driver; drivers; customer; operator; crew; user; reported; other; "
+                "further; hirer", "defect; defects; fault; faults; complaint; complaints; reports; concern; concerns; "
+                "snags; issues; problems; comment; comments"),
+        *joined("nothing", "reported; complained; wrong; wrong with old; found wrong; amiss; untoward; wrong found; "
+                "wrong with it; wrong w old; wrong with old one; noted by driver; from driver"),
+        *joined("with; on; under; by; after; awaiting no; had", "authority; auth; sign off; signature; "
+                "supervisor agreement; order number; po; purchase order; job number; verbal"),
+        *joined("authorised; approved; agreed; cleared; signed off; ok; okayed; sanctioned", "by; with; from; through",
+                "transport; transport office; office; control; controller; customer; hirer; owner; fleet; manager; "
+                "management; foreman; supervisor; head office; depot; boss; engineer; planner; lease company; client; "
+                "insurance; driver"),
+        *joined("lift off; lifting off; lift off throttle; off throttle; lifts off; back off; backing off; let off; "
+                "ease off; come off throttle; on overrun; on over run; coming off power", "-"),
+        *joined("washed off; washed down; wiped down; cleaned off; steam cleaned; pressure washed", "-"),
+        *joined("noise; vibration; fault; knock; clunk; symptom; complaint; concern", "gone; cured; cleared; sorted; "
+                "solved; eliminated; away; disappeared; resolved; no longer present; now gone; fixed"),
+        *joined("hirer; customer; driver; owner; operator", "collecting; collected; to collect; picking up; coming for; "
+                "waiting; away; happy; informed; notified; advised ready"),
+        *phrases("all sound; sounds ok; sound ok; sounds fine; runs sound; sound condition; now quiet"),
         *joined("before", _BEFORE_TROUBLE),
         *joined("as; as per; on; after; under; by; with; against; for", "-; insurance; client; customer; "
                 "management; fleet; site; head office; assessor; manager; owner; workshop manager; foreman; verbal; "
@@ -92,18 +165,61 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
                 "attended; cleared; finished; over; completed"),
     ),
     "comeback": (
+        *joined("from; off; since", "previous; last; earlier; recent; our last; our previous", "card; job; "
+                "job card; ticket; visit; work; work order; order; repaired; fitted; fitment; invoice; attempt; rebuilt"),
+        *joined("returned; back; came back; come back; in again; back in; returned to us; returning", "within; inside; "
+                "after; in", "week; weeks; month; days; day; hours; fortnight; few days; couple days; couple weeks; "
+                "two days; two weeks; three days; 2 days; 3 days; 2 weeks; 3 weeks; same week; same day; same month"),
+        *joined("second; third; 2nd; repeat", "attempt; go; try; bite; time round; time around; time we",
+                "-; at it; at job"),
+        *joined("not; never", "pulled tight; crimped; nipped up; clipped; seated; pressed home; fully home; tightened; "
+                "torqued; engaged; locked", "-; by us; last time; when fitted; when we fitted; at last visit"),
+        *joined("clip; clamp; circlip; band; strap; snap ring; retainer", "missing; left off; left out; not fitted; "
+                "forgotten; omitted; loose", "since; from; after; by; at", "our; last; last repaired; our last; "
+                "our repaired; our job; last job; last visit; previous; previous repaired"),
+        *joined("wrong; incorrect; mixed up; mis matched; mismatched", "part; parts; item; kit; joint; boot; bearing; one; "
+                "size; series; type; length", "fitted; used; supplied; put in; installed; issued; ordered; last time; "
+                "last month; last week; last visit; by us; picked"),
+        *joined("claim; credit; refund", "sent; made; raised; lodged; submitted; put in; requested; to; with; from",
+                "supplier; to supplier; on supplier; with supplier; manufacturer; to manufacturer; factors; factor; "
+                "to factors"),
+        *phrases("ours no charge; ours n c; our cock up; our boo boo; our bad; our shout; our slip up; on us; on house; "
+                 "workshop to pay; workshop absorbs; no bill; not billed; not invoiced; no invoice; nc; n c; at no "
+                 "cost; written off to workshop; workshop account; goodwill job; faulty from new; faulty new; "
+                 "faulty out of box; defective on arrival; doa; bad from new; not up to job; did not last; not last long; "
+                 "lasted a week; lasted a month; lasted a fortnight; lasted five minutes; same again; here we go again; "
+                 "back again; round again; redone; done over; do over; done again"),
         *joined("fitted; done; repaired; replaced; installed; renewed; changed", "by; at; in", _OTHERS),
         *joined("outside; outside garage; outside workshop; contractor; dealer; subcontractor; vendor", "job; work; "
-                "repaired; fitted", "not ok; not good; no good; bad; failed; wrong; defective; poor; not satisfactory"),
+                "repaired; fitted", "not up to standard; not up to scratch; not up to it; not held; not hold; " "not ok; not good; no good; bad; failed; wrong; defective; poor; not satisfactory"),
         *phrases("back charge; back charged; back charge to; debit to workshop; job rejected; rejected our job; "
                  "repaired rejected; repaired not successful; job not successful; previous repaired not successful; "
                  "job not proper; not done proper; not done properly; not fitted proper; not proper fitted; "
-                 "duplicate; duplicate part; duplicate quality; local made; "
+                 "local made part; "
                  "fitted loose; complaint repeated; complaint repeat; complaint again; again complaint; "
                  "again same; again same complaint; again came; again failed; again broken; again bad; again loose; "
                  "again noise; job repeated; repeat job; repeated job; re opened job"),
     ),
     "damage": (
+        *joined("at; to; charged to; recharge to; recharged to; billed to; bill; invoice", "their; hirer; third party; "
+                "recovery; recovery company; contractor; contractors; culprit; other party; tow company; agent",
+                "cost; expense; insurers; insurance"),
+        *phrases("at their cost; at their expense; at his cost; at their insurance"),
+        *joined("incident; crime; police; claim; insurance; accident; damage; crash; collision", "number; ref; reference; "
+                "report; reports; log; form; claim; file; number on file", "-"),
+        *joined("went; gone; ran; slid; came; put; driven; drove; rolled; fell; slipped", "off; into; in; over; through; down",
+                "track; ditch; road; dyke; gutter; verge; field; hedge; fence; gate; wall; trench; pothole; bog; stream; "
+                "burn; loch; river; donga; drift; sluit; nullah; wadi; ravine; embankment; barrier; armco; guard rail; "
+                "snow bank; culvert; dip; washaway; cattle grid; grid; bunker"),
+        *joined("debris; rock; stone; stump; kerb; pothole; animal; deer; kangaroo; roo; bird; tyre; bolt; branch; log; pole; "
+                "object; ice; wood; timber; chain; wire; rope; cable; metal; steel", "strike; strikes; struck; impact; hit; "
+                "damage; thrown up; flicked up; kicked up; wrapped; caught"),
+        *joined("vandal; vandals; theft; attempted theft; break in; arson; sabotage; malicious; hirer; misuse; abuse; "
+                "driver; operator; customer; third party; storm; flood; fire; hail; rodent; rat; mouse; squirrel; "
+                "possum; monkey; baboon; dog; cattle; cow; goat", "damage; damage by; damages"),
+        *phrases("recharge; recharge job; chargeable damage; broken in process; damage in process; "
+                 "bent in process; hit and run; dragged out; dragged it out; pulled out of mud; snigged out; towed out "
+                 "backwards; bottomed out; grounded out; beached; bellied out; high sided; jack knifed; jackknifed"),
         *joined("burnt; melted; scorched; singed; holed; burned", "by; with; from; due to; in", _HEAT),
         *joined("wrong; improper; incorrect; careless; bad; rough", _WRONG_USE),
         *joined("damage; broken; bent; torn", "by; due to; from; in", "wrong; improper; careless; rash; rough",
@@ -115,6 +231,20 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
                  "police case; insurance survey; surveyor; insurance surveyor"),
     ),
     "collateral": (
+        *joined("while; when; as; since; with; seeing; because", "it; they; everything; job; lot; all; -", "in bits; in pieces; "
+                "apart; stripped; stripped out; opened up; down; all apart; in bits anyway; all in bits"),
+        *joined("new; replaced; renewed; fitted; done", "also", ", all in bits; all in bits; in bits; all apart; apart"),
+        *joined("came; come; comes; came away; came out; pulled", "off; away; out; apart", "with; along with", "other; other part; "
+                "other parts; main part; main job; it; joint; shaft; hub; rest"),
+        *joined("on; at; during; for; in", "rebuild; rebuilt; re build; reassembly; re assembly; reassemble; build up; "
+                "building up; going together; refit"),
+        *joined("not; could not be; cannot be; will not; would not", "refitted; refittable; used again; reused; go back; "
+                "be refitted; be reused; go back on; seal again", "after; with; on; once; following", "above; main job; "
+                "other job; dismantled; removed; other work"),
+        *joined("see", "item above; above item; line above; job above; item 1; above line; above; line 1; job 1; main item",
+                "-"),
+        *phrases("as above and"),
+        *joined("one", "use only; use only part; shot part; trip part; time part"),
         *joined("for; on; at; during; while; in; at time of; when", _REFIT, "-", _MAIN),
         *joined("while; when; during; at time of", "assembling; reassembling; fixing back; boxing up; putting back; "
                 "closing up; box up"),
@@ -135,13 +265,26 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
         *joined("steering", "not returned; not returning; not coming back; not free; hard; very hard; free play"),
     ),
     "in_use": (
+        *joined("total; complete; sudden; full; partial", "loss", "drive; of drive; power to wheels; all drive; transmission"),
+        *joined("crew; driver; operator; hirer; customer; owner; passengers; vehicle; bus; van; truck; gang; squad; team",
+                "stuck; stranded; stranded at; left stranded; immobile; rang in; phoned in; radioed in; rang; phoned; "
+                "radioed; reckons; reckon; moaning; moans; grumbling; unhappy; not happy; on phone; called up"),
+        *joined("vehicle; driver; crew; bus; van; truck", "cannot be used; cannot use; not usable; cannot be driven; "
+                "cannot drive; could not be driven; could not drive; undriveable; not driveable; not drivable"),
+        *joined("came in; come in; brought in; arrived; turned up; limped in; rolled in; crawled in; drove in; driven in",
+                "making; with; sounding; complaining; grinding; knocking; clunking; shaking; howling; on", "racket; noise; "
+                "din; knock; clunk; vibration; hook; rope; back; back of; low loader; trailer; float; transporter; wrecker"),
+        *joined("fitter; mechanic; tech; technician; van; mobile; mobile fitter; patrol; rescue; service; road service",
+                "attended; out; sent; sent out; called; called out; despatched; dispatched; out to it; went out; on site"),
+        *joined("defect; driver; drivers; vor; operator; crew", "book; card; sheet; pad; note; slip; report; "
+                "log; entry; def; defect; form; app; message; email"),
+        *joined("def", "book; card; sheet; pad; rep; bk; note"),
         *joined(_PEOPLE, "complained; reported; says; refused to drive"),
         *joined("site; site engineer; engineer; camp; security; controller; control; transport", "informed; called; told"),
         *joined("brought; came; received; shifted; arrived", "by; on; with", "low bed; lowbed; recovery; recovery "
                 "van; recovery truck; crane; trailer; towing; tow truck; flat bed; wrecker; rope; tow bar; car carrier"),
         *phrases("service truck sent; mobile team sent; mobile service sent; mechanic sent to site; attended at site; "
-                 "attended on site; attended on road; repaired at site; changed at site; replaced at site; "
-                 "fitted at site; changed on road side; not safe to run; not safe to drive; off road at; "
+                 "attended on site; attended on road; not safe to run; not safe to drive; off road at; "
                  "vehicle stopped; vehicle not moving; not moving; not pulling; "
                  "no pulling; engine racing only; only engine racing; stopped on road; stopped on highway"),
     ),

@@ -254,7 +254,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             supplied with new joint; supplied with shaft; came with joint; comes with joint; came with bearing; came
             with shaft; renewed together; replaced together; changed together; while shaft apart; while axle out; with
             axle out; while shaft on bench; on bench; while shaft removed; with shaft removed; with shaft off; with
-            half shaft out; with other; alongside; while on ramp; while accessible; with prop shaft off; with prop
+            half shaft out; with other; alongside; while accessible; with prop shaft off; with prop
             shaft down; while prop shaft down; renewed as well; shaft apart; while driveline down; while drive line
             down; drive line down; with drive line down; because of access; at it anyway; due to access; due
             access; since access; access open; same labour; same operation; same labour operation; same repaired; with
@@ -324,7 +324,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             rats; mice; mouse; fox; squirrel; gnawed; in transport; in transit; transit damage; transport damage; fork
             truck; fork lift; strapping; strapping band; low loader; rebar; caught on stump; caught on kerb; caught on
             rock; caught on tree; caught on wire; caught on fence; prang; pranged; clipped it; clipped by; clipped
-            kerb; clipped post; clipped gate; mangled; bellied; bellied out; beached; windrow; washed off; washed away;
+            kerb; clipped post; clipped gate; mangled; bellied; bellied out; beached; windrow; washed off road; washed away;
             rolled in; rolled into; into bank; hit bank; embankment; culvert; cattle grid; cattle guard; trench;
             manhole; rutted; washout; fence post; star picket; picket; chargeable; chargeable to driver; recharge;
             rechargeable; recharge to driver; course damage; training damage; exercise damage; site damage; operator

@@ -256,21 +256,22 @@ class _Reading:
         if ours and all(m.deed == "opened" for m in ours):
             others = {m.clause for m in every if m.kind in ("foreign", "accessory")} - {m.clause for m in ours}
             is_bad = any(h.meaning in ("worn", "failed") and h.clause not in others for h in self.hints.every)
-            return "unclear" if is_bad else "tended"
+            return "unclear" if is_bad or _is_unknown_renewed(every) else "tended"
         told = {_DONE[m.deed] for m in ours} if ours else set()
         own_clauses = [clause for clause in self.clauses if not clause.has_mark("rest", "other_side")]
         every_deed = {_DONE[item.meaning] for clause in own_clauses for item in clause.of("deed")}
         if not ours or not told - {""}:
             elsewhere = bool(ours) and "renewed" in every_deed
             if elsewhere:
-                return "unclear" if has_reason or self._has_loose_renewal(every) else "tended"
+                is_open = has_reason or self._has_loose_renewal(every) or _is_unknown_renewed(every)
+                return "unclear" if is_open else "tended"
             told = every_deed
         if "renewed" in told:
             return "renewed"
         if "unclear" in told:
             return "unclear"
         if "tended" in told:
-            return "unclear" if self._has_loose_renewal(every) else "tended"
+            return "unclear" if self._has_loose_renewal(every) or _is_unknown_renewed(every) else "tended"
         if "looked" in told:
             return "unclear" if has_reason else "tended"
         # A word nobody knows may tell that it was left for later.
@@ -299,6 +300,11 @@ class _Reading:
         """Components the symptoms of the line point to."""
         seen = {item.meaning for clause in self.clauses for item in clause.of("symptom")}
         return frozenset(code for symptom, moment, code in SYMPTOM_EVIDENCE if {symptom, moment} <= seen)
+
+
+def _is_unknown_renewed(every: Iterable[Mention]) -> bool:
+    """`boot cut off, new givven`: whether a word nobody knows stands where the renewed part would."""
+    return any(m.kind == "unknown" and m.deed == "renewed" for m in every)
 
 
 def _with_joints_first(named: tuple[NamedPart, ...], is_heard: bool) -> tuple[NamedPart, ...]:

@@ -118,6 +118,87 @@ _TURNS = (
         r"|after|[./;]|$))|(?<=, )rt(?=,? (?:ok|good)\b)",
         instead="road test",
     ),
+    # `jerk while changing gear`: nothing was changed.
+    _turn(
+        "changing gear", "changing up", "changing down", "shifting gear", "changing direction", "change gear", "changes gear",
+        pattern=r"\b(?:while |when |on |during |after )?(?:changing|shifting|changes?) (?:gears?|up|down|direction)\b",
+        instead="on shift",
+    ),
+    # `joint they fitted has failed`: another workshop's work.
+    _turn(
+        "they ",
+        pattern=r"\bthey (?:had |have |just |only )*(?:fitted|put (?:in|on)|replaced|changed|installed|supplied|did|used)\b",
+        instead="fitted by them",
+    ),
+    # `left the crew stranded`: no left side.
+    _turn(
+        "left ",
+        pattern=r"\bleft (?:(?:the|a|our|my|his|her) )?(?:crew|vehicle|van|truck|bus|wagon|lorry|ute|car|passengers|customer"
+        r"|client|operator|him|her|me|us|them|it|stranded|standing|sitting|driver(?= (?:strand|stuck|at|on|by|beside|wait|in))"
+        r"|unit|stuck|immobile|blocking)\b",
+        instead="",
+    ),
+    # `renewed before next hire`: when it went out again is no work put off.
+    _turn(
+        "before ", "prior to ", "ahead of ", "ready for ",
+        pattern=r"\b(replaced|renewed|fitted|changed|swapped|installed|rnwd|rpl|repl|repld|exchanged|done|new (?:one|part|item)s? (?:in|on"
+        r"|fitted)),? (?:and \w+ )?(?:before|prior to|ahead of|ready for) (?:the |its |her |it |was |being )*(?:next|return\w*|going|goes|went|release"
+        r"|released|leaving|left|dispatch|despatch|hand\w*|going|sent|issue|re-?issue)\b[^.;/]*",
+        instead=r"\1",
+    ),
+    # `1C noise / 2C joint worn / 3C renewed`: the columns of complaint, cause and correction.
+    _turn("c ", pattern=r"(?:^|(?<=[/.;] )|(?<=\d\) ))[1-4]c:? (?=\S)", instead=". "),
+    # `off/on for access, same one`
+    _turn("off/on", "on/off", pattern=r"\b(?:off/on|on/off)\b(?! (?:power|throttle|load|gas|accel|the))", instead="off and on"),
+    # `outer d/s boot`: between the end and the boot it is the shaft, not the driver's side.
+    _turn(
+        "d/s", "ds ",
+        pattern=r"\b(outer|inner|o/er|i/er|inr|otr|outboard|inboard|wheel end|diff end|hub end|[no]/?s(?:/?f)?|[lr]/?h|near ?side|off ?side"
+        r"|left|right) d/?s (?=(?:boot|bt|gaiter|gtr|joint|jt|jnt|cv|bellow|compl|assy|assembl|shaft)\w*)",
+        instead=r"\1 driveshaft ",
+    ),
+    _turn(
+        "d/s compl", "d/s assy", "d/s ass", "exch d/s", "recon d/s", "ds compl",
+        pattern=r"\bd/?s (?=(?:compl|assy|assembl)\w*)|(?<=exch )d/?s\b|(?<=recon )d/?s\b",
+        instead="driveshaft ",
+    ),
+    # `joint - drivers`, `strike drivers: hub end boot`: a seat named for its side.
+    _turn(
+        " driver", " pass",
+        pattern=r"(?<=[-(,] )(?:drivers|driver's|driver)(?=(?: \+| and| &| c/w| with|[:,;.)]|$| rpl| repl| rnwd| renew| gone| broke"
+        r"| goosed| knackered| worn| split| torn| failed| seized| u/s| done))|\b(?:drivers|driver's)(?=: )",
+        instead="driver side",
+    ),
+    _turn(
+        " pass",
+        pattern=r"(?<=[-(,] )(?:passengers|passenger's|pass)(?=(?: \+| and| &| c/w| with|[:,;.)]|$| rpl| repl| rnwd| renew| gone| broke"
+        r"| goosed| knackered| worn| split| torn| failed| seized| u/s| done))|\b(?:passengers|passenger's)(?=: )",
+        instead="passenger side",
+    ),
+    # `refused on inner boot, wear`: an examiner's word, not a customer's.
+    _turn(
+        "refus",
+        pattern=r"(?<!customer )(?<!owner )(?<!client )(?<!driver )(?<!they )\brefus(?:ed|al|es) (?:on|for|due to|because of|over)\b",
+        instead=" failed inspection on ",
+    ),
+    # `recovery agent dragged it out and wrecked the joint`: others did the harm.
+    _turn(
+        "wreck", "damag", "broke", "tore", "bent", "smash", "split", "cut", "ripp", "slash", "ruin", "destroy", "crush", "bust",
+        pattern=r"\b((?:(?:recover\w*|tow(?:ing)?|salvage|breakdown|removal|hire|ferry|rail|haulage) (?:agents?|compan(?:y|ies)|crew|trucks?"
+        r"|firms?|contractors?|m[ae]n|people|boys|lads|operators?|drivers?|guys?|outfit|mob)|vandals?|thie(?:f|ves)|yobs|kids|youths|hirer|tyre (?:shop|fitters?|bay|guys?)|towie|towies"
+        r"|forklift|loader|digger|excavator|dozer|tractor|car wash|wash bay|valeter|contractors?|third party|another (?:driver|vehicle|truck))\b"
+        r"[^.;/]{0,60}?\b)(?:wrecked|damaged|broke|tore|bent|smashed|split|cut|ripped|slashed|ruined|destroyed|crushed|busted|snapped)(?: up| off)? "
+        r"(?=(?:the |its |a |our |both |her )*\w)",
+        instead=r"\1 damage by . ",
+    ),
+    # `destroyed the boot removing the part beside it`
+    _turn(
+        "moving", "mantling", "racting", "ressing", "ripping", "tting",
+        pattern=r"\b(wreck|damag|destroy|ruin|spoil|spoilt|broke|tore|split|ripp|snapp|smash|mangle|nick|pierc|punctur)(\w*) ([^.;]{3,60}?) "
+        r"(?:when |while |whilst |in |on |during )?(?:removing|dismantling|extracting|pressing|stripping|separating|parting|drifting|splitting|fitting|refitting)\b"
+        r"(?= (?:the |a |other |old |adj|neigh|main|part|joint|shaft|hub|it|out))",
+        instead=r"\1\2 \3 on removal .",
+    ),
     # `body vibration`: what shakes is no part that was worked on.
     _turn(
         "body", "cab", "floor", "chassis", "seat", "dash", "mirror", "pedal", "vehicle", "bonnet",
@@ -128,17 +209,17 @@ _TURNS = (
     # The same with the marks `1.` and `1-`, and where a cell has a word on one of the jobs only.
     _turn(
         "2. ", "2- ", "2) ", "2 - ", "2: ",
-        pattern=r"^\W*1 ?([.)\-:]) ?(.+?) 2 ?\1 ?(.+?) / 1 ?\1 ?(.+?) 2 ?\1 ?(.+?)(?= / |$)",
+        pattern=r"^\W*1 ?([.)\-:]) ?(.+?) 2 ?\1 ?(.+?)(?: /|\.) 1 ?\1 ?(.+?) 2 ?\1 ?(.+?)(?= / |$)",
         instead=r"1) \2 / \4 2) \3 / \5",
     ),
     _turn(
         "2. ", "2- ", "2) ", "2 - ", "2: ",
-        pattern=r"^\W*1 ?([.)\-:]) ?((?:(?! 2 ?\1| / ).)+) / 1 ?\1 ?(.+?) 2 ?\1 ?(.+?)(?= / |$)",
+        pattern=r"^\W*1 ?([.)\-:]) ?((?:(?! 2 ?\1| / |\. 1).)+)(?: /|\.) 1 ?\1 ?(.+?) 2 ?\1 ?(.+?)(?= / |$)",
         instead=r"1) \2 / \3 2) \4",
     ),
     _turn(
         "2. ", "2- ", "2) ", "2 - ", "2: ",
-        pattern=r"^\W*2 ?([.)\-:]) ?((?:(?! / ).)+) / 1 ?\1 ?(.+?) 2 ?\1 ?(.+?)(?= / |$)",
+        pattern=r"^\W*2 ?([.)\-:]) ?((?:(?! / ).)+?)(?: /|\.) 1 ?\1 ?(.+?) 2 ?\1 ?(.+?)(?= / |$)",
         instead=r"1) \3 2) \2 / \4",
     ),
     # `on checking joint found defective`: how it was found, and no work.

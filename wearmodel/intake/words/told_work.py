@@ -75,12 +75,23 @@ _LATER = (
              "bring back for; to come back for; coming back for; coming in for; booked in next; rebooked for; "
              "booked for next"),
 )  # fmt: skip
+_OPENED = (
+    *joined("off; out; down", "and on; and back on; and back in; and back up; on; back on", "for access; to access; for clutch; "
+            "for gear box; for other job; for other work; to get at; for diff; for engine; same one; same"),
+    *joined("off and on; out and in; down and up; on and off", "-; for access", "same one; same part; same joint; same; again"),
+    *joined("same; old", "one; ones; joint; boot; bearing; shaft; part; unit", "refitted; went back; goes back; put back; "
+            "back in; back on; fitted back; used; used again; reused; ok to go back"),
+)  # fmt: skip
 _NEEDED = (
     *joined("down for", "replaced; renewed; changed; fitted; exchanged; swapped"),
     *joined("in need of; due a; calls for; called for; could use; crying out for", "replaced; renewed; new"),
 )
 
 _TENDED = (
+    *joined("routine; periodic; scheduled; regular; weekly; monthly; normal; usual; general; full; pm; service; planned; "
+            "annual; daily; seasonal; quarterly", "greased; lubricated; greased up; greased round; lubricated service"),
+    *joined("grease gun; greased gun; grease; greased; oil", "to; put to; put through; pushed through; through; into; run "
+            "through", "-; all"),
     *joined("greased; lubricated; tightened; adjusted; cleaned; topped up; retorqued; torque; balanced",
             "done; carried out; completed; job done; work done; only; only done; only carried out"),
     *joined("greased; lubricated", "filled; applied; pumped; given; put; added; injected; shot"),
@@ -122,6 +133,6 @@ _OK = (
 )  # fmt: skip
 
 TOLD_DEEDS: Mapping[str, tuple[str, ...]] = {
-    "renewed": _RENEWED, "later": _LATER, "needed": _NEEDED, "tended": _TENDED, "ok": _OK,
+    "renewed": _RENEWED, "later": _LATER, "needed": _NEEDED, "opened": _OPENED, "tended": _TENDED, "ok": _OK,
 }  # fmt: skip
 """What was done -> phrases, as in `wearmodel.intake.words.work_words.DEEDS`."""

@@ -13,7 +13,7 @@ __all__ = ["PASSED_OVER", "WORD_FORMS"]
 
 _PARTS: Mapping[str, str] = {
     "new boot": "reboot rebooted re-boot re-booted rebooting",
-    "joint": "joints jnt jnts jt jts jnt's jiont joit jont",
+    "joint": "joints jnt jnts jt jts jnt's jiont joit jont jint joimt jonit joinnt joinr joinst joimts",
     "bearing": "baring barings beering bearings brg brgs brng brngs brg's bering berings bearin beairng",
     "boot": "boots bt bts bots booot boott botts boos gaiter gaiters gaitor gaitors gaitter gator gators bellow "
     "bellows boot's manchette manchettes soufflet soufflets manschette manschetten achsmanschette faltenbalg fuelle "

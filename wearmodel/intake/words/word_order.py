@@ -159,7 +159,7 @@ def in_usual_order(words: str) -> str:
         words = _SPIDER.sub("cross ", words)  # the gears of a differential are spider gears
     if "shaft cv" in words or "assembly cv" in words:
         words = _SHAFT_CV.sub(r"cv \1", words)
-    if "shaft" in words and ("with " in words or "incl " in words or "and boot" in words):
+    if ("shaft" in words or "axle" in words) and ("with " in words or "incl " in words or "and boot" in words):
         words = _WITH_JOINTS.sub(lambda m: f"{m[1] or m[2] or ''} complete", _HALF_WITH_BOOTS.sub("half shaft", words))
     if words.startswith("x 1 "):
         words = _ENUMERATED.sub(".", words)
