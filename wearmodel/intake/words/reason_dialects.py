@@ -44,7 +44,23 @@ _BEFORE_TROUBLE = """
     happens; leaking; it leaks; total failed; complete failed
     """
 
+_SEEN_AT_LOOK = (
+    *joined("spotted; noticed; seen; picked up; identified; caught; discovered; observed; flagged; found", "by", "tech; "
+            "technician; mechanic; fitter; inspector; tester; examiner; apprentice; workshop; garage; us; foreman"),
+    *joined("spotted; noticed; seen; picked up; identified; caught; discovered; observed; flagged", "at; on; during; in; "
+            "while on; by", "inspection; checked; service; pm; pmi; mot; test; annual; lift; ramp; pit; hoist; mpi; "
+            "vhc; safety checked; routine checked; walk round; walkaround; dot; brakes; brake job; oil changed; "
+            "oil service; tyre changed; wash; docking; pre trip"),
+)  # fmt: skip
+_DROPPED = "dropped; removed; lowered; taken down; came out; came down; dismantled; pulled; taken off; taken out; moved"
+
 REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
+    "seen": _SEEN_AT_LOOK,
+    "undone": (
+        *joined("fell apart; came apart; come apart; broken; split; torn; cracked; collapsed; fell to bits; fell out; "
+                "disintegrated; crumbled; snapped; sheared; separated", "when; while; as; on; during; once",
+                "shaft; prop shaft; prop; it; drive shaft; axle; joint; hub; half shaft", _DROPPED),
+    ),
     "planned": (
         *joined("time; life; date; age; service life; life span; mileage; hours", "expired; ex; exceeded; finished; "
                 "up; run out; ran out; over"),
@@ -71,6 +87,8 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
     ),
     "failed": phrases(
         """
+        shelled; shelled out; spun bearing; blew up; blew out; blew to bits; came to bits; come to bits; clapped; crook;
+        lunched itself; threw its needles; walked out cap; cap walked out; caps walked out; cup walked out; cup spun;
         no longer serviceable; no longer turning; no longer holding; no longer usable; no longer safe; not serviceable;
         run dry and broken; gone west; gone phut; gone to lunch; gone to god; gone to pieces; gone kaput; gone for good;
         gone out; had its chips; had bomb; given up ghost; thrown in towel; kicked bucket; bit dust; bought farm;
@@ -93,6 +111,11 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
                  "sign of wear; signs wear"),
     ),
     "look": (
+        *_SEEN_AT_LOOK,
+        *joined("mpi; vhc; dvi; multi point inspection; courtesy inspection; digital inspection; static checked; fleet checked; "
+                "fleet inspection; docking; docking checked; docking inspection; schedule docking; body checked; chassis "
+                "checked; brake checked; axle checked; shaker; shaker plate; play detector; rolling road; lane test",
+                "-"),
         *joined("hire; off hire; rental; return; hire return; end of hire; handover; hand over; shift; shift change; "
                 "take over; takeover; first use; daily walk round; driver daily; yard; gate; dock; security; pre load; "
                 "trailer; damage; arrival; lease return; end of lease; fuel bay; washbay; wash bay",
@@ -151,7 +174,7 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
                 "solved; eliminated; away; disappeared; resolved; no longer present; now gone; fixed"),
         *joined("hirer; customer; driver; owner; operator", "collecting; collected; to collect; picking up; coming for; "
                 "waiting; away; happy; informed; notified; advised ready"),
-        *phrases("all sound; sounds ok; sound ok; sounds fine; runs sound; sound condition; now quiet"),
+        *phrases("staked type; staked in; staked joint; staked u joint; staked cap; staked caps; all sound; sounds ok; sound ok; sounds fine; runs sound; sound condition; now quiet"),
         *joined("before", _BEFORE_TROUBLE),
         *joined("as; as per; on; after; under; by; with; against; for", "-; insurance; client; customer; "
                 "management; fleet; site; head office; assessor; manager; owner; workshop manager; foreman; verbal; "

@@ -378,7 +378,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             before; installed badly; fitted badly; poorly done; bad job; bodged; botched; bad workmanship; poor job;
             fitted in error; install error; tech mistake; mechanic error; mechanic mistake; mechanic fault; technician
             error; fitter mistake; assembly error; assembly mistake; snap ring out; snap ring not; snap ring left;
-            circlip out; circlip left; clip left off; clamp left; misaligned on; misalignment; second failed; same
+            circlip out; clip left off; misaligned on; misalignment; second failed; same
             problem again; re opened; reopened; policy adjustment; concern persisted; fault persists; noise persists;
             recently fitted; recently replaced; recently installed; misalign; soon after replaced; months after fitted;
             shortly after replaced; return job; returned job; returned work; return work; after repaired; repeat
@@ -447,7 +447,7 @@ _FURTHER: tuple[Mapping[str, tuple[str, ...]], ...] = (
 REASON_HINTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         hint: tuple(p for table in (_HINTS, *_FURTHER) for p in table.get(hint, ()))
-        for hint in dict.fromkeys((*_HINTS, *TOLD_REASONS))
+        for hint in dict.fromkeys((*_HINTS, *TOLD_REASONS, *REASON_DIALECTS))
     }
 )
 """Hint -> phrases.

@@ -130,6 +130,18 @@ _TURNS = (
         pattern=r"\bthey (?:had |have |just |only )*(?:fitted|put (?:in|on)|replaced|changed|installed|supplied|did|used)\b",
         instead="fitted by them",
     ),
+    # `Activity: replace. Item: joint`: a form that names the work before the part.
+    _turn(
+        ": repl", ": renew", ": chang", ": exch", ": fit", ": install", ": swap",
+        pattern=r"\b(?:activity|action|work|task|operation|job|repair)(?: type| code| done| performed)?: ?"
+        r"(replac\w*|repl|renew\w*|chang\w*|exch\w*|fit\w*|install\w*|swap\w*)[.,;] ?(?:item|part|component|unit|object)s?(?: name)?: ?",
+        instead=r"\1 ",
+    ),
+    _turn(
+        ": no", ": nil", ": n/a", ": -",
+        pattern=r"\b(?:remarks?|comments?|notes?|other|further work|follow[- ]?up|extras?|observations?): ?(?:none|nil|no|n/a|-)\b",
+        instead="",
+    ),
     # `left the crew stranded`: no left side.
     _turn(
         "left ",

@@ -110,7 +110,7 @@ _DEEDS: Mapping[str, tuple[str, ...]] = phrase_table(
             back to stores; back to stock; back on shelf; back in stock; job cancelled; cancelled; credited; credit
             note; returned unused; quoted only; report only; reported only; shortly; in near future; follow up; to
             monitor; life left; ok for now; to next; till next; for next; refer to; see next; in few weeks;
-            unavailable; not available; estimate; will needs replaced; will needs soon; getting worse; deferred
+            unavailable; not available; will needs replaced; will needs soon; getting worse; deferred
             defect; demand raised; parts demanded; parts ordered; scheduled next; plan next; not now; leave; leave for
             now; leave till; run till; carry forward; carried forward; carried over; carry over; next month; next
             week; next year; next time in; next stop; next in; next maintenance; next pmi; next mot; next a service;
