@@ -226,8 +226,12 @@ def _told_apart(items: list[Item]) -> list[Item]:
 
 
 def _names_next(items: Sequence[Item], mark: Item) -> bool:
-    """Whether a part, or where it is, comes right after a mark."""
-    return any(item.start == mark.end and item.kind in (*_NOUNS, "deed", "half_place") for item in items)
+    """Whether a part, or where it is, comes right after a mark; `worn, not installed` denies the work."""
+    is_denied = mark.end - mark.start > 1
+    following = [item for item in items if item.start == mark.end]
+    if is_denied and any((item.kind, item.meaning) == ("deed", "renewed") for item in following):
+        return False
+    return any(item.kind in (*_NOUNS, "deed", "half_place") for item in following)
 
 
 def _with_places_joined(found: list[Clause]) -> list[Clause]:

@@ -324,7 +324,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             rats; mice; mouse; fox; squirrel; gnawed; in transport; in transit; transit damage; transport damage; fork
             truck; fork lift; strapping; strapping band; low loader; rebar; caught on stump; caught on kerb; caught on
             rock; caught on tree; caught on wire; caught on fence; prang; pranged; clipped it; clipped by; clipped
-            kerb; clipped post; clipped gate; mangled; bellied; bellied out; beached; windrow; washed off road; washed away;
+            kerb; clipped post; clipped gate; mangled; bellied; bellied out; beached; windrow; washed off road; washed off crossing; washed off causeway; washed off track; washed away;
             rolled in; rolled into; into bank; hit bank; embankment; culvert; cattle grid; cattle guard; trench;
             manhole; rutted; washout; fence post; star picket; picket; chargeable; chargeable to driver; recharge;
             rechargeable; recharge to driver; course damage; training damage; exercise damage; site damage; operator

@@ -89,7 +89,8 @@ _TURNS = (
     # `did the boot` is work, `did squeak` is not.
     _turn(
         "did ",
-        pattern=r"\bdid (?=(?:the|both|all|a|its|it's|new|other|that|those|these|[on]/?s|[lr]/?h|left|right|uj|cv|"
+        pattern=r"\bdid (?=(?:ds|ps|d/s|p/s|rf|lf|r/f|l/f|rt|lt|lr|rr|otr|inr|outbd|inbd|ob|ib|bt|fr|frt|ctr|nsf|osf|nsr|osr|ns|os|o/er|i/er"
+        r"|univ|top|bottom|lower|upper|curb|kerb|street|off|near|offside|nearside|lhs|rhs|the|both|all|a|its|it's|new|other|that|those|these|[on]/?s|[lr]/?h|left|right|uj|cv|"
         r"it too|u-?joint|u/j|joint|boots?|inner|outer|inside|outside|rear|front|cent(?:er|re)|carrier|hanger"
         r"|slip|steering|prop|"
         r"prop ?shaft|drive ?shaft|drive ?line|universal|uni|support|wheel|diff|bearing|axle|near|off|driver"
@@ -141,6 +142,13 @@ _TURNS = (
         ": no", ": nil", ": n/a", ": -",
         pattern=r"\b(?:remarks?|comments?|notes?|other|further work|follow[- ]?up|extras?|observations?): ?(?:none|nil|no|n/a|-)\b",
         instead="",
+    ),
+    # `install new joint when it comes in`
+    _turn(
+        "when ", "once ", "as soon as ",
+        pattern=r"\b(?:install|fit|replace|renew|change|swap|r ?& ?r|do|put in)\b (?=[^.;/]{3,90}?\b(?:when|once|as soon as) "
+        r"(?:it|they|the|new|parts?|kits?|stock|one|these|\w+ part)\b[^.;/]{0,20}\b(?:comes?|arrives?|lands?|here|in|available|delivered|shows?)\b)",
+        instead="to be replaced ",
     ),
     # `left the crew stranded`: no left side.
     _turn(

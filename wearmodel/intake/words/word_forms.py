@@ -89,6 +89,8 @@ _PARTS: Mapping[str, str] = {
     "centre bearing": "mittellager zwischenlager c/brg c/brgs c/bearing c/brng cbrg ctrbrg c-brg",
     "exhaust": "exh exhst",
     "support bearing": "csb c.s.b",
+    "wheel bearing": "w/brg w/brgs w/bearing w/bearings wbrg wbrgs w-brg w-brgs whlbrg whl/brg wh/brg w/brng",
+    "wheel cylinder": "w/cyl w/cyls wcyl whl/cyl",
 }
 
 _PLACES: Mapping[str, str] = {

@@ -125,7 +125,7 @@ _INT = re.compile(r"\bint(?= shaft\b)|(?<=prop )int\b|(?<=bearing )int\b|\bint(?
 _LEFT_RIGHT = re.compile(r"\bl and r\b(?! [ir]\b)|\br and l\b")
 _OF_CARDAN = re.compile(r"\b(of|of front|of rear|on front|on rear|in front|in rear) cardan\b(?! joint| shaft| cross)")
 # What comes after these words is no longer the part that was worked on.
-_OTHERS = re.compile(r" (?=(?:rest|remainder|remaining|remain) )")
+_OTHERS = re.compile(r"(?<! with) (?=(?:rest|remainder|remaining|remain) )")
 
 
 def in_usual_order(words: str) -> str:

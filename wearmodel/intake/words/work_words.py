@@ -65,7 +65,7 @@ _DEEDS: Mapping[str, tuple[str, ...]] = phrase_table(
             filled with greased; wd40; oiled; shimmed; re secured; resecured; refastened; reclamped; re clamped;
             replaced not required; replaced not needs; replaced not necessary; renewed not required; no needs to
             replaced; no needs replaced; no needs to renewed; not needs to replaced; not replaced; not renewed; not
-            changed; not fitted; without replaced; re phased; rephased; nipped up;
+            changed; not fitted; not installed; not swapped; not exchanged; not supplied; without replaced; re phased; rephased; nipped up;
             nipped; nip up; pinched up; pinched; snugged; snugged up; pumped; pumped up; shot of greased; re greased;
             topped; bolts tight; torque checked; freed; freed off; freed up; de rusted; wire brushed; touched up; re
             bolted; rebolted; clipped back; pushed back; repositioned; re seated; reseated; tie wrapped; cable tied;
