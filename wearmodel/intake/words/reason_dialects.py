@@ -52,14 +52,13 @@ _SEEN_AT_LOOK = (
             "vhc; safety checked; routine checked; walk round; walkaround; dot; brakes; brake job; oil changed; "
             "oil service; tyre changed; wash; docking; pre trip"),
 )  # fmt: skip
-_DROPPED = "dropped; removed; lowered; taken down; came out; came down; dismantled; pulled; taken off; taken out; moved"
+_DROPPED = "removed; lowered; taken down; came out; came down; dismantled; taken off; taken out; moved"
 
 REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
     "seen": _SEEN_AT_LOOK,
     "undone": (
-        *joined("fell apart; came apart; come apart; broken; split; torn; cracked; collapsed; fell to bits; fell out; "
-                "disintegrated; crumbled; snapped; sheared; separated", "when; while; as; on; during; once",
-                "shaft; prop shaft; prop; it; drive shaft; axle; joint; hub; half shaft", _DROPPED),
+        *joined("fell apart; came apart; broken; split; torn; cracked; collapsed; fell to bits; disintegrated; snapped",
+                "when; while; as; once", "shaft; prop shaft; prop; it; drive shaft; axle", _DROPPED),
     ),
     "planned": (
         *joined("time; life; date; age; service life; life span; mileage; hours", "expired; ex; exceeded; finished; "
@@ -120,14 +119,13 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
                 "take over; takeover; first use; daily walk round; driver daily; yard; gate; dock; security; pre load; "
                 "trailer; damage; arrival; lease return; end of lease; fuel bay; washbay; wash bay",
                 "checked; inspection; check sheet; look over; return checked"),
-        *joined("while; when; during", "on; up on; over; in; in for; at", "ramp; lift; hoist; pit; stands; bay; air; "
+        *joined("while; when; during", "on; up on; over; in; in for; at", "ramp; lift; hoist; pit; stands; "
                 "axle stands; jack; four poster", "-; for tyres; for brakes; for exhaust; for service; for oil changed; "
-                "for other work; for mot; for inspection; for tracking; for alignment; for wash"),
+                "for other work; for mot; for inspection"),
         *joined("in; here; booked in; came in; brought in", "for", "tyres; tyre; brakes; service only; service; "
                 "oil changed; wash; mot; mot prep; inspection; tracking; alignment; seasonal checked", "only; -"),
-        *joined("noticed; seen; found; spotted; picked up; saw; observed; discovered", "worn; split; torn; perished; "
-                "loose; leaking; cracked", "on; at; while on; when on; during; while", "lift; ramp; hoist; pit; service; "
-                "inspection; checked; pmi; mot; stands; jack"),
+        *joined("noticed; seen; found; spotted; observed", "worn; split; torn; perished; loose", "on; at; while on; during",
+                "lift; ramp; hoist; pit; service; inspection; checked; pmi; mot"),
         *joined("technician; mechanic; fitter; tech; examiner; tester; inspector; workshop", "advises; advised; "
                 "recommended; marked up; flagged; red lined; wrote up"),
         *joined("marked; marked up; marked as; marked down; listed; tagged; flagged", "worn; bad; defective; failed; "

@@ -145,8 +145,8 @@ _TURNS = (
     ),
     # `install new joint when it comes in`
     _turn(
-        "when ", "once ", "as soon as ",
-        pattern=r"\b(?:install|fit|replace|renew|change|swap|r ?& ?r|do|put in)\b (?=[^.;/]{3,90}?\b(?:when|once|as soon as) "
+        "when ",
+        pattern=r"\b(?:install|fit|replace|renew|change|swap|r ?& ?r|do|put in)\b (?=[^.;/]{3,90}?\bwhen "
         r"(?:it|they|the|new|parts?|kits?|stock|one|these|\w+ part)\b[^.;/]{0,20}\b(?:comes?|arrives?|lands?|here|in|available|delivered|shows?)\b)",
         instead="to be replaced ",
     ),
@@ -160,9 +160,9 @@ _TURNS = (
     ),
     # `renewed before next hire`: when it went out again is no work put off.
     _turn(
-        "before ", "prior to ", "ahead of ", "ready for ",
+        "before ", " prior to ",
         pattern=r"\b(replaced|renewed|fitted|changed|swapped|installed|rnwd|rpl|repl|repld|exchanged|done|new (?:one|part|item)s? (?:in|on"
-        r"|fitted)),? (?:and \w+ )?(?:before|prior to|ahead of|ready for) (?:the |its |her |it |was |being )*(?:next|return\w*|going|goes|went|release"
+        r"|fitted)),? (?:and \w+ )?(?:before|prior to) (?:the |its |her |it |was |being )*(?:next|return\w*|going|goes|went|release"
         r"|released|leaving|left|dispatch|despatch|hand\w*|going|sent|issue|re-?issue)\b[^.;/]*",
         instead=r"\1",
     ),
@@ -203,10 +203,10 @@ _TURNS = (
     ),
     # `recovery agent dragged it out and wrecked the joint`: others did the harm.
     _turn(
-        "wreck", "damag", "broke", "tore", "bent", "smash", "split", "cut", "ripp", "slash", "ruin", "destroy", "crush", "bust",
+        "recover", "tow", "vandal", "thie", "hirer", "loader", "tractor", "contractor", "third party", "another ",
         pattern=r"\b((?:(?:recover\w*|tow(?:ing)?|salvage|breakdown|removal|hire|ferry|rail|haulage) (?:agents?|compan(?:y|ies)|crew|trucks?"
-        r"|firms?|contractors?|m[ae]n|people|boys|lads|operators?|drivers?|guys?|outfit|mob)|vandals?|thie(?:f|ves)|yobs|kids|youths|hirer|tyre (?:shop|fitters?|bay|guys?)|towie|towies"
-        r"|forklift|loader|digger|excavator|dozer|tractor|car wash|wash bay|valeter|contractors?|third party|another (?:driver|vehicle|truck))\b"
+        r"|firms?|contractors?|m[ae]n|people|boys|lads|operators?|drivers?|guys?|outfit|mob)|vandals?|thie(?:f|ves)|yobs|kids|youths|hirer|towie|towies"
+        r"|loader|tractor|contractors?|third party|another (?:driver|vehicle|truck))\b"
         r"[^.;/]{0,60}?\b)(?:wrecked|damaged|broke|tore|bent|smashed|split|cut|ripped|slashed|ruined|destroyed|crushed|busted|snapped)(?: up| off)? "
         r"(?=(?:the |its |a |our |both |her )*\w)",
         instead=r"\1 damage by . ",
@@ -221,31 +221,30 @@ _TURNS = (
     ),
     # `body vibration`: what shakes is no part that was worked on.
     _turn(
-        "body", "cab", "floor", "chassis", "seat", "dash", "mirror", "pedal", "vehicle", "bonnet",
+        " vib", " shak", " shud", " jud", " shiv", " trem",
         pattern=r"\b(?:under ?body|body|cabin|cab|floor|chassis|seat|dash(?:board)?|mirrors?|pedals?|vehicle|bonnet)"
         r"(?:'s)? (?:floor )?(?=vibrat|shak|shudder|judder|shiver|trembl)",
         instead="",
     ),
     # The same with the marks `1.` and `1-`, and where a cell has a word on one of the jobs only.
     _turn(
-        "2. ", "2- ", "2) ", "2 - ", "2: ",
+        " 2. ", " 2- ", " 2) ", " 2 - ", " 2: ",
         pattern=r"^\W*1 ?([.)\-:]) ?(.+?) 2 ?\1 ?(.+?)(?: /|\.) 1 ?\1 ?(.+?) 2 ?\1 ?(.+?)(?= / |$)",
         instead=r"1) \2 / \4 2) \3 / \5",
     ),
     _turn(
-        "2. ", "2- ", "2) ", "2 - ", "2: ",
+        " 2. ", " 2- ", " 2) ", " 2 - ", " 2: ",
         pattern=r"^\W*1 ?([.)\-:]) ?((?:(?! 2 ?\1| / |\. 1).)+)(?: /|\.) 1 ?\1 ?(.+?) 2 ?\1 ?(.+?)(?= / |$)",
         instead=r"1) \2 / \3 2) \4",
     ),
     _turn(
-        "2. ", "2- ", "2) ", "2 - ", "2: ",
+        " 2. ", " 2- ", " 2) ", " 2 - ", " 2: ",
         pattern=r"^\W*2 ?([.)\-:]) ?((?:(?! / ).)+?)(?: /|\.) 1 ?\1 ?(.+?) 2 ?\1 ?(.+?)(?= / |$)",
         instead=r"1) \3 2) \2 / \4",
     ),
     # `on checking joint found defective`: how it was found, and no work.
     _turn(
-        "on check", "upon check", "on inspect", "upon inspect", "on open", "upon open", "on dismant", "on strip",
-        "after check", "upon dismant",
+        "hecking ", "nspecting ", "pening ", "mantling ", "tripping ",
         pattern=r"\b(?:up)?(?:on|after) (?:checking|inspecting|opening|dismantling|stripping)(?: of| up| the vehicle| vehicle)?,? "
         r"(?=[^.]{2,80}\bfound\b|we )",
         instead="",
@@ -369,7 +368,10 @@ _TURNS = (
 )  # fmt: skip
 
 # Letters that several marks share: a text without them holds none of those marks.
-_SHARED = ("dr", "ng", "th", "te", "si", "nd ", "mo ", "(p", "km", "id", "we", "ch")
+_SHARED = (
+    "dr", "ng", "th", "te", "si", "nd ", "mo ", "(p", "km", "id", "we", "ch", " sh", " 2", ": ", " pr", "/o", "d/s", "ds ", " pass",
+    "tow", "ract", "wash",
+)  # fmt: skip
 
 
 def _gated() -> tuple[tuple[str, tuple[tuple[str, int], ...]], ...]:
