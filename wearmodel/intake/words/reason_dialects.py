@@ -54,6 +54,8 @@ _SEEN_AT_LOOK = (
 )  # fmt: skip
 _DROPPED = "removed; lowered; taken down; came out; came down; dismantled; taken off; taken out; moved"
 
+_UNITS = "clutch; gear box; diff; transmission; engine; axle; hub; transfer box; transfer case; wheel bearing; flywheel; seal"
+
 REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
     "seen": _SEEN_AT_LOOK,
     "undone": (
@@ -61,6 +63,11 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
                 "when; while; as; once", "shaft; prop shaft; prop; it; drive shaft; axle", _DROPPED),
     ),
     "planned": (
+        *phrases("rotable changed; rotable change; rotable; pre season; as manufacturer; lease contract; "
+                 "maintenance contract; predicted replaced; predicted; forecast replaced; "
+                 "oil analysis; condition forecast; half life; mid life; midlife; mid life refresh; refurb programme; "
+                 "refurbishment programme; overhaul programme; life of type; block change; block changed; bulk changed; bulk "
+                 "replaced; blanket replaced"),
         *joined("time; life; date; age; service life; life span; mileage; hours", "expired; ex; exceeded; finished; "
                 "up; run out; ran out; over"),
         *joined("mileage; km; hours; time; date; set; scheduled; fixed; agreed; laid down", "changed; mileage; "
@@ -86,6 +93,11 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
     ),
     "failed": phrases(
         """
+        flew apart; came away; came away from; stopped working; spun; chewed; mashed; ground to dust;
+        ground away; turned to powder; powdered; no needles left; no rollers left; dislodged; displaced; out of
+        yoke; came out of yoke; bad order; inop; non functional; not functional; malfunctioned; malfunction; pounded
+        out; ruined; perforated; smashed to bits; smashed to pieces; mangled up inside; mangled inside; flogged to bits;
+        blown to bits; broken clean; clean broken; broken clean off; no drive through it; nipped up solid; ran dry; run dry; ran hot; starved of oil; unserviceable condition; beyond redemption;
         shelled; shelled out; spun bearing; blew up; blew out; blew to bits; came to bits; come to bits; clapped; crook;
         lunched itself; threw its needles; walked out cap; cap walked out; caps walked out; cup walked out; cup spun;
         no longer serviceable; no longer turning; no longer holding; no longer usable; no longer safe; not serviceable;
@@ -103,7 +115,12 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
                 "warrant replaced; need doing; fail; act on; be done"),
         *joined("now", "worn; perished; cracked; split; needs doing; needs replaced; due replaced"),
         *joined("lift; play; movement; slack; slop; float; rock", "in it; found; felt; measured; present; evident; on test"),
-        *phrases("beyond economic repaired; beyond adjusted; beyond use limit; past wear limit; into wear limit; "
+        *phrases("tight at service; sticking at service; borderline; close to limit; near limit; near limits; close to limits; "
+                 "on limit; near end life; starved of greased; starved greased; sticky; graunchy; crunchy; lumpy; "
+                 "gritty feel; rough to turning; rough to turn; rough by hand; rough when turned; not smooth; suspect joint; "
+                 "showing rust; rust dust; rust powder; rust bleeding; rust round caps; red dust; bleeding rust; seal "
+                 "lip gone; seals damage; seals torn; seals perished; seals leaking; "
+                 "beyond economic repaired; beyond adjusted; beyond use limit; past wear limit; into wear limit; "
                  "time served; aged; age related; age hardened; gone brittle; gone stiff; going hard; going brittle; "
                  "starting to split; starting to crack; beginning to split; beginning to crack; splits starting; "
                  "cracks starting; showing cracks; showing play; showing wear; showing signs wear; signs of wear; "
@@ -154,6 +171,8 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
                  "snag list; snag sheet; defect list from inspection"),
     ),
     "silent": (
+        *phrases("corrective maintenance; corrective; reactive maintenance; running maintenance; maintenance work; "
+                 "maintenance job; general maintenance; general repaired; general work; work shop job"),
         *joined("no; nil; without; zero; none", "driver; drivers; customer; operator; crew; user; reported; other; "
                 "further; hirer", "defect; defects; fault; faults; complaint; complaints; reports; concern; concerns; "
                 "snags; issues; problems; comment; comments"),
@@ -186,6 +205,11 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
                 "attended; cleared; finished; over; completed"),
     ),
     "comeback": (
+        *phrases("qc failed; failed qc; qc reject; rejected by qc; recurring; recurrence; reoccurrence; "
+                 "re occurrence; re occurred; reoccurred; recurred; re occurring; reoccurring; customer returned; faulty part "
+                 "supplied; faulty supplied; repeat offender; repeater; repeat write up; third one; 3rd one; second one "
+                 "in; fourth one; another one gone; chronic; chronic repeat; same joint again; same boot again; same "
+                 "bearing again; again this month; again this week; again this year"),
         *joined("from; off; since", "previous; last; earlier; recent; our last; our previous", "card; job; "
                 "job card; ticket; visit; work; work order; order; repaired; fitted; fitment; invoice; attempt; rebuilt"),
         *joined("returned; back; came back; come back; in again; back in; returned to us; returning", "within; inside; "
@@ -222,6 +246,10 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
                  "again noise; job repeated; repeat job; repeated job; re opened job"),
     ),
     "damage": (
+        *phrases("rti; rti damage; road traffic incident; object on road; object in road; debris in road; debris on road; "
+                 "driver at fault; at fault accident; blameworthy; tyre took out; blown tyre took out; tyre let go and; "
+                 "delaminated tyre; tread separation; retread came off; ran over wire; ran over rope; picked up wire; picked "
+                 "up rope; picked up chain; picked up strap; picked up plastic; picked up cable"),
         *joined("at; to; charged to; recharge to; recharged to; billed to; bill; invoice", "their; hirer; third party; "
                 "recovery; recovery company; contractor; contractors; culprit; other party; tow company; agent",
                 "cost; expense; insurers; insurance"),
@@ -238,7 +266,7 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
         *joined("vandal; vandals; theft; attempted theft; break in; arson; sabotage; malicious; hirer; misuse; abuse; "
                 "driver; operator; customer; third party; storm; flood; fire; hail; rodent; rat; mouse; squirrel; "
                 "possum; monkey; baboon; dog; cattle; cow; goat", "damage; damage by; damages"),
-        *phrases("recharge; recharge job; chargeable damage; broken in process; damage in process; "
+        *phrases("recharge job; recharge to; chargeable damage; broken in process; damage in process; "
                  "bent in process; hit and run; dragged out; dragged it out; pulled out of mud; snigged out; towed out "
                  "backwards; bottomed out; grounded out; beached; bellied out; high sided; jack knifed; jackknifed"),
         *joined("burnt; melted; scorched; singed; holed; burned", "by; with; from; due to; in", _HEAT),
@@ -252,6 +280,18 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
                  "police case; insurance survey; surveyor; insurance surveyor"),
     ),
     "collateral": (
+        *joined("with; during; at; because of; due to; while at", _UNITS, "job; overhauled; swap; rebuilt"),
+        *joined("during; because of; due to", _UNITS, "replaced; changed; removed; removal; r r; exchanged"),
+        *joined("with; came with; included with; supplied with", "exchanged; rebuilt; new; overhauled; recon", "diff; gear "
+                "box; transmission; axle; engine; transfer box; hub; unit"),
+        *joined("as; in", "pair; pairs; set; sets; matched pair; matched set", "-; with other; with front; with rear; "
+                "with mate; both sides"),
+        *joined("consequence; consequential; knock on; result; resulting; arising; following", "of; from; to; on", "above; "
+                "main; main job; other work; clutch job; gear box job; diff job"),
+        *joined("as part", "-", "shaft repaired; shaft overhauled; prop repaired; prop overhauled; axle overhauled; "
+                "diff overhauled; gear box overhauled; hub overhauled; swivel overhauled"),
+        *phrases("while convenient; as convenient; convenient time; good time to; good time do it; handy "
+                 "time; made sense to; made sense"),
         *joined("while; when; as; since; with; seeing; because", "it; they; everything; job; lot; all; -", "in bits; in pieces; "
                 "apart; stripped; stripped out; opened up; down; all apart; in bits anyway; all in bits"),
         *joined("new; replaced; renewed; fitted; done", "also", ", all in bits; all in bits; in bits; all apart; apart"),
@@ -286,6 +326,16 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
         *joined("steering", "not returned; not returning; not coming back; not free; hard; very hard; free play"),
     ),
     "in_use": (
+        *joined("wrecker; hook; low loader; flatbed; tow truck; rollback; tilt tray; recovery", "in; call; job; called; "
+                "attended"),
+        *joined("trouble; shop; road; field; night; roadside; assist", "call; call in; called; service; service call; "
+                "job"),
+        *joined("urgent; emergency; forced; unplanned; unscheduled; breakdown; running; roadside; corrective", "repaired; "
+                "work; job; repaired job; stop; defect; removed; failed; work order"),
+        *joined("vehicle; bus; truck; unit; changed; pulled; taken; took; came; off", "off", "route; run; service; "
+                "road; job; line"),
+        *phrases("bus changed; bus change over; missed trip; missed trips; lost trip; lost trips; trip lost; trip cancelled; "
+                 "service failed; service failure; off road; on tow; under tow; on a rope; deadlined; deadline"),
         *joined("total; complete; sudden; full; partial", "loss", "drive; of drive; power to wheels; all drive; transmission"),
         *joined("crew; driver; operator; hirer; customer; owner; passengers; vehicle; bus; van; truck; gang; squad; team",
                 "stuck; stranded; stranded at; left stranded; immobile; rang in; phoned in; radioed in; rang; phoned; "

@@ -75,6 +75,8 @@ _TURNS = (
     ),
     # `found worn, R & R. Rear joint greased`
     _turn("r & r", "r and r", pattern=r"\br ?(?:&|\+|and) ?r\b", instead="R&R"),
+    # `d. & r. joint for gearbox job`: dismantled and refitted.
+    _turn("& r", "&r", "+ r", "and r", pattern=r"\bd\.? ?(?:&|\+|and) ?r\b\.?", instead=" removed and refitted "),
     # `s. & f. new boot`: single letters that only together are words.
     _turn("&", "+", " and ", pattern=r"\bs\.? ?(?:&|\+|and) ?f\b\.?", instead=" supplied and fitted "),
     # `renewed w/ boot`: the stroke is part of the word and divides nothing.

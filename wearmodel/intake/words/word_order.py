@@ -104,7 +104,8 @@ _CAPPED_UNIVERSAL = re.compile(r"(?<=universal) (?:and|with|incl) (?:new |bearin
 # `u-joint caps dry`: what is told of a piece is told of the joint.
 _PIECE_BAD = re.compile(
     r"\b(?:bearing |needle )?(?:caps?|cups?|needles|needle bearing|rollers?|cage|balls|journals?"
-    r"|trunnions?) (?=(?:all |been |badly |both )*(?:dry|gone|worn|"
+    r"|trunnions?|(?<=joint )seals?|(?<=cross )seals?|(?<=universal )seals?) (?=(?:all |been |badly |both )*(?:dry|gone|worn|"
+    r"flew|flown|popped|slipped|displaced|dislodged|adrift|pushed|damage|perished|leaking|torn|"
     r"rough|rusted|seized|loose|broken|pitted|spun|spinning|walked|walking|out\b(?! of)|missing|came|come|fell"
     r"|fallen|had|notchy|stiff|"
     r"failed|blown|shot|bad|cracked|split|disintegrated|collapsed|burnt|blue|blued|starved|lost|thrown|spat"
@@ -148,7 +149,7 @@ def in_usual_order(words: str) -> str:
         words = _listed(words)
     if "boot" in words or "cover" in words or "sleeve" in words:
         words = _FASTENED.sub("", _boots(words))
-    if (" cap" in words or " cup" in words or " needle" in words or " cage" in words or " roller" in words) and (
+    if (" cap" in words or " cup" in words or " needle" in words or " seal" in words or " cage" in words or " roller" in words) and (
         "joint" in words or "universal" in words or "cross" in words or "spider" in words
     ):
         words = _PIECE_BAD.sub("", words)
