@@ -56,15 +56,18 @@ VOICE = PlacingVoice(
         "front.joint_rear": ["front prop rear {n}", "front prop {n} transfer box end", "{n} at t/box end of front prop",
             "rear {n} on front propshaft", "back {n} of front prop"],
         "steering.joint_upper": ["upper {n}", "top {n}", "{n} (upper)", "{n}, top one", "upper {n}"],
-        "steering.joint_lower": ["lower {n}", "bottom {n}", "{n} (lower)", "{n}, bottom one", "{n} at steering box end"],
+        "steering.joint_lower": ["lower {n}", "bottom {n}", "{n} (lower)", "{n}, bottom one",
+            "{n} at steering box end"],
     },
     shafts={"rear": ["rear prop {n}", "{n} on rear prop", "rear propshaft {n}", "rear p/shaft {n}"],
         "front": ["front prop {n}", "{n} on front prop", "front propshaft {n}", "front p/shaft {n}"]},
-    axles=["front axle {p}", "{p} in front axle", "front axle halfshaft {p}", "{p} (front axle)", "{p} front axle shaft"],
+    axles=["front axle {p}", "{p} in front axle", "front axle halfshaft {p}", "{p} (front axle)",
+        "{p} front axle shaft"],
     joins=(),
     half_shafts=["driveshaft complete", "driveshaft assembly", "complete driveshaft", "d/shaft assy", "driveshaft assy",
         "recon driveshaft", "driveshaft c/w joints", "exchange driveshaft"],
-    pairs=["both UJs on rear prop", "rear prop UJs front and rear", "pair of UJs, rear prop", "2 off UJ, rear prop both "
+    pairs=["both UJs on rear prop", "rear prop UJs front and rear", "pair of UJs, rear prop",
+        "2 off UJ, rear prop both "
         "ends"],
     with_boot=["and gaiter", "c/w gaiter", "+ gaiter", "with boot kit", "& gaiter", "inc gaiter"],
     both_boots=["inner and outer CV gaiters", "CV gaiters inner & outer", "both gaiters on driveshaft (inner/outer)"],
@@ -76,7 +79,8 @@ VOICE = PlacingVoice(
 )  # fmt: skip
 SHORT = {
     "u_joint": ["UJ", "joint"], "cv_joint_outboard": ["CV", "joint"], "cv_joint_inboard": ["CV", "joint"],
-    "cv_boot_outboard": ["gaiter", "boot"], "cv_boot_inboard": ["gaiter", "boot"], "support_bearing": ["bearing", "brg"],
+    "cv_boot_outboard": ["gaiter", "boot"], "cv_boot_inboard": ["gaiter", "boot"], "support_bearing": ["bearing",
+        "brg"],
     "slip_spline": ["slider"], "steering_joint": ["UJ", "joint"], "half_shaft": ["shaft"], "several": ["parts"],
 }  # fmt: skip
 BOOKS = VehicleBooks.of(

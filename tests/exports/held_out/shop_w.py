@@ -1,6 +1,6 @@
-"""Shop W: a North American delivery fleet's garage, left-hand drive, miles; work orders with complaint, cause, correction.
+"""Shop W: a North American delivery fleet's garage, left-hand drive, miles; complaint, cause and correction.
 
-Capitals and abbreviations. Comma text in one file a year, dates with two-digit years, a bare meter.
+Capitals and abbreviations. Comma text, the work orders in two files, dates with two-digit years, a bare meter.
 """
 
 from clauses import Phrasebook
@@ -21,7 +21,8 @@ VOICE = PlacingVoice(
             "OUTER CV BOOT KIT", "OUTBOARD CV BOOT", "OUTER BOOT"],
         "cv_boot_inboard": ["INNER CV BOOT", "INNER AXLE BOOT", "CV BOOT INNER", "INR CV BOOT", "INBOARD CV BOOT",
             "INNER CV BOOT KIT", "TRANS SIDE CV BOOT", "INNER BOOT"],
-        "support_bearing": ["CARRIER BRG", "CARRIER BEARING", "CTR SUPPORT BRG", "DRIVESHAFT CARRIER BRG", "CENTER SUPPORT "
+        "support_bearing": ["CARRIER BRG", "CARRIER BEARING", "CTR SUPPORT BRG", "DRIVESHAFT CARRIER BRG",
+            "CENTER SUPPORT "
             "BEARING", "HANGER BRG", "D/LINE CARRIER BRG", "CARR BRG", "CTR CARRIER BRG", "DRIVELINE HANGER BEARING"],
         "slip_spline": ["SLIP YOKE", "DRIVELINE SLIP YOKE", "SLIP JOINT", "DRIVESHAFT SLIP YOKE", "SLIP SPLINE",
             "D/SHAFT SLIP JNT", "SLIP YOKE & STUB", "SLIP YOKE ASSY"],
@@ -59,7 +60,8 @@ VOICE = PlacingVoice(
         "front": ["FRONT DRIVESHAFT {n}", "{n} ON FRONT DRIVELINE", "FRT D/SHAFT {n}"]},
     axles=["FRONT AXLE {p}", "{p} FRONT AXLE SHAFT", "FRT AXLE {p}", "{p} IN FRONT AXLE", "STEER AXLE {p}"],
     joins=(),
-    half_shafts=["CV AXLE", "CV AXLE ASSY", "COMPLETE CV AXLE", "CV HALF SHAFT ASSY", "AXLE SHAFT ASSY W/ CV'S", "CV SHAFT "
+    half_shafts=["CV AXLE", "CV AXLE ASSY", "COMPLETE CV AXLE", "CV HALF SHAFT ASSY", "AXLE SHAFT ASSY W/ CV'S",
+        "CV SHAFT "
         "ASSY", "REMAN CV AXLE", "NEW CV AXLE COMPLETE"],
     pairs=["BOTH U-JNTS REAR DRIVESHAFT", "FRT & REAR U-JOINTS ON REAR DRIVELINE", "2 U-JNTS, REAR D/SHAFT BOTH ENDS"],
     with_boot=["& BOOT", "W/ BOOT", "AND BOOT KIT", "+ BOOT", "W/BOOT & CLAMPS"],
@@ -97,7 +99,8 @@ BOOKS = VehicleBooks.of(
             "{n} AT REAR END"],
     },
     shafts=["DRIVESHAFT {n}", "DRIVELINE {n}", "{n} ON DRIVESHAFT", "D/SHAFT {n}"],
-    pairs=["BOTH DRIVESHAFT U-JNTS", "FRT & REAR U-JOINTS", "2 U-JNTS, DRIVESHAFT BOTH ENDS", "FRONT AND REAR DRIVELINE "
+    pairs=["BOTH DRIVESHAFT U-JNTS", "FRT & REAR U-JOINTS", "2 U-JNTS, DRIVESHAFT BOTH ENDS",
+        "FRONT AND REAR DRIVELINE "
         "U-JNTS"],
 )  # fmt: skip
 VOICES = (BOOKS.two_shafts.voice, BOOKS.one_shaft.voice)
@@ -139,9 +142,8 @@ def words(rng, job):
         remark = BOOKS.aside(rng, job, ("later", "look", "grease"), said.REMARKS) if rng.random() < 0.45 else ""
         cells[2] += ". " + (remark or pick(rng, CLOSES))
     spelt = [by_habit(rng, cell, said.HABITS, share=0.07).strip(" .") for cell in cells]
-    if rng.random() < 0.12:
-        spelt = [cell.lower() for cell in spelt]
-    return dict(zip(TEXTS, spelt, strict=True))
+    case = str.lower if rng.random() < 0.12 else str.upper
+    return dict(zip(TEXTS, map(case, spelt), strict=True))
 
 
 COLUMNS = {

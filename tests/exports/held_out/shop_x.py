@@ -15,17 +15,21 @@ VOICE = PlacingVoice(
         "u_joint": ["uni", "uni joint", "uni", "universal", "uni jnt", "universal joint", "UJ"],
         "cv_joint_outboard": ["outer CV", "outer c/v", "outer CV joint", "outer c/v joint", "CV outer", "wheel end CV",
             "outer cv jnt"],
-        "cv_joint_inboard": ["inner CV", "inner c/v", "inner CV joint", "inner c/v joint", "CV inner", "diff end CV joint",
+        "cv_joint_inboard": ["inner CV", "inner c/v", "inner CV joint", "inner c/v joint", "CV inner",
+            "diff end CV joint",
             "inner tripod joint", "inner cv jnt"],
         "cv_boot_outboard": ["outer CV boot", "outer c/v boot", "CV boot outer", "outer boot kit", "wheel end CV boot",
             "outer cv boot kit", "outer driveshaft boot", "outer boot"],
         "cv_boot_inboard": ["inner CV boot", "inner c/v boot", "CV boot inner", "inner boot kit", "diff end CV boot",
             "inner cv boot kit", "inner driveshaft boot", "inner boot"],
-        "support_bearing": ["centre bearing", "tailshaft centre bearing", "centre brg", "tailshaft c/bearing", "tailshaft "
-            "support bearing", "centre bearing assy", "tailshaft carrier bearing", "hanger bearing", "tailshaft centre brg"],
+        "support_bearing": ["centre bearing", "tailshaft centre bearing", "centre brg", "tailshaft c/bearing",
+            "tailshaft "
+            "support bearing", "centre bearing assy", "tailshaft carrier bearing", "hanger bearing",
+            "tailshaft centre brg"],
         "slip_spline": ["slip yoke", "tailshaft slip joint", "sliding spline", "tailshaft slip yoke", "slip joint",
             "tailshaft spline", "sliding joint on tailshaft", "tailshaft slip spline"],
-        "steering_joint": ["steering uni", "steering shaft uni", "steering column uni", "steering uni joint", "steering shaft "
+        "steering_joint": ["steering uni", "steering shaft uni", "steering column uni", "steering uni joint",
+            "steering shaft "
             "UJ", "steering column uni joint"],
     },
     vague={
@@ -35,22 +39,27 @@ VOICE = PlacingVoice(
         "cv_boot_inboard": ["CV boot", "c/v boot", "CV boot kit", "driveshaft boot"],
     },
     sides={
-        "left": ["LH {n}", "L/H {n}", "LHF {n}", "left {n}", "{n} LHS", "passenger side {n}", "LHS {n}", "{n} left side",
+        "left": ["LH {n}", "L/H {n}", "LHF {n}", "left {n}", "{n} LHS", "passenger side {n}", "LHS {n}",
+            "{n} left side",
             "{n} L/H", "LH front {n}", "pass side {n}"],
-        "right": ["RH {n}", "R/H {n}", "RHF {n}", "right {n}", "{n} RHS", "driver side {n}", "RHS {n}", "{n} right side",
+        "right": ["RH {n}", "R/H {n}", "RHF {n}", "right {n}", "{n} RHS", "driver side {n}", "RHS {n}",
+            "{n} right side",
             "{n} R/H", "RH front {n}", "drivers side {n}"],
         "both": ["{n} both sides", "LH & RH {n}", "left and right {n}", "{n} LHS and RHS", "L&R {n}"],
     },
     places={
-        "rear.joint_front": ["rear tailshaft front {n}", "rear tailshaft {n} transfer end", "front {n} on rear tailshaft",
+        "rear.joint_front": ["rear tailshaft front {n}", "rear tailshaft {n} transfer end",
+            "front {n} on rear tailshaft",
             "{n} rear t/shaft, t/case end"],
         "rear.joint_centre": ["rear tailshaft centre {n}", "centre {n} on rear tailshaft", "rear tailshaft middle {n}",
             "{n} rear t/shaft, centre"],
         "rear.joint_rear": ["rear tailshaft rear {n}", "rear tailshaft {n} diff end", "rear {n} on rear tailshaft",
             "{n} rear t/shaft, pinion end", "back {n} of rear tailshaft"],
-        "front.joint_front": ["front tailshaft front {n}", "front tailshaft {n} diff end", "front {n} on front tailshaft",
+        "front.joint_front": ["front tailshaft front {n}", "front tailshaft {n} diff end",
+            "front {n} on front tailshaft",
             "{n} front t/shaft, pinion end"],
-        "front.joint_rear": ["front tailshaft rear {n}", "front tailshaft {n} transfer end", "rear {n} on front tailshaft",
+        "front.joint_rear": ["front tailshaft rear {n}", "front tailshaft {n} transfer end",
+            "rear {n} on front tailshaft",
             "{n} front t/shaft, t/case end"],
         "steering.joint_upper": ["top {n}", "upper {n}", "{n} (top)", "{n} upper"],
         "steering.joint_lower": ["bottom {n}", "lower {n}", "{n} (bottom)", "{n} lower", "{n} at steering box"],
@@ -59,7 +68,8 @@ VOICE = PlacingVoice(
         "front": ["front tailshaft {n}", "{n} on front tailshaft", "front t/shaft {n}"]},
     axles=["front axle {p}", "{p} in front axle", "{p} front diff axle", "front axle shaft {p}", "{p} front axle"],
     joins=(),
-    half_shafts=["driveshaft assy", "complete CV shaft", "CV shaft assy", "reco CV shaft", "driveshaft complete", "CV shaft "
+    half_shafts=["driveshaft assy", "complete CV shaft", "CV shaft assy", "reco CV shaft", "driveshaft complete",
+        "CV shaft "
         "complete", "exchange CV shaft", "half shaft complete with CVs"],
     pairs=["both rear tailshaft unis", "rear tailshaft unis front and rear", "2 x uni rear tailshaft, both ends"],
     with_boot=["and boot", "& boot", "+ boot kit", "with boot", "c/w boot"],
@@ -71,8 +81,10 @@ VOICE = PlacingVoice(
     ands=(" and ", " & ", " + ", ", "),
 )  # fmt: skip
 SHORT = {
-    "u_joint": ["uni"], "cv_joint_outboard": ["CV", "c/v"], "cv_joint_inboard": ["CV", "c/v"], "cv_boot_outboard": ["boot"],
-    "cv_boot_inboard": ["boot"], "support_bearing": ["bearing", "brg"], "slip_spline": ["yoke"], "steering_joint": ["uni"],
+    "u_joint": ["uni"], "cv_joint_outboard": ["CV", "c/v"], "cv_joint_inboard": ["CV", "c/v"],
+        "cv_boot_outboard": ["boot"],
+    "cv_boot_inboard": ["boot"], "support_bearing": ["bearing", "brg"], "slip_spline": ["yoke"],
+        "steering_joint": ["uni"],
     "half_shaft": ["shaft"], "several": ["parts", "bits"],
 }  # fmt: skip
 BOOKS = VehicleBooks.of(
@@ -157,7 +169,8 @@ COLUMNS = {
     "Work done": "correction", "Stock code": "part_number", "Qty": "quantity", "Fitter hrs": "hours", "Parts $": "cost",
 }  # fmt: skip
 HEADINGS = {
-    "vehicles": ("Plant", "Description", "Class", "Work", "Site", "Commissioned", "Odo new", "Records from", "Sold off"),
+    "vehicles": ("Plant", "Description", "Class", "Work", "Site", "Commissioned", "Odo new", "Records from",
+    "Sold off"),
     "readings": ("Plant", "Date", "Odo"),
     "inspections": ("Plant", "Date", "Odo", "Point", "Finding"),
     "ride_height": ("Plant", "Date", "Lift (mm)", "Note"),
@@ -165,7 +178,8 @@ HEADINGS = {
 }  # fmt: skip
 MODELS = {
     ("crew_truck", "rear_two_piece"): "Crew cab tray truck", ("service_van", "all_wheel"): "People mover AWD",
-    ("crew_truck", "rear_two_piece+steering_shaft"): "Cabover service truck", ("field_pickup", "four_wheel_independent"):
+    ("crew_truck", "rear_two_piece+steering_shaft"): "Cabover service truck", ("field_pickup",
+    "four_wheel_independent"):
     "Dual cab ute 4x4", ("utility_4x4", "four_wheel_solid"): "Single cab ute 4x4 live axle", ("yard_truck",
     "rear_one_piece"): "Farm truck", ("yard_truck", "rear_one_piece+slip_spline"): "Farm tipper", ("town_car",
     "front_half_shafts"): "Office runabout FWD",
@@ -199,6 +213,7 @@ SHOP = Shop(
     day=lambda day: day.strftime("%d-%b-%y"),
     number=lambda value, places: f"{value:.0f}km" if places == 0 and value >= 1000 else f"{value:.{places}f}",
     typos=0.09,
-    shares=Shares(reason=0.85, place_full=0.79, place_part=0.09, component=0.94, numbered=0.22, merge_leads=0.2, also=0.12),
+    shares=Shares(reason=0.85, place_full=0.79, place_part=0.09, component=0.94, numbered=0.22, merge_leads=0.2,
+    also=0.12),
     steering="right",
 )

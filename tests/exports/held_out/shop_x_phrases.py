@@ -1,10 +1,11 @@
-"""What shop X writes: the fault and the work done, divided by two bars, by fitters of an Australian mine and farm fleet."""
+"""What shop X writes: the fault and the work done, divided by two bars, by fitters of mines and farms."""
 
 SYMPTOMS = {
     "u_joint": ["clunk when taking off", "vibration over 80", "clunking between gears", "squeaking at low speed",
         "vibe through the floor at 90", "knock under tray on and off throttle", "tailshaft noise",
         "chirping idling round the pit"],
-    "axle_joint": ["clicking up front on lock in 4WD", "front end grabs on tight turns in 4x4", "bang from front diff on "
+    "axle_joint": ["clicking up front on lock in 4WD", "front end grabs on tight turns in 4x4",
+        "bang from front diff on "
         "full lock"],
     "cv_joint_outboard": ["clicking on full lock", "clacking round corners", "knocking on turns, worse loaded",
         "click click on lock at the wash bay"],
@@ -23,7 +24,8 @@ SYMPTOMS = {
 FAILED = [
     "[Operator|Op|Driver] reports {s} || {p} [U/S|stuffed|flogged out|rooted]. Replaced",
     "{s} || [Found|Inspected, found] {p} [U/S|shot|had it]. [Replaced|Changed out|Fitted new {n}]",
-    "j:Broken down [on haul road|at pump 3|in bottom paddock|on highway|at ROM pad] || {p} [let go|came apart|collapsed]. "
+    "j:Broken down [on haul road|at pump 3|in bottom paddock|on highway|at ROM pad] || {p} [let go|came "
+    "apart|collapsed]. "
     "Towed in, replaced",
     "d:No drive || {p} snapped, replaced",
     "d:Won't move in 2WD or 4WD || {p} broken. R&R, tested ok",
@@ -160,18 +162,24 @@ UNSAID = [
 IDLE = {
     "look": ["Op reports {s} || Checked {p}, no fault found", "Service || {p} ok", "|| Inspected {p}, serviceable",
         "Check {p} || all good", "{s} || road tested, {p} ok, was [mud in wheels|a loose tray bolt]",
-        "b:Service || {p} no splits", "Prestart query || {p} checked, no play", "|| {p} within limits, leave in service",
+        "b:Service || {p} no splits", "j:Prestart query || {p} checked, no play",
+        "|| {p} within limits, leave in service",
         "Rego check || {p} good"],
-    "grease": ["Service || {p} greased", "|| Greased {p}", "{s} || {p} dry, greased, noise gone", "Weekly grease || {p} done",
+    "grease": ["Service || {p} greased", "|| Greased {p}", "{s} || {p} dry, greased, noise gone",
+        "Weekly grease || {p} done",
         "u:Service || nipple missing on {p}, fitted nipple and greased", "|| {p} lubed, taking grease",
         "Lube run || grease {p}"],
-    "adjust": ["c:{s} || bolts loose on {p}, tightened", "c:|| {p} bolts re-torqued", "b:|| New clamp on {p}, same boot",
+    "adjust": ["c:{s} || bolts loose on {p}, tightened", "c:|| {p} bolts re-torqued",
+        "b:|| New clamp on {p}, same boot",
         "b:Weeping grease || {p} clamp tightened", "|| {p} R&I for gearbox job, same one back in",
-        "|| {p} pulled for access, refitted", "j:|| {p} cleaned and refitted, still good", "c:Service || {p} bolts checked and "
+        "|| {p} pulled for access, refitted", "j:|| {p} cleaned and refitted, still good",
+        "c:Service || {p} bolts checked and "
         "loctited", "b:|| {p} popped off, cleaned and re-clamped"],
-    "later": ["Service || {p} worn, order parts for next service", "|| {p} on order, return to service till parts arrive",
-        "{s} || {p} on the way out, put on backlog", "|| Recommend {p} next service", "|| {p} - no stock, booked for next week",
-        "Inspection || {p} slight play, monitor", "Farm manager says leave {p} till after harvest || not done",
+    "later": ["Service || {p} worn, order parts for next service",
+        "|| {p} on order, return to service till parts arrive",
+        "{s} || {p} on the way out, put on backlog", "|| Recommend {p} next service",
+        "|| {p} - no stock, booked for next week",
+        "j:Inspection || {p} slight play, monitor", "Farm manager says leave {p} till after harvest || not done",
         "|| Backlog raised for {p}", "Quote {p} || waiting on approval", "b:Service || {p} starting to crack, monitor",
         "|| {p} needs doing, not done this time, unit wanted back", "Cocky declined {p} || noted on card"],
 }  # fmt: skip
@@ -179,34 +187,47 @@ IDLE = {
 REMARKS = {
     "look": ["{p} checked ok", "{p} ok", "Other checks: {p} good"],
     "grease": ["Greased {p}", "{p} greased"],
-    "later": ["{p} next service", "{p} put on backlog", "{p} slight play, monitor", "Recommend {p} soon", "{p} on order"],
+    "later": ["{p} next service", "{p} put on backlog", "j:{p} slight play, monitor", "Recommend {p} soon",
+        "{p} on order"],
 }  # fmt: skip
 OTHER = [
-    "Wheel noise || [LHF|RHF] wheel bearing replaced", "Brakes || front pads and rotors", "[LHF|RHF] ball joint || replaced",
-    "Steering loose || tie rod end [LH|RH] replaced, wheel align", "|| Steering rack boot [LH|RH] replaced", "Gearstick boot "
+    "Wheel noise || [LHF|RHF] wheel bearing replaced", "Brakes || front pads and rotors",
+    "[LHF|RHF] ball joint || replaced",
+    "Steering loose || tie rod end [LH|RH] replaced, wheel align", "|| Steering rack boot [LH|RH] replaced",
+    "Gearstick boot "
     "torn || replaced", "Diff leaking || pinion seal replaced", "Hub leaking || [LHR|RHR] hub seal and brake shoes",
-    "Clutch slipping || clutch and thrust bearing replaced", "PTO shaft uni stuffed || PTO uni replaced", "|| PTO shaft greased",
+    "Clutch slipping || clutch and thrust bearing replaced", "PTO shaft uni stuffed || PTO uni replaced",
+    "|| PTO shaft greased",
     "Slasher gearbox || input shaft uni changed", "Alternator not charging || bearings gone, exchange unit fitted",
     "Fan belt squeal || idler pulley bearing replaced", "10,000 km service || oil, filters", "Air con || regassed",
     "Broken spring [LHR|RHR] || spring pack replaced, new U-bolts", "Bullbar bent || straightened", "UHF || new aerial",
-    "Flashing light U/S || replaced", "|| Fire extinguisher swapped", "Windscreen || replaced", "2 flat tyres || repaired",
+    "Flashing light U/S || replaced", "|| Fire extinguisher swapped", "Windscreen || replaced",
+    "2 flat tyres || repaired",
     "Water pump leaking || bearing gone, replaced", "Swivel hub leaking || swivel seals and bearings kit [LHF|RHF]",
     "4WD won't engage || vacuum line to hub repaired", "Free wheeling hub [LHF|RHF] || stripped and greased",
-    "Exhaust || flex joint replaced", "Sway bar link [LHF|RHF] || replaced", "Diff whining || carrier bearings and pinion "
+    "Exhaust || flex joint replaced", "Sway bar link [LHF|RHF] || replaced",
+    "Diff whining || carrier bearings and pinion "
     "bearings in rear diff replaced", "Transfer case || output seal replaced", "Tray || cracked crossmember welded",
-    "Towball || greased, safety chain replaced", "Handbrake || tailshaft handbrake shoes adjusted", "Seat || base torn, "
-    "replaced", "Air seeder cart || wheel bearings repacked", "Auger drive joint || greased", "Shockers || rear pair replaced",
+    "Towball || greased, safety chain replaced", "Handbrake || tailshaft handbrake shoes adjusted",
+    "Seat || base torn, "
+    "replaced", "Air seeder cart || wheel bearings repacked", "Auger drive joint || greased",
+    "Shockers || rear pair replaced",
     "Engine mount || replaced, vibration at idle", "Starter || brushes", "Radiator || blown out, hose joint leak fixed",
     "Clock spring || replaced, horn ok", "Power steering || hose replaced", "King pin bearings [LHF|RHF] || replaced",
-    "Caliper slides || booted and greased", "Fuel leak || line joint nipped up", "Panhard rod bush || replaced", "Pit lights || "
-    "rewired", "Isolator U/S || replaced", "Reverse beeper || replaced", "Door seals || replaced, dust", "Gearbox shifter "
+    "Caliper slides || booted and greased", "Fuel leak || line joint nipped up", "Panhard rod bush || replaced",
+    "Pit lights || "
+    "rewired", "Isolator U/S || replaced", "Reverse beeper || replaced", "Door seals || replaced, dust",
+    "Gearbox shifter "
     "bushes || replaced", "Mudflap [LHR|RHR] || replaced",
 ]  # fmt: skip
 #: Usual wrong spellings.
 HABITS = {
-    "tailshaft": ["tail shaft", "tailshat", "talishaft"], "bearing": ["bearng", "baring"], "replaced": ["replased", "relpaced"],
-    "centre": ["center", "cnetre"], "vibration": ["vibratoin", "vibraton"], "changed": ["chnaged"], "grease": ["greese"],
-    "greased": ["gresed"], "service": ["servce", "sevice"], "worn": ["wron"], "steering": ["stearing"], "inner": ["iner"],
+    "tailshaft": ["tail shaft", "tailshat", "talishaft"], "bearing": ["bearng", "baring"], "replaced": ["replased",
+        "relpaced"],
+    "centre": ["center", "cnetre"], "vibration": ["vibratoin", "vibraton"], "changed": ["chnaged"],
+        "grease": ["greese"],
+    "greased": ["gresed"], "service": ["servce", "sevice"], "worn": ["wron"], "steering": ["stearing"],
+        "inner": ["iner"],
     "outer": ["outa", "outter"], "damaged": ["damged"], "noise": ["noies"], "clunk": ["clonk"], "seized": ["siezed"],
     "scheduled": ["schedualed"], "perished": ["perrished"], "inspection": ["inspecton"], "fitted": ["fited"],
     "joint": ["jiont"],

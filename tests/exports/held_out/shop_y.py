@@ -1,4 +1,4 @@
-"""Shop Y: a well-kept municipal fleet on the continent, left-hand drive, kilometres; terse English of foreign mechanics.
+"""Shop Y: a well-kept municipal fleet on the continent, left-hand drive, kilometres; terse foreign English.
 
 Part numbers on every other line, codes for component and reason on a good third of the single ones, whose text is
 often short. Semicolon text with a title, decimal commas, dots in thousands.
@@ -15,22 +15,29 @@ from phrases import pick, spin
 
 VOICE = PlacingVoice(
     names={
-        "u_joint": ["cross joint", "universal joint", "joint cross", "cross piece", "universal joint", "joint with cross",
+        "u_joint": ["cross joint", "universal joint", "joint cross", "cross piece", "universal joint", "cross set",
             "cross"],
-        "cv_joint_outboard": ["outer CV joint", "homokinetic joint wheel side", "outer homokinetic joint", "CV joint outside",
+        "cv_joint_outboard": ["outer CV joint", "homokinetic joint wheel side", "outer homokinetic joint",
+            "CV joint outside",
             "joint wheel side of drive shaft", "drive shaft outer joint", "outer joint of drive shaft"],
-        "cv_joint_inboard": ["inner CV joint", "homokinetic joint gearbox side", "inner homokinetic joint", "CV joint inside",
-            "joint gearbox side of drive shaft", "drive shaft inner joint", "inner joint of drive shaft", "tripod joint inside"],
-        "cv_boot_outboard": ["outer CV boot", "bellows wheel side of drive shaft", "outer drive shaft bellows", "outer dust "
+        "cv_joint_inboard": ["inner CV joint", "homokinetic joint gearbox side", "inner homokinetic joint",
+            "CV joint inside",
+            "joint gearbox side of drive shaft", "drive shaft inner joint", "inner joint of drive shaft",
+            "tripod joint inside"],
+        "cv_boot_outboard": ["outer CV boot", "bellows wheel side of drive shaft", "outer drive shaft bellows",
+            "outer dust "
             "sleeve of drive shaft", "drive shaft boot wheel side", "CV sleeve outside", "rubber boot outer CV joint"],
-        "cv_boot_inboard": ["inner CV boot", "bellows gearbox side of drive shaft", "inner drive shaft bellows", "inner dust "
+        "cv_boot_inboard": ["inner CV boot", "bellows gearbox side of drive shaft", "inner drive shaft bellows",
+            "inner dust "
             "sleeve of drive shaft", "drive shaft boot gearbox side", "CV sleeve inside", "rubber boot inner CV joint"],
         "support_bearing": ["middle bearing of cardan", "cardan intermediate bearing", "cardan shaft center bearing",
             "intermediate bearing of cardan shaft", "cardan support bearing", "middle bearing cardan shaft", "cardan "
             "suspension bearing", "center bearing with rubber of cardan"],
-        "slip_spline": ["sliding piece of cardan", "cardan sliding piece", "sliding fork of cardan shaft", "cardan shaft spline",
+        "slip_spline": ["sliding piece of cardan", "cardan sliding piece", "sliding fork of cardan shaft",
+            "cardan shaft spline",
             "sliding sleeve of cardan shaft", "sliding joint of cardan", "cardan length compensation (splines)"],
-        "steering_joint": ["steering shaft joint", "cross joint of steering column", "steering column joint", "cardan joint "
+        "steering_joint": ["steering shaft joint", "cross joint of steering column", "steering column joint",
+            "cardan joint "
             "of steering", "steering spindle joint", "joint of steering shaft", "steering universal joint"],
     },
     vague={
@@ -40,21 +47,27 @@ VOICE = PlacingVoice(
         "cv_boot_inboard": ["CV boot", "drive shaft bellows", "drive shaft boot", "dust sleeve of drive shaft"],
     },
     sides={
-        "left": ["{n} left", "left {n}", "{n} left side", "{n} driver side", "{n} front left", "{n} (left)", "left side {n}",
+        "left": ["{n} left", "left {n}", "{n} left side", "{n} driver side", "{n} front left", "{n} (left)",
+            "left side {n}",
             "{n} le."],
         "right": ["{n} right", "right {n}", "{n} right side", "{n} passenger side", "{n} front right", "{n} (right)",
             "right side {n}", "{n} ri.", "{n} co-driver side"],
         "both": ["{n} left and right", "{n} both sides", "{n} left + right", "both sides {n}", "{n} le. + ri."],
     },
     places={
-        "rear.joint_front": ["{n} cardan rear, transfer box side", "rear cardan shaft {n} in front", "{n} front of rear cardan "
+        "rear.joint_front": ["{n} cardan rear, transfer box side", "rear cardan shaft {n} in front",
+            "{n} front of rear cardan "
             "shaft", "rear cardan {n} transfer box side"],
-        "rear.joint_centre": ["{n} cardan rear, middle", "rear cardan shaft {n} in the middle", "middle {n} of rear cardan shaft"],
-        "rear.joint_rear": ["{n} cardan rear, differential side", "rear cardan shaft {n} behind", "{n} rear end of rear cardan "
+        "rear.joint_centre": ["{n} cardan rear, middle", "rear cardan shaft {n} in the middle",
+            "middle {n} of rear cardan shaft"],
+        "rear.joint_rear": ["{n} cardan rear, differential side", "rear cardan shaft {n} behind",
+            "{n} rear end of rear cardan "
             "shaft", "rear cardan {n} diff. side"],
-        "front.joint_front": ["{n} cardan front, differential side", "front cardan shaft {n} in front", "{n} front end of front "
+        "front.joint_front": ["{n} cardan front, differential side", "front cardan shaft {n} in front",
+            "{n} front end of front "
             "cardan shaft", "front cardan {n} diff. side"],
-        "front.joint_rear": ["{n} cardan front, transfer box side", "front cardan shaft {n} behind", "{n} rear end of front "
+        "front.joint_rear": ["{n} cardan front, transfer box side", "front cardan shaft {n} behind",
+            "{n} rear end of front "
             "cardan shaft", "front cardan {n} transfer box side"],
         "steering.joint_upper": ["{n} upper", "upper {n}", "{n} above", "{n} (upper)"],
         "steering.joint_lower": ["{n} lower", "lower {n}", "{n} below", "{n} (lower)", "{n} steering gear side"],
@@ -63,12 +76,15 @@ VOICE = PlacingVoice(
         "front": ["{n} of front cardan shaft", "front cardan {n}", "{n} cardan front"]},
     axles=["{p} in front axle", "front axle {p}", "{p} of front axle shaft", "{p}, front axle"],
     joins=(),
-    half_shafts=["drive shaft complete", "complete drive shaft with joints", "half shaft complete", "drive shaft assembly",
+    half_shafts=["drive shaft complete", "complete drive shaft with joints", "half shaft complete",
+        "drive shaft assembly",
         "semi-axle complete with joints", "half axle complete"],
-    pairs=["both cross joints of rear cardan shaft", "2 pcs universal joint rear cardan, front and rear end", "cross joints "
+    pairs=["both cross joints of rear cardan shaft", "2 pcs universal joint rear cardan, front and rear end",
+        "cross joints "
         "rear cardan both ends"],
     with_boot=["with boot", "and bellows", "+ sleeve", "with bellows", "incl. boot"],
-    both_boots=["bellows inside and outside of drive shaft", "inner and outer CV boot", "drive shaft sleeves wheel side and "
+    both_boots=["bellows inside and outside of drive shaft", "inner and outer CV boot",
+        "drive shaft sleeves wheel side and "
         "gearbox side"],
     same=["CV {n} same end", "{n} of same CV", "{n} to the same CV joint"],
     other_end=["CV {n} other end of same drive shaft", "{n} at the other end of this drive shaft"],
@@ -77,8 +93,10 @@ VOICE = PlacingVoice(
     ands=(" and ", " + ", ", ", " with "),
 )  # fmt: skip
 SHORT = {
-    "u_joint": ["cross", "joint"], "cv_joint_outboard": ["joint"], "cv_joint_inboard": ["joint"], "cv_boot_outboard": ["boot",
-        "bellows"], "cv_boot_inboard": ["boot", "bellows"], "support_bearing": ["bearing"], "slip_spline": ["sliding piece"],
+    "u_joint": ["cross", "joint"], "cv_joint_outboard": ["joint"], "cv_joint_inboard": ["joint"],
+        "cv_boot_outboard": ["boot",
+        "bellows"], "cv_boot_inboard": ["boot", "bellows"], "support_bearing": ["bearing"],
+        "slip_spline": ["sliding piece"],
     "steering_joint": ["joint"], "half_shaft": ["shaft"], "several": ["parts"],
 }  # fmt: skip
 BOOKS = VehicleBooks.of(
@@ -97,12 +115,14 @@ BOOKS = VehicleBooks.of(
     places={
         "rear.joint_front": ["{n} cardan in front", "front {n}", "{n} cardan gearbox side", "cardan shaft {n} front",
             "{n} gearbox side"],
-        "rear.joint_centre": ["{n} cardan middle", "middle {n}", "cardan shaft {n} in the middle", "center {n} of cardan"],
+        "rear.joint_centre": ["{n} cardan middle", "middle {n}", "cardan shaft {n} in the middle",
+            "center {n} of cardan"],
         "rear.joint_rear": ["{n} cardan behind", "rear {n}", "{n} cardan axle side", "cardan shaft {n} rear",
             "{n} cardan differential side"],
     },
     shafts=["{n} of cardan shaft", "cardan shaft {n}", "{n} cardan"],
-    pairs=["both cross joints of cardan shaft", "2 pcs universal joint cardan, front and rear", "cardan cross joints both ends"],
+    pairs=["both cross joints of cardan shaft", "2 pcs universal joint cardan, front and rear",
+        "cardan cross joints both ends"],
 )  # fmt: skip
 VOICES = (BOOKS.two_shafts.voice, BOOKS.one_shaft.voice)
 JOINS = ("{a}. {b}", "{a}; {b}", "{a}. Also: {b}", "1. {a} 2. {b}", "- {a} - {b}")
@@ -135,7 +155,8 @@ def words(rng, job):
 
 COLUMNS = {
     "Order": "order", "Closed": "date", "Inv. no.": "unit", "Km": "odometer", "Comp. code": "component",
-    "Cause code": "reason", "Description of work": "text", "Article": "part_number", "Pcs": "quantity", "Hours": "hours",
+    "Cause code": "reason", "Description of work": "text", "Article": "part_number", "Pcs": "quantity",
+    "Hours": "hours",
     "Material EUR": "cost",
 }  # fmt: skip
 HEADINGS = {
@@ -154,7 +175,8 @@ MODELS = {
     ("crew_truck", "rear_two_piece"): "Truck double cabin", ("service_van", "all_wheel"): "Van all wheel",
     ("crew_truck", "rear_two_piece+steering_shaft"): "Truck front cabin", ("field_pickup", "four_wheel_independent"):
     "Pickup 4x4", ("utility_4x4", "four_wheel_solid"): "Forest 4x4 rigid axle", ("yard_truck", "rear_one_piece"):
-    "Small tipper", ("yard_truck", "rear_one_piece+slip_spline"): "Small tipper long", ("town_car", "front_half_shafts"):
+    "Small tipper", ("yard_truck", "rear_one_piece+slip_spline"): "Small tipper long", ("town_car",
+    "front_half_shafts"):
     "Car inspection service",
 }  # fmt: skip
 

@@ -3,14 +3,17 @@
 SYMPTOMS = {
     "u_joint": ["vibration from 70 km/h", "knock by load change", "metallic noise by start", "hit when clutch comes",
         "noise under floor by slow drive", "vibration in all the cabin", "knock in change forward-reverse"],
-    "axle_joint": ["cracking in front by full steering with 4x4", "front jumps in narrow curve with 4x4", "knock in front "
+    "axle_joint": ["cracking in front by full steering with 4x4", "front jumps in narrow curve with 4x4",
+        "knock in front "
         "wheel by turn, traction connected"],
-    "cv_joint_outboard": ["cracking noise in curve", "tac-tac in curve with full steering", "noise by turning in roundabout",
+    "cv_joint_outboard": ["cracking noise in curve", "tac-tac in curve with full steering",
+        "noise by turning in roundabout",
         "knock in the wheel by full steering"],
     "cv_joint_inboard": ["vibration by acceleration", "trembling under load", "shaking in climb, with gas",
         "trembles from 30 to 50 with gas"],
     "cv_boot_outboard": ["grease in the rim", "fat thrown on brake disc", "grease in inner side of wheel"],
-    "cv_boot_inboard": ["grease at gearbox housing", "smell of burnt grease, exhaust dirty of grease", "grease on axle carrier"],
+    "cv_boot_inboard": ["grease at gearbox housing", "smell of burnt grease, exhaust dirty of grease",
+        "grease on axle carrier"],
     "support_bearing": ["humming under the cabin", "rumbling from middle of vehicle", "vibration by start with load",
         "deep noise from 40 km/h"],
     "slip_spline": ["hit when vehicle stops", "knock after standstill by start", "push from behind by stopping"],
@@ -154,7 +157,8 @@ UNSAID = [
 ]  # fmt: skip
 IDLE = {
     "look": ["{p} controlled, in order", "Driver reports {s}. {p} checked, without finding", "Revision {p}, o.k.",
-        "Control of play in {p}: within limit", "{p} visually controlled, good", "{s}: test drive, {p} good, noise not found",
+        "j:Control of play in {p}: within limit", "{p} visually controlled, good",
+        "{s}: test drive, {p} good, noise not found",
         "b:{p} without cracks", "Inspection, {p} without defect", "Checked {p} before technical inspection, good"],
     "grease": ["{p} greased", "Lubrication of {p}", "{s}. {p} was dry, greased", "Service lubrication: {p}",
         "u:Grease nipple of {p} new, greased", "{p} lubricated by plan", "Greasing {p} made"],
@@ -163,7 +167,7 @@ IDLE = {
         "j:{p} taken out, cleaned, same mounted again", "b:{p} slipped, put in place with new clamp",
         "c:{s}. Screws of {p} not tight, tightened", "{p} loosened for gearbox repair and again mounted"],
     "later": ["{p} worn, change in next service", "{p} ordered, part not in stock", "{p} to change, waits for part",
-        "Recommend change of {p}", "{p} little play, observe", "Offer for {p} requested, not released by department",
+        "Recommend change of {p}", "j:{p} little play, observe", "Offer for {p} requested, not released by department",
         "Next revision change {p}", "{s}. {p} must be changed, new date given", "b:{p} small cracks, observe",
         "Change of {p} postponed, vehicle needed", "{p} not changed, no budget this month", "Pending: {p}"],
 }  # fmt: skip
@@ -174,29 +178,46 @@ REMARKS = {
     "later": ["{p} to observe", "{p} in next service to change", "Recommend {p}", "{p} ordered"],
 }  # fmt: skip
 OTHER = [
-    "Brake pads front and discs changed", "Wheel bearing front [left|right] changed", "Tie rod head [left|right] replaced, axis "
-    "measured", "Ball joint [left|right] with broken dust cap, new", "Bellows of steering rack [left|right] changed", "Sleeve of "
-    "gear lever new", "Seal ring of differential input changed", "Wheel hub seal rear [left|right] new, shoes cleaned", "Clutch "
-    "with release bearing changed", "Belt tensioner roll with noise, changed", "Alternator repaired, bearing and carbon", "Oil "
-    "and filter change", "Climate: gas filled", "Water pump bearing with noise, pump new", "PTO cardan cross changed, sweeper "
-    "drive", "PTO shaft greased", "Hydraulic hose of tipper changed", "Leaf spring rear [left|right] broken, new", "Stabiliser "
-    "rod [left|right] changed", "Battery new", "Tyres front 2 pcs changed", "Lamp brake light changed", "Brushes of sweeper "
+    "Brake pads front and discs changed", "Wheel bearing front [left|right] changed",
+    "Tie rod head [left|right] replaced, axis "
+    "measured", "Ball joint [left|right] with broken dust cap, new", "Bellows of steering rack [left|right] changed",
+    "Sleeve of "
+    "gear lever new", "Seal ring of differential input changed", "Wheel hub seal rear [left|right] new, shoes cleaned",
+    "Clutch "
+    "with release bearing changed", "Belt tensioner roll with noise, changed",
+    "Alternator repaired, bearing and carbon", "Oil "
+    "and filter change", "Climate: gas filled", "Water pump bearing with noise, pump new",
+    "PTO cardan cross changed, sweeper "
+    "drive", "PTO shaft greased", "Hydraulic hose of tipper changed", "Leaf spring rear [left|right] broken, new",
+    "Stabiliser "
+    "rod [left|right] changed", "Battery new", "Tyres front 2 pcs changed", "Lamp brake light changed",
+    "Brushes of sweeper "
     "changed", "Snow plough plate mounted", "Salt spreader chain greased", "Technical inspection presented, passed",
-    "Windscreen changed", "Driver seat repaired", "Mirror right broken, new", "Exhaust flexible piece changed", "Shock absorbers "
-    "rear changed", "Motor support changed, vibration in idle", "Injector 2 changed", "Starter motor changed", "King bolt [left|"
-    "right] new bushings", "Steering pump loses oil, seal", "Differential rear with noise, bearings changed", "Gearbox output "
-    "seal new", "Shift linkage joint changed", "Door lock [left|right] repaired", "Rotating beacon changed", "Radiator cleaned, "
-    "hose joint sealed", "Drum brake cylinder [left|right] new", "Free wheel hub cleaned and greased", "4x4 connection, motor "
-    "changed", "Spiral contact of steering wheel, horn in order", "Software update tachograph", "Brake caliper sleeves new, guides "
-    "greased", "Wash and disinfect", "Underbody protection applied", "Cover of loading area sewed", "Fan coupling bearing new",
+    "Windscreen changed", "Driver seat repaired", "Mirror right broken, new", "Exhaust flexible piece changed",
+    "Shock absorbers "
+    "rear changed", "Motor support changed, vibration in idle", "Injector 2 changed", "Starter motor changed",
+    "King bolt [left|"
+    "right] new bushings", "Steering pump loses oil, seal", "Differential rear with noise, bearings changed",
+    "Gearbox output "
+    "seal new", "Shift linkage joint changed", "Door lock [left|right] repaired", "Rotating beacon changed",
+    "Radiator cleaned, "
+    "hose joint sealed", "Drum brake cylinder [left|right] new", "Free wheel hub cleaned and greased",
+    "4x4 connection, motor "
+    "changed", "Spiral contact of steering wheel, horn in order", "Software update tachograph",
+    "Brake caliper sleeves new, guides "
+    "greased", "Wash and disinfect", "Underbody protection applied", "Cover of loading area sewed",
+    "Fan coupling bearing new",
 ]  # fmt: skip
 #: Usual wrong spellings.
 HABITS = {
-    "changed": ["chanched", "changued", "canged"], "bearing": ["bering", "baering"], "replaced": ["replazed", "remplaced"],
-    "cardan": ["kardan", "cardán"], "vibration": ["vibracion", "Vibrazion"], "joint": ["yoint", "join"], "noise": ["noice",
+    "changed": ["chanched", "changued", "canged"], "bearing": ["bering", "baering"], "replaced": ["replazed",
+        "remplaced"],
+    "cardan": ["kardan", "cardán"], "vibration": ["vibracion", "Vibrazion"], "joint": ["yoint", "join"],
+        "noise": ["noice",
         "noize"], "grease": ["greese", "grese"], "outer": ["outter", "auter"], "inner": ["iner"], "worn": ["worm"],
     "mounted": ["monted", "mountet"], "shaft": ["schaft", "shaf"], "steering": ["stering"], "damaged": ["dammaged"],
-    "accident": ["accidente"], "inspection": ["inspektion", "inspeccion"], "defect": ["defekt"], "together": ["togheter"],
+    "accident": ["accidente"], "inspection": ["inspektion", "inspeccion"], "defect": ["defekt"],
+        "together": ["togheter"],
     "intermediate": ["intermidiate"], "universal": ["unversal"], "programmed": ["programed"], "guarantee": ["garantee",
         "garanty"], "wheel": ["weel"],
 }  # fmt: skip
