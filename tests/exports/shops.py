@@ -5,7 +5,7 @@ import importlib
 from exporting import Shop
 
 DEVELOPMENT = ("A", "B", "C", "D", "E", "F", "G", "H", "J", "K", "L", "M", "N", "Q", "R", "S", "T", "U")
-HELD_OUT: tuple[str, ...] = ()
+HELD_OUT = ("V", "W", "X", "Y")
 
 
 def shop_named(name: str) -> Shop:
