@@ -282,7 +282,7 @@ class _Reading:
     def _has_rest(self) -> bool:
         """`worn, owner informed`, `worn, no parts`: whether a line without a deed says more than how a part was."""
         items = [item for clause in self.clauses for item in clause.items]
-        if any(i.kind == "unknown" or i.meaning in ("silent", "not") for i in items):
+        if any(i.kind == "unknown" or i.meaning in ("silent", "not", "planned") for i in items):
             return True
         told = {n for item in items for n in range(item.start, item.end)}
         return any(n not in told and len(word) > _SHORT and word.isalpha() for n, word in enumerate(self.words))
