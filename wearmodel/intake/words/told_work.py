@@ -9,8 +9,10 @@ from wearmodel.intake.words.phrase_lists import joined, phrases
 
 __all__ = ["TOLD_DEEDS"]
 
-_RENEW = "replaced; renewed; changed; fitted; swapped; exchanged; installed; put in; put new; put new in; "
-"fitted new; r r"
+_RENEW = (
+    "replaced; renewed; changed; fitted; swapped; exchanged; installed; put in; put new; put new in; "
+    "fitted new; r r"
+)
 _THING = "one; ones; part; bits; bit"
 _PLANS = "order; stock; shelf; back order; backorder"
 
