@@ -277,13 +277,15 @@ class _Reading:
             return "unclear" if has_reason else "tended"
         # A word nobody knows may tell that it was left for later.
         is_open = any(h.meaning in ("worn", "failed", "bad") for h in self.hints.every)
-        return "unclear" if is_open and self._has_rest() else ""
+        return "unclear" if is_open and self._has_rest(ours) else ""
 
-    def _has_rest(self) -> bool:
+    def _has_rest(self, ours: Sequence[Mention]) -> bool:
         """`worn, owner informed`, `worn, no parts`: whether a line without a deed says more than how a part was."""
         items = [item for clause in self.clauses for item in clause.items]
-        if any(i.kind == "unknown" or i.meaning in ("silent", "not", "planned") for i in items):
+        if any(item.kind == "unknown" for item in items):
             return True
+        if not ours or any(item.meaning in ("silent", "not", "planned") for item in items):
+            return bool(ours)
         told = {n for item in items for n in range(item.start, item.end)}
         return any(n not in told and len(word) > _SHORT and word.isalpha() for n, word in enumerate(self.words))
 
