@@ -156,7 +156,8 @@ def _is_driveline(line: RepairLine, known: LineKnowledge) -> bool:
         return False
     if line.component in known.components or _entry(line, known) or words.parts or line.code_words.named:
         return True
-    if words.is_whole_shaft and (words.deed in ("renewed", "unclear") or (not words.deed and not _BY_THE_WAY.issuperset(words.reasons))):
+    if words.is_whole_shaft and (words.deed in ("renewed",
+        "unclear") or (not words.deed and not _BY_THE_WAY.issuperset(words.reasons))):
         return True
     if any(part.deed == "renewed" and part.reason == "collateral" for part in words.named):
         return True  # `its boot replaced while the shaft was out`: asked, though other work is named

@@ -57,14 +57,16 @@ _FASTENING = re.compile(
 _DAMAGED = re.compile(rf"(?:^|(?<=\. ))damage (?={_IN_CLAUSE}{_OURS}\b)")
 # `new joint fixed`, `fixed wrongly by us`: in some countries what is fixed on was fitted; else it was repaired.
 _FIXED = re.compile(
-    r"\b(?P<new>(?:new|correct|another|fresh|right|replaced|spare|removed and|changed and) (?:(?![.,:/-] )\S+ ){0,9}?)fixed\b"
+    r"\b(?P<new>(?:new|correct|another|fresh|right|replaced|spare|removed and"
+    r"|changed and) (?:(?![.,:/-] )\S+ ){0,9}?)fixed\b"
     r"(?! back)|\bfixed (?=(?:new|another|correct|fresh|wrong|crooked|in wrong|same time|with new|along)\b)"
     r"|\b(?P<badly>wrongly|wrong|not|never|badly|improper|improperly|loosely) fixed\b"
     r"|\bfixed (?=(?:(?:by us|last|yesterday|recently|only|in last|on last|in previous|previously|not proper|loose"
     r"|[1-8] (?:days?|weeks?|months?)|few)\b))"
 )
 _FIXED_BACK = re.compile(
-    r"\b(?:fixed (?:back|same|again|in place|old)|(?:same|old|back|same part|same one) (?:back )?fixed)(?: back| again)?\b"
+    r"\b(?:fixed (?:back|same|again|in place|old)|(?:same|old|back|same part|same one) (?:back )?fixed)(?: back"
+    r"| again)?\b"
 )
 _FOUND_AT = re.compile(r"\b(?:traced|tracked|narrowed|isolated|pinned) (?:it |noise |that |vibration )?(?:down )?to\b")
 

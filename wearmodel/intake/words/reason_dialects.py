@@ -45,16 +45,20 @@ _BEFORE_TROUBLE = """
     """
 
 _SEEN_AT_LOOK = (
-    *joined("spotted; noticed; seen; picked up; identified; caught; discovered; observed; flagged; found", "by", "tech; "
+    *joined("spotted; noticed; seen; picked up; identified; caught; discovered; observed; flagged; found", "by",
+        "tech; "
             "technician; mechanic; fitter; inspector; tester; examiner; apprentice; workshop; garage; us; foreman"),
-    *joined("spotted; noticed; seen; picked up; identified; caught; discovered; observed; flagged", "at; on; during; in; "
+    *joined("spotted; noticed; seen; picked up; identified; caught; discovered; observed; flagged", "at; on; "
+            "during; in; "
             "while on; by", "inspection; checked; service; pm; pmi; mot; test; annual; lift; ramp; pit; hoist; mpi; "
             "vhc; safety checked; routine checked; walk round; walkaround; dot; brakes; brake job; oil changed; "
             "oil service; tyre changed; wash; docking; pre trip"),
 )  # fmt: skip
 _DROPPED = "removed; lowered; taken down; came out; came down; dismantled; taken off; taken out; moved"
 
-_UNITS = "clutch; gear box; diff; transmission; engine; axle; hub; transfer box; transfer case; wheel bearing; flywheel; seal"
+_UNITS = """
+    clutch; gear box; diff; transmission; engine; axle; hub; transfer box; transfer case; wheel bearing; flywheel; seal
+    """
 
 REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
     "seen": _SEEN_AT_LOOK,
@@ -66,7 +70,8 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
         *phrases("rotable changed; rotable change; rotable; pre season; as manufacturer; lease contract; "
                  "maintenance contract; predicted replaced; predicted; forecast replaced; "
                  "oil analysis; condition forecast; half life; mid life; midlife; mid life refresh; refurb programme; "
-                 "refurbishment programme; overhaul programme; life of type; block change; block changed; bulk changed; bulk "
+                 "refurbishment programme; overhaul programme; life of type; block change; block changed; "
+                 "bulk changed; bulk "
                  "replaced; blanket replaced"),
         *joined("time; life; date; age; service life; life span; mileage; hours", "expired; ex; exceeded; finished; "
                 "up; run out; ran out; over"),
@@ -75,7 +80,8 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
         *joined("fleet; depot; company; head office; maker; makers; manufacturer; workshop; engineering; technical; "
                 "standing", "instruction; instructions; bulletin; directive; notice; order; policy; campaign; memo",
                 "to replaced; to renewed; to changed; to fitted; -"),
-        *joined("in; called in; booked in; came in; brought in; here", "for", "planned; scheduled; programmed; routine; "
+        *joined("in; called in; booked in; came in; brought in; here", "for", "planned; scheduled; programmed; "
+                "routine; "
                 "periodic", "changed; replaced; renewed; renewal; exchanged"),
         *joined("end; at end", "scheduled; service; planned; working; useful; design; set; fixed", "mileage; life; "
                 "hours; distance; interval"),
@@ -97,7 +103,8 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
         ground away; turned to powder; powdered; no needles left; no rollers left; dislodged; displaced; out of
         yoke; came out of yoke; bad order; inop; non functional; not functional; malfunctioned; malfunction; pounded
         out; ruined; perforated; smashed to bits; smashed to pieces; mangled up inside; mangled inside; flogged to bits;
-        blown to bits; broken clean; clean broken; broken clean off; no drive through it; nipped up solid; ran dry; run dry; ran hot; starved of oil; unserviceable condition; beyond redemption;
+        blown to bits; broken clean; clean broken; broken clean off; no drive through it; nipped up solid; ran dry;
+        run dry; ran hot; starved of oil; unserviceable condition; beyond redemption;
         shelled; shelled out; spun bearing; blew up; blew out; blew to bits; came to bits; come to bits; clapped; crook;
         lunched itself; threw its needles; walked out cap; cap walked out; caps walked out; cup walked out; cup spun;
         no longer serviceable; no longer turning; no longer holding; no longer usable; no longer safe; not serviceable;
@@ -111,15 +118,20 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
     ),
     "worn": (
         *joined("worn", "up to; to; near; nearly to", "limit; limits; max; maximum"),
-        *joined("worn; bad; loose; perished; cracked; tired; deteriorated", "enough to", "do; replaced; renewed; changed; "
+        *joined("worn; bad; loose; perished; cracked; tired; deteriorated", "enough to", "do; replaced; renewed; "
+                "changed; "
                 "warrant replaced; need doing; fail; act on; be done"),
         *joined("now", "worn; perished; cracked; split; needs doing; needs replaced; due replaced"),
-        *joined("lift; play; movement; slack; slop; float; rock", "in it; found; felt; measured; present; evident; on test"),
-        *phrases("tight at service; sticking at service; borderline; close to limit; near limit; near limits; close to limits; "
+        *joined("lift; play; movement; slack; slop; float; rock", "in it; found; felt; measured; present; "
+                "evident; on test"),
+        *phrases("tight at service; sticking at service; borderline; close to limit; near limit; near limits; "
+                "close to limits; "
                  "on limit; near end life; starved of greased; starved greased; sticky; graunchy; crunchy; lumpy; "
-                 "gritty feel; rough to turning; rough to turn; rough by hand; rough when turned; not smooth; suspect joint; "
+                 "gritty feel; rough to turning; rough to turn; rough by hand; rough when turned; not smooth; "
+                 "suspect joint; "
                  "showing rust; rust dust; rust powder; rust bleeding; rust round caps; red dust; bleeding rust; seal "
                  "lip gone; seals damage; seals torn; seals perished; seals leaking; "
+                 "on condition; condition based; condition monitoring; "
                  "beyond economic repaired; beyond adjusted; beyond use limit; past wear limit; into wear limit; "
                  "time served; aged; age related; age hardened; gone brittle; gone stiff; going hard; going brittle; "
                  "starting to split; starting to crack; beginning to split; beginning to crack; splits starting; "
@@ -128,8 +140,10 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
     ),
     "look": (
         *_SEEN_AT_LOOK,
-        *joined("mpi; vhc; dvi; multi point inspection; courtesy inspection; digital inspection; static checked; fleet checked; "
-                "fleet inspection; docking; docking checked; docking inspection; schedule docking; body checked; chassis "
+        *joined("mpi; vhc; dvi; multi point inspection; courtesy inspection; digital inspection; static checked; "
+                "fleet checked; "
+                "fleet inspection; docking; docking checked; docking inspection; schedule docking; body checked; "
+                "chassis "
                 "checked; brake checked; axle checked; shaker; shaker plate; play detector; rolling road; lane test",
                 "-"),
         *joined("hire; off hire; rental; return; hire return; end of hire; handover; hand over; shift; shift change; "
@@ -137,11 +151,13 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
                 "trailer; damage; arrival; lease return; end of lease; fuel bay; washbay; wash bay",
                 "checked; inspection; check sheet; look over; return checked"),
         *joined("while; when; during", "on; up on; over; in; in for; at", "ramp; lift; hoist; pit; stands; "
-                "axle stands; jack; four poster", "-; for tyres; for brakes; for exhaust; for service; for oil changed; "
+                "axle stands; jack; four poster", "-; for tyres; for brakes; for exhaust; for service; "
+                "for oil changed; "
                 "for other work; for mot; for inspection"),
         *joined("in; here; booked in; came in; brought in", "for", "tyres; tyre; brakes; service only; service; "
                 "oil changed; wash; mot; mot prep; inspection; tracking; alignment; seasonal checked", "only; -"),
-        *joined("noticed; seen; found; spotted; observed", "worn; split; torn; perished; loose", "on; at; while on; during",
+        *joined("noticed; seen; found; spotted; observed", "worn; split; torn; perished; loose", "on; at; "
+                "while on; during",
                 "lift; ramp; hoist; pit; service; inspection; checked; pmi; mot"),
         *joined("technician; mechanic; fitter; tech; examiner; tester; inspector; workshop", "advises; advised; "
                 "recommended; marked up; flagged; red lined; wrote up"),
@@ -189,9 +205,11 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
         *joined("washed off; washed down; wiped down; cleaned off; steam cleaned; pressure washed", "-"),
         *joined("noise; vibration; fault; knock; clunk; symptom; complaint; concern", "gone; cured; cleared; sorted; "
                 "solved; eliminated; away; disappeared; resolved; no longer present; now gone; fixed"),
-        *joined("hirer; customer; driver; owner; operator", "collecting; collected; to collect; picking up; coming for; "
+        *joined("hirer; customer; driver; owner; operator", "collecting; collected; to collect; picking up; "
+                "coming for; "
                 "waiting; away; happy; informed; notified; advised ready"),
-        *phrases("staked type; staked in; staked joint; staked u joint; staked cap; staked caps; all sound; sounds ok; sound ok; sounds fine; runs sound; sound condition; now quiet"),
+        *phrases("staked type; staked in; staked joint; staked u joint; staked cap; staked caps; all sound; "
+                "sounds ok; sound ok; sounds fine; runs sound; sound condition; now quiet"),
         *joined("before", _BEFORE_TROUBLE),
         *joined("as; as per; on; after; under; by; with; against; for", "-; insurance; client; customer; "
                 "management; fleet; site; head office; assessor; manager; owner; workshop manager; foreman; verbal; "
@@ -206,12 +224,15 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
     ),
     "comeback": (
         *phrases("qc failed; failed qc; qc reject; rejected by qc; recurring; recurrence; reoccurrence; "
-                 "re occurrence; re occurred; reoccurred; recurred; re occurring; reoccurring; customer returned; faulty part "
-                 "supplied; faulty supplied; repeat offender; repeater; repeat write up; third one; 3rd one; second one "
+                 "re occurrence; re occurred; reoccurred; recurred; re occurring; reoccurring; customer returned; "
+                 "faulty part "
+                 "supplied; faulty supplied; repeat offender; repeater; repeat write up; third one; 3rd one; "
+                 "second one "
                  "in; fourth one; another one gone; chronic; chronic repeat; same joint again; same boot again; same "
                  "bearing again; again this month; again this week; again this year"),
         *joined("from; off; since", "previous; last; earlier; recent; our last; our previous", "card; job; "
-                "job card; ticket; visit; work; work order; order; repaired; fitted; fitment; invoice; attempt; rebuilt"),
+                "job card; ticket; visit; work; work order; order; repaired; fitted; fitment; invoice; attempt; "
+                "rebuilt"),
         *joined("returned; back; came back; come back; in again; back in; returned to us; returning", "within; inside; "
                 "after; in", "week; weeks; month; days; day; hours; fortnight; few days; couple days; couple weeks; "
                 "two days; two weeks; three days; 2 days; 3 days; 2 weeks; 3 weeks; same week; same day; same month"),
@@ -222,21 +243,27 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
         *joined("clip; clamp; circlip; band; strap; snap ring; retainer", "missing; left off; left out; not fitted; "
                 "forgotten; omitted; loose", "since; from; after; by; at", "our; last; last repaired; our last; "
                 "our repaired; our job; last job; last visit; previous; previous repaired"),
-        *joined("wrong; incorrect; mixed up; mis matched; mismatched", "part; parts; item; kit; joint; boot; bearing; one; "
+        *joined("wrong; incorrect; mixed up; mis matched; mismatched", "part; parts; item; kit; joint; boot; "
+                "bearing; one; "
                 "size; series; type; length", "fitted; used; supplied; put in; installed; issued; ordered; last time; "
                 "last month; last week; last visit; by us; picked"),
         *joined("claim; credit; refund", "sent; made; raised; lodged; submitted; put in; requested; to; with; from",
                 "supplier; to supplier; on supplier; with supplier; manufacturer; to manufacturer; factors; factor; "
                 "to factors"),
-        *phrases("ours no charge; ours n c; our cock up; our boo boo; our bad; our shout; our slip up; on us; on house; "
+        *phrases("ours no charge; ours n c; our cock up; our boo boo; our bad; our shout; our slip up; on us; "
+                "on house; "
                  "workshop to pay; workshop absorbs; no bill; not billed; not invoiced; no invoice; nc; n c; at no "
                  "cost; written off to workshop; workshop account; goodwill job; faulty from new; faulty new; "
-                 "faulty out of box; defective on arrival; doa; bad from new; not up to job; did not last; not last long; "
-                 "lasted a week; lasted a month; lasted a fortnight; lasted five minutes; same again; here we go again; "
+                 "faulty out of box; defective on arrival; doa; bad from new; not up to job; did not last; "
+                 "not last long; "
+                 "lasted a week; lasted a month; lasted a fortnight; lasted five minutes; same again; "
+                 "here we go again; "
                  "back again; round again; redone; done over; do over; done again"),
         *joined("fitted; done; repaired; replaced; installed; renewed; changed", "by; at; in", _OTHERS),
         *joined("outside; outside garage; outside workshop; contractor; dealer; subcontractor; vendor", "job; work; "
-                "repaired; fitted", "not up to standard; not up to scratch; not up to it; not held; not hold; " "not ok; not good; no good; bad; failed; wrong; defective; poor; not satisfactory"),
+                "repaired; fitted",
+                "not up to standard; not up to scratch; not up to it; not held; not hold; " "not ok; not good; "
+                "no good; bad; failed; wrong; defective; poor; not satisfactory"),
         *phrases("back charge; back charged; back charge to; debit to workshop; job rejected; rejected our job; "
                  "repaired rejected; repaired not successful; job not successful; previous repaired not successful; "
                  "job not proper; not done proper; not done properly; not fitted proper; not proper fitted; "
@@ -246,22 +273,30 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
                  "again noise; job repeated; repeat job; repeated job; re opened job"),
     ),
     "damage": (
-        *phrases("rti; rti damage; road traffic incident; object on road; object in road; debris in road; debris on road; "
-                 "driver at fault; at fault accident; blameworthy; tyre took out; blown tyre took out; tyre let go and; "
-                 "delaminated tyre; tread separation; retread came off; ran over wire; ran over rope; picked up wire; picked "
+        *phrases("rti; rti damage; road traffic incident; object on road; object in road; debris in road; "
+                "debris on road; "
+                 "driver at fault; at fault accident; blameworthy; tyre took out; blown tyre took out; "
+                 "tyre let go and; "
+                 "delaminated tyre; tread separation; retread came off; ran over wire; ran over rope; "
+                 "picked up wire; picked "
                  "up rope; picked up chain; picked up strap; picked up plastic; picked up cable"),
         *joined("at; to; charged to; recharge to; recharged to; billed to; bill; invoice", "their; hirer; third party; "
                 "recovery; recovery company; contractor; contractors; culprit; other party; tow company; agent",
                 "cost; expense; insurers; insurance"),
         *phrases("at their cost; at their expense; at his cost; at their insurance"),
-        *joined("incident; crime; police; claim; insurance; accident; damage; crash; collision", "number; ref; reference; "
+        *joined("incident; crime; police; claim; insurance; accident; damage; crash; collision", "number; ref; "
+                "reference; "
                 "report; reports; log; form; claim; file; number on file", "-"),
-        *joined("went; gone; ran; slid; came; put; driven; drove; rolled; fell; slipped", "off; into; in; over; through; down",
-                "track; ditch; road; dyke; gutter; verge; field; hedge; fence; gate; wall; trench; pothole; bog; stream; "
+        *joined("went; gone; ran; slid; came; put; driven; drove; rolled; fell; slipped", "off; into; in; over; "
+                "through; down",
+                "track; ditch; road; dyke; gutter; verge; field; hedge; fence; gate; wall; trench; pothole; bog; "
+                "stream; "
                 "burn; loch; river; donga; drift; sluit; nullah; wadi; ravine; embankment; barrier; armco; guard rail; "
                 "snow bank; culvert; dip; washaway; cattle grid; grid; bunker"),
-        *joined("debris; rock; stone; stump; kerb; pothole; animal; deer; kangaroo; roo; bird; tyre; bolt; branch; log; pole; "
-                "object; ice; wood; timber; chain; wire; rope; cable; metal; steel", "strike; strikes; struck; impact; hit; "
+        *joined("debris; rock; stone; stump; kerb; pothole; animal; deer; kangaroo; roo; bird; tyre; bolt; "
+                "branch; log; pole; "
+                "object; ice; wood; timber; chain; wire; rope; cable; metal; steel", "strike; strikes; struck; "
+                "impact; hit; "
                 "damage; thrown up; flicked up; kicked up; wrapped; caught"),
         *joined("vandal; vandals; theft; attempted theft; break in; arson; sabotage; malicious; hirer; misuse; abuse; "
                 "driver; operator; customer; third party; storm; flood; fire; hail; rodent; rat; mouse; squirrel; "
@@ -282,27 +317,35 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
     "collateral": (
         *joined("with; during; at; because of; due to; while at", _UNITS, "job; overhauled; swap; rebuilt"),
         *joined("during; because of; due to", _UNITS, "replaced; changed; removed; removal; r r; exchanged"),
-        *joined("with; came with; included with; supplied with", "exchanged; rebuilt; new; overhauled; recon", "diff; gear "
+        *joined("with; came with; included with; supplied with", "exchanged; rebuilt; new; overhauled; recon",
+                "diff; gear "
                 "box; transmission; axle; engine; transfer box; hub; unit"),
         *joined("as; in", "pair; pairs; set; sets; matched pair; matched set", "-; with other; with front; with rear; "
                 "with mate; both sides"),
-        *joined("consequence; consequential; knock on; result; resulting; arising; following", "of; from; to; on", "above; "
+        *joined("consequence; consequential; knock on; result; resulting; arising; following", "of; from; to; "
+                "on", "above; "
                 "main; main job; other work; clutch job; gear box job; diff job"),
         *joined("as part", "-", "shaft repaired; shaft overhauled; prop repaired; prop overhauled; axle overhauled; "
                 "diff overhauled; gear box overhauled; hub overhauled; swivel overhauled"),
         *phrases("while convenient; as convenient; convenient time; good time to; good time do it; handy "
                  "time; made sense to; made sense"),
-        *joined("while; when; as; since; with; seeing; because", "it; they; everything; job; lot; all; -", "in bits; in pieces; "
+        *joined("while; when; as; since; with; seeing; because", "it; they; everything; job; lot; all; -", "in "
+                "bits; in pieces; "
                 "apart; stripped; stripped out; opened up; down; all apart; in bits anyway; all in bits"),
-        *joined("new; replaced; renewed; fitted; done", "also", ", all in bits; all in bits; in bits; all apart; apart"),
-        *joined("came; come; comes; came away; came out; pulled", "off; away; out; apart", "with; along with", "other; other part; "
+        *joined("new; replaced; renewed; fitted; done", "also", ", all in bits; all in bits; in bits; all apart; "
+                "apart"),
+        *joined("came; come; comes; came away; came out; pulled", "off; away; out; apart", "with; along with",
+                "other; other part; "
                 "other parts; main part; main job; it; joint; shaft; hub; rest"),
         *joined("on; at; during; for; in", "rebuild; rebuilt; re build; reassembly; re assembly; reassemble; build up; "
                 "building up; going together; refit"),
-        *joined("not; could not be; cannot be; will not; would not", "refitted; refittable; used again; reused; go back; "
-                "be refitted; be reused; go back on; seal again", "after; with; on; once; following", "above; main job; "
+        *joined("not; could not be; cannot be; will not; would not", "refitted; refittable; used again; reused; "
+                "go back; "
+                "be refitted; be reused; go back on; seal again", "after; with; on; once; following", "above; "
+                "main job; "
                 "other job; dismantled; removed; other work"),
-        *joined("see", "item above; above item; line above; job above; item 1; above line; above; line 1; job 1; main item",
+        *joined("see", "item above; above item; line above; job above; item 1; above line; above; line 1; job 1; "
+                "main item",
                 "-"),
         *phrases("as above and"),
         *joined("one", "use only; use only part; shot part; trip part; time part"),
@@ -326,34 +369,45 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
         *joined("steering", "not returned; not returning; not coming back; not free; hard; very hard; free play"),
     ),
     "in_use": (
-        *joined("wrecker; hook; low loader; flatbed; tow truck; rollback; tilt tray; recovery", "in; call; job; called; "
+        *joined("wrecker; hook; low loader; flatbed; tow truck; rollback; tilt tray; recovery", "in; call; job; "
+                "called; "
                 "attended"),
         *joined("trouble; shop; road; field; night; roadside; assist", "call; call in; called; service; service call; "
                 "job"),
-        *joined("urgent; emergency; forced; unplanned; unscheduled; breakdown; running; roadside; corrective", "repaired; "
+        *joined("urgent; emergency; forced; unplanned; unscheduled; breakdown; running; roadside; corrective",
+                "repaired; "
                 "work; job; repaired job; stop; defect; removed; failed; work order"),
         *joined("vehicle; bus; truck; unit; changed; pulled; taken; took; came; off", "off", "route; run; service; "
                 "road; job; line"),
-        *phrases("bus changed; bus change over; missed trip; missed trips; lost trip; lost trips; trip lost; trip cancelled; "
+        *phrases("bus changed; bus change over; missed trip; missed trips; lost trip; lost trips; trip lost; "
+                "trip cancelled; "
                  "service failed; service failure; off road; on tow; under tow; on a rope; deadlined; deadline"),
-        *joined("total; complete; sudden; full; partial", "loss", "drive; of drive; power to wheels; all drive; transmission"),
-        *joined("crew; driver; operator; hirer; customer; owner; passengers; vehicle; bus; van; truck; gang; squad; team",
+        *joined("total; complete; sudden; full; partial", "loss", "drive; of drive; power to wheels; all drive; "
+                "transmission"),
+        *joined("crew; driver; operator; hirer; customer; owner; passengers; vehicle; bus; van; truck; gang; "
+                "squad; team",
                 "stuck; stranded; stranded at; left stranded; immobile; rang in; phoned in; radioed in; rang; phoned; "
                 "radioed; reckons; reckon; moaning; moans; grumbling; unhappy; not happy; on phone; called up"),
         *joined("vehicle; driver; crew; bus; van; truck", "cannot be used; cannot use; not usable; cannot be driven; "
                 "cannot drive; could not be driven; could not drive; undriveable; not driveable; not drivable"),
-        *joined("came in; come in; brought in; arrived; turned up; limped in; rolled in; crawled in; drove in; driven in",
-                "making; with; sounding; complaining; grinding; knocking; clunking; shaking; howling; on", "racket; noise; "
-                "din; knock; clunk; vibration; hook; rope; back; back of; low loader; trailer; float; transporter; wrecker"),
+        *joined("came in; come in; brought in; arrived; turned up; limped in; rolled in; crawled in; drove in; "
+                "driven in",
+                "making; with; sounding; complaining; grinding; knocking; clunking; shaking; howling; on",
+                "racket; noise; "
+                "din; knock; clunk; vibration; hook; rope; back; back of; low loader; trailer; float; "
+                "transporter; wrecker"),
         *joined("fitter; mechanic; tech; technician; van; mobile; mobile fitter; patrol; rescue; service; road service",
-                "attended; out; sent; sent out; called; called out; despatched; dispatched; out to it; went out; on site"),
+                "attended; out; sent; sent out; called; called out; despatched; dispatched; out to it; went out; "
+                "on site"),
         *joined("defect; driver; drivers; vor; operator; crew", "book; card; sheet; pad; note; slip; report; "
                 "log; entry; def; defect; form; app; message; email"),
         *joined("def", "book; card; sheet; pad; rep; bk; note"),
         *joined(_PEOPLE, "complained; reported; says; refused to drive"),
-        *joined("site; site engineer; engineer; camp; security; controller; control; transport", "informed; called; told"),
+        *joined("site; site engineer; engineer; camp; security; controller; control; transport", "informed; "
+                "called; told"),
         *joined("brought; came; received; shifted; arrived", "by; on; with", "low bed; lowbed; recovery; recovery "
-                "van; recovery truck; crane; trailer; towing; tow truck; flat bed; wrecker; rope; tow bar; car carrier"),
+                "van; recovery truck; crane; trailer; towing; tow truck; flat bed; wrecker; rope; tow bar; "
+                "car carrier"),
         *phrases("service truck sent; mobile team sent; mobile service sent; mechanic sent to site; attended at site; "
                  "attended on site; attended on road; not safe to run; not safe to drive; off road at; "
                  "vehicle stopped; vehicle not moving; not moving; not pulling; "

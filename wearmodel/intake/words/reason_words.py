@@ -324,7 +324,8 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             rats; mice; mouse; fox; squirrel; gnawed; in transport; in transit; transit damage; transport damage; fork
             truck; fork lift; strapping; strapping band; low loader; rebar; caught on stump; caught on kerb; caught on
             rock; caught on tree; caught on wire; caught on fence; prang; pranged; clipped it; clipped by; clipped
-            kerb; clipped post; clipped gate; mangled; bellied; bellied out; beached; windrow; washed off road; washed off crossing; washed off causeway; washed off track; washed away;
+            kerb; clipped post; clipped gate; mangled; bellied; bellied out; beached; windrow; washed off road;
+            washed off crossing; washed off causeway; washed off track; washed away;
             rolled in; rolled into; into bank; hit bank; embankment; culvert; cattle grid; cattle guard; trench;
             manhole; rutted; washout; fence post; star picket; picket; chargeable; chargeable to driver; recharge;
             rechargeable; recharge to driver; course damage; training damage; exercise damage; site damage; operator
@@ -359,7 +360,8 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             returned after repaired; returned after our repaired; complaint about our; about our repaired; free charge;
             no charge; foc; at our cost; our cost; own cost; workshop cost; goodwill; on warranty; in warranty;
             repaired warranty; warranty job; warranty work; warranty repaired; warrantied; warrantee; guarantee; under
-            guarantee; guarantee claim; brought back again; brought back by customer; brought back by driver; vehicle back; customer back; back after; came back;
+            guarantee; guarantee claim; brought back again; brought back by customer; brought back by driver;
+            vehicle back; customer back; back after; came back;
             back in again; back to us; comes back; last week repaired; previous fitted; previous job; previous part;
             previous part faulty; previously fitted wrong; prior repaired; prior job; earlier repaired; earlier job;
             before wrong; repeated; repeat fault; repeat complaint; repeated repaired; repeat visit; return visit;

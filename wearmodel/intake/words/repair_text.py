@@ -24,6 +24,7 @@ from wearmodel.intake.words.wordings import NamedPart, Wording
 __all__ = ["Lexicon", "NamedPart", "Wording", "build_lexicon", "named_position", "wording"]
 
 _LOOKED_AT = 2_000
+_SHORT = 2
 _MOST_KEPT = 200_000
 _LONG_NUMBER = re.compile(r"[0-9]{5,}")
 _OF_ITS_OWN = frozenset({"collateral", "planned", "damage", "comeback"})
@@ -89,7 +90,7 @@ class _Reading:
 
     def __init__(self, words: Sequence[str], lexicon: Lexicon) -> None:
         line = line_parts(words, lexicon=lexicon)
-        self.lexicon = lexicon
+        self.lexicon, self.words = lexicon, words
         self.clauses, self.named, self.is_doubtful = line.clauses, line.named, line.is_doubtful
         self.every = line.every()
         self.greased = {
@@ -276,7 +277,17 @@ class _Reading:
             return "unclear" if has_reason else "tended"
         # A word nobody knows may tell that it was left for later.
         is_open = any(h.meaning in ("worn", "failed", "bad") for h in self.hints.every)
-        return "unclear" if is_open and any(clause.of("unknown") for clause in self.clauses) else ""
+        return "unclear" if is_open and self._has_rest(ours) else ""
+
+    def _has_rest(self, ours: Sequence[Mention]) -> bool:
+        """`worn, owner informed`, `worn, no parts`: whether a line without a deed says more than how a part was."""
+        items = [item for clause in self.clauses for item in clause.items]
+        if any(item.kind == "unknown" for item in items):
+            return True
+        if not ours or any(item.meaning in ("silent", "not", "planned") for item in items):
+            return bool(ours)
+        told = {n for item in items for n in range(item.start, item.end)}
+        return any(n not in told and len(word) > _SHORT and word.isalpha() for n, word in enumerate(self.words))
 
     def _has_loose_renewal(self, every: list[Mention]) -> bool:
         """Whether something was renewed that no part of the line can have been."""

@@ -75,6 +75,8 @@ _TURNS = (
     ),
     # `found worn, R & R. Rear joint greased`
     _turn("r & r", "r and r", pattern=r"\br ?(?:&|\+|and) ?r\b", instead="R&R"),
+    # `joint (front flange)`: where the joint is, and no flange.
+    _turn("flange)", pattern=r"\((front|rear|cent(?:re|er)) flange\)", instead=r"(\1)"),
     # `d. & r. joint for gearbox job`: dismantled and refitted.
     _turn("& r", "&r", "+ r", "and r", pattern=r"\bd\.? ?(?:&|\+|and) ?r\b\.?", instead=" removed and refitted "),
     # `s. & f. new boot`: single letters that only together are words.
@@ -91,7 +93,8 @@ _TURNS = (
     # `did the boot` is work, `did squeak` is not.
     _turn(
         "did ",
-        pattern=r"\bdid (?=(?:ds|ps|d/s|p/s|rf|lf|r/f|l/f|rt|lt|lr|rr|otr|inr|outbd|inbd|ob|ib|bt|fr|frt|ctr|nsf|osf|nsr|osr|ns|os|o/er|i/er"
+        pattern=r"\bdid (?=(?:ds|ps|d/s|p/s|rf|lf|r/f|l/f|rt|lt|lr|rr|otr|inr|outbd|inbd|ob|ib|bt|fr|frt|ctr|nsf"
+            r"|osf|nsr|osr|ns|os|o/er|i/er"
         r"|univ|top|bottom|lower|upper|curb|kerb|street|off|near|offside|nearside|lhs|rhs|the|both|all|a|its|it's|new|other|that|those|these|[on]/?s|[lr]/?h|left|right|uj|cv|"
         r"it too|u-?joint|u/j|joint|boots?|inner|outer|inside|outside|rear|front|cent(?:er|re)|carrier|hanger"
         r"|slip|steering|prop|"
@@ -123,59 +126,70 @@ _TURNS = (
     ),
     # `jerk while changing gear`: nothing was changed.
     _turn(
-        "changing gear", "changing up", "changing down", "shifting gear", "changing direction", "change gear", "changes gear",
+        "changing gear", "changing up", "changing down", "shifting gear", "changing direction",
+        "change gear", "changes gear",
         pattern=r"\b(?:while |when |on |during |after )?(?:changing|shifting|changes?) (?:gears?|up|down|direction)\b",
         instead="on shift",
     ),
     # `joint they fitted has failed`: another workshop's work.
     _turn(
         "they ",
-        pattern=r"\bthey (?:had |have |just |only )*(?:fitted|put (?:in|on)|replaced|changed|installed|supplied|did|used)\b",
+        pattern=r"\bthey (?:had |have |just |only )*(?:fitted|put (?:in|on)|replaced|changed|installed|supplied"
+            r"|did|used)\b",
         instead="fitted by them",
     ),
     # `Activity: replace. Item: joint`: a form that names the work before the part.
     _turn(
         ": repl", ": renew", ": chang", ": exch", ": fit", ": install", ": swap",
         pattern=r"\b(?:activity|action|work|task|operation|job|repair)(?: type| code| done| performed)?: ?"
-        r"(replac\w*|repl|renew\w*|chang\w*|exch\w*|fit\w*|install\w*|swap\w*)[.,;] ?(?:item|part|component|unit|object)s?(?: name)?: ?",
+        r"(replac\w*|repl|renew\w*|chang\w*|exch\w*|fit\w*|install\w*|swap\w*)[.,;] ?(?:item|part|component|unit"
+        r"|object)s?(?: name)?: ?",
         instead=r"\1 ",
     ),
     _turn(
         ": no", ": nil", ": n/a", ": -",
-        pattern=r"\b(?:remarks?|comments?|notes?|other|further work|follow[- ]?up|extras?|observations?): ?(?:none|nil|no|n/a|-)\b",
+        pattern=r"\b(?:remarks?|comments?|notes?|other|further work|follow[- ]?up|extras?"
+            r"|observations?): ?(?:none|nil|no|n/a|-)\b",
         instead="",
     ),
     # `install new joint when it comes in`
     _turn(
         "when ",
         pattern=r"\b(?:install|fit|replace|renew|change|swap|r ?& ?r|do|put in)\b (?=[^.;/]{3,90}?\bwhen "
-        r"(?:it|they|the|new|parts?|kits?|stock|one|these|\w+ part)\b[^.;/]{0,20}\b(?:comes?|arrives?|lands?|here|in|available|delivered|shows?)\b)",
+        r"(?:it|they|the|new|parts?|kits?|stock|one|these|\w+ part)\b[^.;/]{0,20}\b(?:comes?|arrives?|lands?|here"
+        r"|in|available|delivered|shows?)\b)",
         instead="to be replaced ",
     ),
     # `left the crew stranded`: no left side.
     _turn(
         "left ",
-        pattern=r"\bleft (?:(?:the|a|our|my|his|her) )?(?:crew|vehicle|van|truck|bus|wagon|lorry|ute|car|passengers|customer"
-        r"|client|operator|him|her|me|us|them|it|stranded|standing|sitting|driver(?= (?:strand|stuck|at|on|by|beside|wait|in))"
+        pattern=r"\bleft (?:(?:the|a|our|my|his|her) )?(?:crew|vehicle|van|truck|bus|wagon|lorry|ute|car"
+            r"|passengers|customer"
+        r"|client|operator|him|her|me|us|them|it|stranded|standing|sitting|driver(?= (?:strand|stuck|at|on|by"
+        r"|beside|wait|in))"
         r"|unit|stuck|immobile|blocking)\b",
         instead="",
     ),
     # `renewed before next hire`: when it went out again is no work put off.
     _turn(
         "before ", " prior to ",
-        pattern=r"\b(replaced|renewed|fitted|changed|swapped|installed|rnwd|rpl|repl|repld|exchanged|done|new (?:one|part|item)s? (?:in|on"
-        r"|fitted)),? (?:and \w+ )?(?:before|prior to) (?:the |its |her |it |was |being )*(?:next|return\w*|going|goes|went|release"
+        pattern=r"\b(replaced|renewed|fitted|changed|swapped|installed|rnwd|rpl|repl|repld|exchanged|done"
+            r"|new (?:one|part|item)s? (?:in|on"
+        r"|fitted)),? (?:and \w+ )?(?:before|prior to) (?:the |its |her |it |was |being )*(?:next|return\w*|going"
+        r"|goes|went|release"
         r"|released|leaving|left|dispatch|despatch|hand\w*|going|sent|issue|re-?issue)\b[^.;/]*",
         instead=r"\1",
     ),
     # `1C noise / 2C joint worn / 3C renewed`: the columns of complaint, cause and correction.
     _turn("c ", pattern=r"(?:^|(?<=[/.;] )|(?<=\d\) ))[1-4]c:? (?=\S)", instead=". "),
     # `off/on for access, same one`
-    _turn("off/on", "on/off", pattern=r"\b(?:off/on|on/off)\b(?! (?:power|throttle|load|gas|accel|the))", instead="off and on"),
+    _turn("off/on", "on/off", pattern=r"\b(?:off/on|on/off)\b(?! (?:power|throttle|load|gas|accel|the))",
+        instead="off and on"),
     # `outer d/s boot`: between the end and the boot it is the shaft, not the driver's side.
     _turn(
         "d/s", "ds ",
-        pattern=r"\b(outer|inner|o/er|i/er|inr|otr|outboard|inboard|wheel end|diff end|hub end|[no]/?s(?:/?f)?|[lr]/?h|near ?side|off ?side"
+        pattern=r"\b(outer|inner|o/er|i/er|inr|otr|outboard|inboard|wheel end|diff end|hub end|[no]/?s(?:/?f)?"
+            r"|[lr]/?h|near ?side|off ?side"
         r"|left|right) d/?s (?=(?:boot|bt|gaiter|gtr|joint|jt|jnt|cv|bellow|compl|assy|assembl|shaft)\w*)",
         instead=r"\1 driveshaft ",
     ),
@@ -187,37 +201,44 @@ _TURNS = (
     # `joint - drivers`, `strike drivers: hub end boot`: a seat named for its side.
     _turn(
         " driver", " pass",
-        pattern=r"(?<=[-(,] )(?:drivers|driver's|driver)(?=(?: \+| and| &| c/w| with|[:,;.)]|$| rpl| repl| rnwd| renew| gone| broke"
+        pattern=r"(?<=[-(,] )(?:drivers|driver's|driver)(?=(?: \+| and| &| c/w| with|[:,;.)]|$| rpl| repl| rnwd"
+            r"| renew| gone| broke"
         r"| goosed| knackered| worn| split| torn| failed| seized| u/s| done))|\b(?:drivers|driver's)(?=: )",
         instead="driver side",
     ),
     _turn(
         " pass",
-        pattern=r"(?<=[-(,] )(?:passengers|passenger's|pass)(?=(?: \+| and| &| c/w| with|[:,;.)]|$| rpl| repl| rnwd| renew| gone| broke"
+        pattern=r"(?<=[-(,] )(?:passengers|passenger's|pass)(?=(?: \+| and| &| c/w| with|[:,;.)]|$| rpl| repl"
+            r"| rnwd| renew| gone| broke"
         r"| goosed| knackered| worn| split| torn| failed| seized| u/s| done))|\b(?:passengers|passenger's)(?=: )",
         instead="passenger side",
     ),
     # `refused on inner boot, wear`: an examiner's word, not a customer's.
     _turn(
         "refus",
-        pattern=r"(?<!customer )(?<!owner )(?<!client )(?<!driver )(?<!they )\brefus(?:ed|al|es) (?:on|for|due to|because of|over)\b",
+        pattern=r"(?<!customer )(?<!owner )(?<!client )(?<!driver )(?<!they )\brefus(?:ed|al|es) (?:on|for|due to"
+            r"|because of|over)\b",
         instead=" failed inspection on ",
     ),
     # `recovery agent dragged it out and wrecked the joint`: others did the harm.
     _turn(
         "recover", "tow", "vandal", "thie", "hirer", "loader", "tractor", "contractor", "third party", "another ",
-        pattern=r"\b((?:(?:recover\w*|tow(?:ing)?|salvage|breakdown|removal|hire|ferry|rail|haulage) (?:agents?|compan(?:y|ies)|crew|trucks?"
+        pattern=r"\b((?:(?:recover\w*|tow(?:ing)?|salvage|breakdown|removal|hire|ferry|rail|haulage) (?:agents?"
+            r"|compan(?:y|ies)|crew|trucks?"
         r"|firms?|contractors?|m[ae]n|people|boys|lads|operators?|drivers?|guys?|outfit|mob)|vandals?|thie(?:f|ves)|yobs|kids|youths|hirer|towie|towies"
         r"|loader|tractor|contractors?|third party|another (?:driver|vehicle|truck))\b"
-        r"[^.;/]{0,60}?\b)(?:wrecked|damaged|broke|tore|bent|smashed|split|cut|ripped|slashed|ruined|destroyed|crushed|busted|snapped)(?: up| off)? "
+        r"[^.;/]{0,60}?\b)(?:wrecked|damaged|broke|tore|bent|smashed|split|cut|ripped|slashed|ruined|destroyed"
+        r"|crushed|busted|snapped)(?: up| off)? "
         r"(?=(?:the |its |a |our |both |her )*\w)",
         instead=r"\1 damage by . ",
     ),
     # `destroyed the boot removing the part beside it`
     _turn(
         "moving", "mantling", "racting", "ressing", "ripping", "tting",
-        pattern=r"\b(wreck|damag|destroy|ruin|spoil|spoilt|broke|tore|split|ripp|snapp|smash|mangle|nick|pierc|punctur)(\w*) ([^.;]{3,60}?) "
-        r"(?:when |while |whilst |in |on |during )?(?:removing|dismantling|extracting|pressing|stripping|separating|parting|drifting|splitting|fitting|refitting)\b"
+        pattern=r"\b(wreck|damag|destroy|ruin|spoil|spoilt|broke|tore|split|ripp|snapp|smash|mangle|nick|pierc"
+            r"|punctur)(\w*) ([^.;]{3,60}?) "
+        r"(?:when |while |whilst |in |on |during )?(?:removing|dismantling|extracting|pressing|stripping"
+        r"|separating|parting|drifting|splitting|fitting|refitting)\b"
         r"(?= (?:the |a |other |old |adj|neigh|main|part|joint|shaft|hub|it|out))",
         instead=r"\1\2 \3 on removal .",
     ),
@@ -247,7 +268,8 @@ _TURNS = (
     # `on checking joint found defective`: how it was found, and no work.
     _turn(
         "hecking ", "nspecting ", "pening ", "mantling ", "tripping ",
-        pattern=r"\b(?:up)?(?:on|after) (?:checking|inspecting|opening|dismantling|stripping)(?: of| up| the vehicle| vehicle)?,? "
+        pattern=r"\b(?:up)?(?:on|after) (?:checking|inspecting|opening|dismantling|stripping)(?: of| up"
+            r"| the vehicle| vehicle)?,? "
         r"(?=[^.]{2,80}\bfound\b|we )",
         instead="",
     ),
@@ -371,8 +393,8 @@ _TURNS = (
 
 # Letters that several marks share: a text without them holds none of those marks.
 _SHARED = (
-    "dr", "ng", "th", "te", "si", "nd ", "mo ", "(p", "km", "id", "we", "ch", " sh", " 2", ": ", " pr", "/o", "d/s", "ds ", " pass",
-    "tow", "ract", "wash",
+    "dr", "ng", "th", "te", "si", "nd ", "mo ", "(p", "km", "id", "we", "ch", " sh", " 2", ": ", " pr",
+    "/o", "d/s", "ds ", " pass", "tow", "ract", "wash",
 )  # fmt: skip
 
 

@@ -36,7 +36,8 @@ _PARTS: Mapping[str, str] = {
     "prop": "props propeller propellor",
     "rear prop": "r/prop r-prop rprop rr/prop rear-prop r/propshaft r/p-shaft r/pshaft rpropshaft r/shaft rr/shaft "
     "rear/prop r/prp",
-    "front prop": "f/prop f-prop fprop ft/prop frt/prop front-prop f/propshaft f/p-shaft f/pshaft fpropshaft front/prop "
+    "front prop": "f/prop f-prop fprop ft/prop frt/prop front-prop f/propshaft f/p-shaft f/pshaft fpropshaft "
+    "front/prop "
     "fr/prop f/prp",
     "front axle": "f/axle f/axl frt/axle ft/axle front-axle f/ax",
     "rear axle": "r/axle r/axl rr/axle rear-axle r/ax",
@@ -81,7 +82,7 @@ _PARTS: Mapping[str, str] = {
     "complete": "compl",
     "assembly": "assy assys ass'y assm asm assemblies assembly's",
     "diff": "differential diffs differentials",
-    "gear box": "gearbox g/box gbox gearboxes gear-box",
+    "gear box": "g/b gearbox g/box gbox gearboxes gear-box",
     "transfer box": "transferbox t/box tcase t/case transfer-case transfer-box t-case xfer-case xfercase xcase x-case "
     "tfr-case tfrcase transfercase",
     "transfer": "xfer xfr trnsfr tfr trf tfer t/fer trans'fer tsfr",

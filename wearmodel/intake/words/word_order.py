@@ -104,7 +104,8 @@ _CAPPED_UNIVERSAL = re.compile(r"(?<=universal) (?:and|with|incl) (?:new |bearin
 # `u-joint caps dry`: what is told of a piece is told of the joint.
 _PIECE_BAD = re.compile(
     r"\b(?:bearing |needle )?(?:caps?|cups?|needles|needle bearing|rollers?|cage|balls|journals?"
-    r"|trunnions?|(?<=joint )seals?|(?<=cross )seals?|(?<=universal )seals?) (?=(?:all |been |badly |both )*(?:dry|gone|worn|"
+    r"|trunnions?|(?<=joint )seals?|(?<=cross )seals?|(?<=universal )seals?) (?=(?:all |been |badly "
+    r"|both )*(?:dry|gone|worn|"
     r"flew|flown|popped|slipped|displaced|dislodged|adrift|pushed|damage|perished|leaking|torn|"
     r"rough|rusted|seized|loose|broken|pitted|spun|spinning|walked|walking|out\b(?! of)|missing|came|come|fell"
     r"|fallen|had|notchy|stiff|"
@@ -114,6 +115,8 @@ _PIECE_BAD = re.compile(
 )
 # `axle shaft assembly (CV)`
 _SHAFT_CV = re.compile(r"\b((?:axle|drive|half) shaft(?: assembly)?) cv\b(?! (?:joint|boot|axle|shaft|drive|half))")
+_PIECES = (" cap", " cup", " needle", " seal", " cage", " roller")
+_HELD_BY = ("joint", "universal", "cross", "spider")
 _JOINS_CAPS = ("joint and ", "cross and ", "joint with ", "joint incl ", "universal and ", "joint assembly and ")
 # `joint boot and all`: the boot came with it.
 _AND_ALL = re.compile(r"\b(joint|cv)((?: (?:on|left|right|hand|side|driver|driverside|passenger|passengerside"
@@ -149,9 +152,7 @@ def in_usual_order(words: str) -> str:
         words = _listed(words)
     if "boot" in words or "cover" in words or "sleeve" in words:
         words = _FASTENED.sub("", _boots(words))
-    if (" cap" in words or " cup" in words or " needle" in words or " seal" in words or " cage" in words or " roller" in words) and (
-        "joint" in words or "universal" in words or "cross" in words or "spider" in words
-    ):
+    if any(piece in words for piece in _PIECES) and any(name in words for name in _HELD_BY):
         words = _PIECE_BAD.sub("", words)
     if (" and " in words or " with " in words) and any(join in words for join in _JOINS_CAPS):
         words = _CAPPED.sub("", words)

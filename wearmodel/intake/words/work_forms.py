@@ -110,9 +110,10 @@ WORK_WORDS: Mapping[str, str] = {
     "advised": "advise advises advising adv advice adv'd advsd",
     "advisory": "advisories advis",
     "monitor": "monitored monitoring mntr",
-    "carry forward": "c/fwd c/fwd'd cfwd c/fd",
     "supplied and fitted": "s/f s+f",
     "spec": "specification specifications specs",
+    "back order": "b/o",
+    "carry forward": "c/fwd c/fwd'd cfwd c/fd c-fwd",
     "deferred": "def'd defrd defer defers deferring postponed postpone",
     "declined": "decline declines refused refuse",
     "quoted": "quote quotes quoting quotation estimate estimates estimated est estd",
@@ -151,9 +152,11 @@ CONDITION_WORDS: Mapping[str, str] = {
     "unscheduled": "unsched unsched'd unschd unsch unscheduled unplnd",
     "fault": "defct defet faults flt defect defects",
     "defective": "def",
-    "seized": "seize seizes seizing siezed seizure szd siezd sezed seized-up siezing sieze siezes ceased ceazed seazed ceized sized-up",
+    "seized": "seize seizes seizing siezed seizure szd siezd sezed seized-up siezing sieze siezes ceased ceazed "
+    "seazed ceized sized-up",
     "knackered": (
-        "goosed banjaxed gubbed borked jiggered crocked banjoed grenaded hooped hosed stonkered boogered b'gered bolloxed "
+        "goosed banjaxed gubbed borked jiggered crocked banjoed grenaded hooped hosed stonkered boogered b'gered "
+        "bolloxed "
         "kippered wallered wallowed phut donged vrot stukkend nackered naked-up fubar fubared u/sed bolloxd hammered "
         "jacked mullered"
     ),
