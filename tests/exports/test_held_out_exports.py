@@ -9,8 +9,10 @@ import openpyxl
 import pytest
 import shop_t
 import shop_u
+import shop_x
+import shop_y
 from exporting import export_fleet
-from held_out import shop_v, shop_w, shop_x, shop_y
+from held_out import shop_v, shop_w
 from shops import shop_named
 from true_jobs import IDLE_KINDS, build_jobs
 

@@ -7,8 +7,8 @@ from clauses import Phrasebook
 from export_files import CLEAN, Mess, Sheet, write_delimited
 from exporting import Shares, Shop
 from held_out import shop_w_phrases as said
-from held_out.vehicle_books import PlacingVoice, VehicleBooks, by_habit, settings_text
 from phrases import pick, spin, tidy
+from vehicle_books import PlacingVoice, VehicleBooks, by_habit, settings_text
 
 VOICE = PlacingVoice(
     names={

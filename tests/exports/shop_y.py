@@ -6,12 +6,12 @@ often short. Semicolon text with a title, decimal commas, dots in thousands.
 
 from dataclasses import replace
 
+import shop_y_phrases as said
 from clauses import Phrasebook
 from export_files import Mess, Sheet, write_delimited
 from exporting import Shares, Shop
-from held_out import shop_y_phrases as said
-from held_out.vehicle_books import PlacingVoice, VehicleBooks, by_habit, settings_text
 from phrases import pick, spin
+from vehicle_books import PlacingVoice, VehicleBooks, by_habit, settings_text
 
 VOICE = PlacingVoice(
     names={

@@ -3,12 +3,12 @@
 Tab-delimited text, dates with the month's name, an odometer with "km" behind it now and then.
 """
 
+import shop_x_phrases as said
 from clauses import Phrasebook
 from export_files import CLEAN, Mess, Sheet, write_delimited
 from exporting import Shares, Shop
-from held_out import shop_x_phrases as said
-from held_out.vehicle_books import PlacingVoice, VehicleBooks, by_habit, settings_text
 from phrases import pick, spin, tidy
+from vehicle_books import PlacingVoice, VehicleBooks, by_habit, settings_text
 
 VOICE = PlacingVoice(
     names={
