@@ -213,8 +213,9 @@ def _told_apart(items: list[Item]) -> list[Item]:
     for item in items:
         if item.meaning == "complained_or_changed":
             names_part = any(earlier.kind in ("part", "head", "modifier") for earlier in apart)
-            following = next((later for later in items if later.start >= item.end and later.kind in _TOLD), None)
-            is_work = names_part or (following is not None and following.kind != "symptom")
+            following = next((later for later in items if later.start >= item.end and _is_told(later)), None)
+            # `boot worn, C/O` is work as well; a complaint tells what it is about.
+            is_work = names_part or (following.kind != "symptom" if following is not None else item is items[-1])
             kind, meaning = ("deed", "renewed") if is_work else ("hint", "in_use")
             item = Item(kind, meaning, item.start, item.end)
         elif (item.kind, item.meaning) == ("mark", "except") and not _names_next(items, item):
@@ -223,6 +224,11 @@ def _told_apart(items: list[Item]) -> list[Item]:
             item = Item("mark", "not", item.start, item.end)  # `replaced, not bad`
         apart.append(item)
     return apart
+
+
+def _is_told(item: Item) -> bool:
+    """Whether an item tells what was changed or complained of: `C/O centre joint`, `C/O noise`."""
+    return item.kind in _TOLD and item.meaning != "middle"
 
 
 def _names_next(items: Sequence[Item], mark: Item) -> bool:

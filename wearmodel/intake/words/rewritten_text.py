@@ -7,6 +7,8 @@ Common practice of workshops, no source.
 import re
 from dataclasses import dataclass
 
+from wearmodel.intake.words.order_forms import numbered_with_brackets
+
 __all__ = ["rewritten"]
 
 _COUNT = r"(?:\d{1,3}|an?|one|two|three|four|five|six|ten|a few|few|(?:a )?couple of|some)"
@@ -429,6 +431,7 @@ def rewritten(text: str) -> str:
     >>> rewritten("LH boot replaced, only fitted 3 weeks ago")
     'LH boot replaced, only  fitted last week '
     """
+    text = numbered_with_brackets(text)
     folded = text.casefold()
     # A million different texts come by here: most hold no mark at all.
     numbers = [number for gate, marks in _GATED if gate in folded for mark, number in marks if mark in folded]

@@ -63,6 +63,7 @@ _PARTS: Mapping[str, str] = {
     "velocity": "vel veloc",
     "constant": "const",
     "tripod": "tripode tripods tri-pod tulip tripot",
+    "sleeve": "sleeves",
     "spline": "splines splined",
     "yoke": "yokes",
     "slip": "sliding slipping slidy",
@@ -97,9 +98,9 @@ _PARTS: Mapping[str, str] = {
 _PLACES: Mapping[str, str] = {
     "centre": "center centers centres central ctr cntr cntre ctre centr middle mid midshaft mid-shaft mid-prop "
     "mid-section midship mid-ship midpoint ctrl",
-    "left": "linke linker gauche izquierda izquierdo sinistra sinistro lfet leftt lef elft lh l/h lhs l/h/s l.h l.h.s "
+    "left": "le linke linker gauche izquierda izquierdo sinistra sinistro lfet leftt lef elft lh l/h lhs l/h/s l.h l.h.s "
     "l/hand l/s lft lt l-h left-hand lefthand lside l/side lh's left's left-side lh-side",
-    "right": "rechts rechte rechter droite droit derecha derecho destra destro rigt rigth rihgt rgiht riht rh r/h rhs "
+    "right": "ri rechts rechte rechter droite droit derecha derecho destra destro rigt rigth rihgt rgiht riht rh r/h rhs "
     "r/h/s r.h r.h.s r/hand r/s rgt rght rt r-h right-hand righthand rside r/side rh's right-side rh-side",
     "left and right": "l&r l+r lh&rh lh+rh",
     "front and rear": "f&r f+r fr&rr",

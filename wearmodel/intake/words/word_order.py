@@ -109,7 +109,7 @@ _PIECE_BAD = re.compile(
     r"flew|flown|popped|slipped|displaced|dislodged|adrift|pushed|damage|perished|leaking|torn|"
     r"rough|rusted|seized|loose|broken|pitted|spun|spinning|walked|walking|out\b(?! of)|missing|came|come|fell"
     r"|fallen|had|notchy|stiff|"
-    r"failed|blown|shot|bad|cracked|split|disintegrated|collapsed|burnt|blue|blued|starved|lost|thrown|spat"
+    r"failed|blown|shot|bad|rooted|munted|cactus|stuffed|buggered|knackered|goosed|kaput|destroyed|flogged|cracked|split|disintegrated|collapsed|burnt|blue|blued|starved|lost|thrown|spat"
     r"|no good|binding|play|"
     r"let go|dropped|turning|burst|backing|backed|sheared|snapped|frozen|locked|tight|brinelled|galled|scored|powder))"
 )

@@ -36,7 +36,7 @@ WORK_WORDS: Mapping[str, str] = {
         "exchange exchanges exchanging exch exch'd exchg exchgd exchd xchange xchanged xchg xchgd excg excgd exchnged "
         "substituted substitute substituting subst"
     ),
-    "removed": "remove removes removing removal rem rem'd rmvd rmv rmv'd remvd rmved",
+    "removed": "dismount dismounts dismounted dismounting demounted demount demounting unmounted remove removes removing removal rem rem'd rmvd rmv rmv'd remvd rmved",
     "r r": "r&r r/r r+r rnr r-r r&r'd r&r's r&red r&rd",
     "c o": "c/o",
     "r i": "r&i r/i r+i",
@@ -55,7 +55,7 @@ WORK_WORDS: Mapping[str, str] = {
         "grease'd grsg"
     ),
     "inspected": "inspect inspects inspecting insp'd inspd inspctd examined examine examining examd",
-    "inspection": "inspections inspectn inspn insp'n insp insps exam exams examination examinations",
+    "inspection": "revision revisions inspections inspectn inspn insp'n insp insps exam exams examination examinations",
     "checked": "check checks checking chk chks chkd chk'd chckd ckd ck ck'd check'd",
     "tightened": (
         "tighten tightens tightening retightened re-tightened retighten torqued torque re-torqued retorqued retorque"
@@ -170,7 +170,7 @@ CONDITION_WORDS: Mapping[str, str] = {
         "clunck"
     ),
     "click": (
-        "tiktik taktak chikchik toktok clicking clicks clicked clicky clicketing clacking clack ticking tick popping "
+        "tac-tac tic-tac tic-tic clac-clac clac klack klacken tiktik taktak chikchik toktok clicking clicks clicked clicky clicketing clacking clack ticking tick popping "
         "pop pops clik cliking "
         "clickety"
     ),

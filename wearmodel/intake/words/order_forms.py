@@ -1,0 +1,116 @@
+"""What an order's form and its routine add to a repair line: numbered jobs, faults of a pre-start check, tags, part-exchange.
+
+Common practice of mines, farms and their contractors, no source.
+"""
+
+import re
+
+__all__ = ["ORDER_FORM_WORDS", "in_plain_form", "numbered_with_brackets"]
+
+ORDER_FORM_WORDS = frozenset({"prestart", "straight", "faulty", "pulldown", "backlog", "condition"})
+"""Words that tell such a form, though they mean little by themselves."""
+
+_NUMBERED = re.compile(r"(?:^|(?<=\s))([1-9])/ (?=\S)")
+# What only somebody who drove can have noticed.
+_DRIVEN = (
+    r"(?:vibration|noise|clunk|click|knock|grinding|squeal|squeak|rumble|rattle|shudder|steering|thump|growl|hum|whine"
+    r"|greased|grease|bang|bump|shake|lock)"
+)
+_PRESTART = re.compile(
+    r"\b(?:prestart|pre start|pre trip|pretrip|pre use|preuse|pre op|preop)(?: checked)? "
+    rf"(?:(?:fault|defect|report|complaint|reported|write up|card|sheet)\b(?: [:,-])?|:)"
+    rf" (?=(?:(?![/.] )\S+ ){{0,6}}?{_DRIVEN}\b)"
+)
+_MONITORED = re.compile(r"\bcondition monitor(?:ed|ing)?\b")
+_OPERATOR = re.compile(r"\b(complaint|complaints|reported|report|by|from) op\b")
+# `put on backlog` is a list, nothing was put on.
+_ON_LIST = re.compile(
+    r"\b(?:put|placed|added|entered|went|gone|goes|left|kept|logged|written)(?: it| back)? (?:on|on to|onto|to|in|into|up on) "
+    r"(?:backlog|defect list|list|planner|whiteboard|board|schedule|job list|to do|watch|wish list|snag list|next order)\b"
+)
+_NOT_WEAR = re.compile(r"(?: ,)? not (?:from |due to |by )?(?:normal |fair )?(?:worn|wear)(?: and (?:torn|tear))?(?= [.,/-]|$)")
+_NOT_YET = re.compile(
+    r"(?: ,)? (?:not|no)(?: \S+){0,2}? (?:thrown|throwing|greased|leaking|split|torn|through|lost|losing|open|broken)"
+    r"(?: greased| right through| through)? yet\b"
+)
+_NEW_ONE_BAD = re.compile(
+    r"(?:^|(?<=[.,:/-] ))new (?=(?:(?![.,:/-] |and )\S+ ){1,8}?(?:faulty|defective|fault|failed|dud|noise|u s|unserviceable)\b)"
+)
+_BACK_AGAIN = re.compile(
+    r"\b(?:came|come|comes|straight|is|was|brought) (?:straight |right )?back(?: again)?(?= (?:in|with|same|after|[/.,:-]))"
+    r"|\bsame (?:fault|noise|problem|complaint|job|defect|vibration) (?:back|again|still|as before|returned)\b"
+    r"|\bwe (?:fitted|put in|installed|changed) (?:unserviceable|failed|faulty|defective|broken)\b"
+)
+_FROM_NEW = re.compile(r"\b(?:unserviceable|faulty|failed|defective|bad|dud) (?:from|when|as) (?:new|supplied)\b")
+_CHANGE_OUT = re.compile(
+    r"\b(?:scheduled|programmed|planned|hours|hour|life|component|lifed|interval|routine) c o\b"
+    r"|\bc o (?=(?:as |per |on |at )*(?:scheduled|planned|hours|programme|interval|due|per|life))"
+)
+_PULLED_DOWN = re.compile(r"\b(?:in|at|during|on|with) (?:the )?same (?:pull down|pulldown|strip down|pull apart|strip)\b")
+_GOING_AGAIN = re.compile(r"(?<=[.,/-]) (?:(?:vehicle|unit|back) )?(?:going|away|mobile|on road|running|up and running) again(?= [.,/-]|$)")
+_STRAY_TIGHT = re.compile(r"\b(seized|locked|jammed|frozen|stuck|bound)(?: up)? (?:tight|solid|fast)\b")
+_SCOPE = re.compile(r"\b(?:as |per |in )*(?:rebuild|overhaul|shutdown|shut|refurb|campaign|project) (?:scope|plan|list|kit|spec)\b")
+_ALL_VEHICLES = re.compile(
+    r"\b(?:series action|service action|retrofit action|campaign)\b|\bfor all vehicles?\b(?: type)?|\ball vehicles? (?:type|series)\b"
+)
+
+
+def numbered_with_brackets(text: str) -> str:
+    """The text with its jobs numbered `1)` where they were `1/`.
+
+    Parameters
+    ----------
+    text : str
+        As written.
+
+    Examples
+    --------
+    >>> numbered_with_brackets("1/ boot split, replaced 2/ tyre swapped")
+    '1) boot split, replaced 2) tyre swapped'
+    """
+    if " 2/ " not in text and not text.startswith("1/ "):
+        return text
+    return _NUMBERED.sub(r"\1) ", text)
+
+
+def in_plain_form(words: str) -> str:
+    """Words of a line, what belongs to the form of an order put in plain words.
+
+    Parameters
+    ----------
+    words : str
+        In their one form, with a space between them; marks are words of their own.
+
+    Examples
+    --------
+    >>> in_plain_form("prestart fault , vibration at speed / u joint worn , put on backlog")
+    'driver reported vibration at speed / u joint worn , later'
+    """
+    # Looking for a few letters first is much faster than every pattern.
+    if "pre" in words:
+        words = _PRESTART.sub("driver reported ", words)
+    if "condition monitor" in words:
+        words = _MONITORED.sub("inspection", words)
+    if " op" in words:
+        words = _OPERATOR.sub(r"\1 operator", words)
+    if " backlog" in words or " list" in words or " board" in words or " planner" in words or " watch" in words:
+        words = _ON_LIST.sub("later", words)
+    if " not " in words or " no " in words:
+        words = _NOT_YET.sub("", _NOT_WEAR.sub("", words))
+    if "new " in words:
+        words = _NEW_ONE_BAD.sub("fitted by us ", _FROM_NEW.sub("defective from new", words))
+    if " back" in words or "same " in words or "we " in words:
+        words = _BACK_AGAIN.sub("comeback", words)
+    if "c o" in words:
+        words = _CHANGE_OUT.sub(lambda m: "changed " if m[0].endswith(" ") else "planned changed", words)
+    if "same " in words:
+        words = _PULLED_DOWN.sub("at same time", words)
+    if " again" in words:
+        words = _GOING_AGAIN.sub("", words)
+    if " tight" in words or " solid" in words or " fast" in words:
+        words = _STRAY_TIGHT.sub(r"\1 solid", words)
+    if " scope" in words or "rebuild" in words or "overhaul" in words or "shut" in words:
+        words = _SCOPE.sub("planned replaced", words)
+    if "action" in words or "campaign" in words or "vehicle" in words:
+        words = _ALL_VEHICLES.sub("campaign", words)
+    return words
