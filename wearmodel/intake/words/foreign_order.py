@@ -10,7 +10,7 @@ __all__ = ["FOREIGN_WORDS", "in_english_order"]
 
 FOREIGN_WORDS = frozenset(
     {"behind", "above", "below", "load", "direction", "finished", "ready", "sleeve", "mounted", "back"}
-    | {"dirty", "smeared", "soiled", "former"}
+    | {"dirty", "smeared", "soiled", "former", "together", "because", "sliding", "suspension"}
 )
 """Words that tell a place or a state in that order, though they mean little by themselves."""
 
@@ -22,6 +22,9 @@ _PART = rf"(?:{_CROSS}|cv joint|joint|boot|bearing|sleeve|spline|yoke)"
 _WHERE = r"(?:left|right|front|rear|centre|upper|lower|inboard|outboard|side|end|axle|(?:cardan |prop |drive )?shaft)"
 _SET = re.compile(r"\b(cross|joint) (?:set|sets)\b")
 # `cross joint cardan rear, transfer box side`: the shaft, then the end of it.
+_CARDAN_BEARING = re.compile(
+    r"\bcardan (?=(?:suspension|support|intermediate|centre|hanger|carrier|middle) (?:bearing|support)\b|(?:slip|sliding) )"
+)
 _LINE_OF_CARDAN = re.compile(rf"\b({_CROSS}) cardan(?: shaft)? (front|rear) ,")
 _LINE_BEFORE_CARDAN = re.compile(rf"\b({_CROSS}) (front|rear) cardan(?: shaft)?(?: ,|(?= ))")
 _OF_CARDAN = re.compile(rf"\b({_CROSS}) cardan(?: shaft)?\b(?! joint| cross| shaft)")
@@ -35,7 +38,7 @@ _BEHIND = re.compile(
 _STEERING_END = re.compile(rf"\b(steering(?: column| shaft)?(?: {_PART})+) (above|on top|below|underneath)\b")
 _BACK = re.compile(
     r"(?:^|(?<=[.,:/-] )|(?<=and )|(?<=replaced )|(?<=renewed )|(?<=changed )|(?<=exchanged )|(?<=new )|(?<=greased )"
-    r"|(?<=lubricated )|(?<=out )|(?<=old )|(?<=worn )|(?<=found )|(?<=of )|(?<=at )|(?<=on )|(?<=checked ))"
+    r"|(?<=lubricated )|(?<=out )|(?<=old )|(?<=worn )|(?<=found )|(?<=by us )|(?<=of )|(?<=at )|(?<=on )|(?<=checked ))"
     rf"back (?={_CROSS}\b|shaft\b|prop\b|prop shaft\b|drive shaft\b|joint\b|yoke\b)"
 )
 # `joint in front defect`: an adjective. `defect: joint` tells what follows.
@@ -51,8 +54,7 @@ _HIT = re.compile(
 )
 _SHIFT = re.compile(
     r"\b(?:by|at|on|in|during|when|with|of) (?:load|direction|gear|speed) changed?\b"
-    r"|\b(?:by|at|on|in|during|when) changed? (?:of )?(?:load|direction|gear|front(?: and)? reverse|reverse|front)"
-    r"(?: and)?(?: reverse)?\b|\b(?:by|at|on) (?:start|starting|drive away|driving off)\b"
+    r"|\b(?:by|at|on|in|during|when) changed? (?:of )?(?:load|direction|gear|(?:front(?: and)? )?reverse)\b|\b(?:by|at|on) (?:start|starting|drive away|driving off)\b"
 )
 _TURN = re.compile(r"\bby (?:turning|full turning|curve|curves|full steering)\b")
 _FINISHED = re.compile(
@@ -64,19 +66,31 @@ _BOOT_OF_SHAFT = re.compile(
     r"|outboard|side|end|of|on| )*(?:drive|half|axle) shaft\b)"
     r"|(?<=drive shaft )(?:dust |rubber |protective )*sleeves?\b|(?<=half shaft )(?:dust |rubber )*sleeves?\b"
 )
-_SLEEVE_OF_CV = re.compile(r"\b(cv joint(?: joint)?(?: (?:left|right|front|hand|side|driver|passenger|co|inboard|outboard))*"
-    r" (?:and|with)) (?:new |dust |rubber )*sleeve\b")
+_SLEEVE_TOO = re.compile(r"(?<= and )(?:new |dust |rubber )*sleeve\b(?! (?:yoke|bearing|nut))")
+_OF_HALF_SHAFT = re.compile(r"\b(?:cv joint|(?:inboard|outboard|wheel side|gear box side|diff side) (?:\S+ ){0,3}?joint|joint (?:\S+ ){0,4}?(?:drive|half) shaft|drive shaft (?:inboard|outboard)? ?joint|tripod)\b")
+_INNER, _OUTER = r"(?:inside|inboard|(?:gear box|diff|transmission|engine) side)", r"(?:outside|outboard|(?:wheel|hub) side)"
 _BOTH_BOOTS = re.compile(
-    r"\bboot (?:(inside|inboard) and (?:outside|outboard)|(outside|outboard) and (?:inside|inboard))\b"
+    rf"\b((?:cv |drive shaft |half shaft )?boot) (?:({_INNER}) and {_OUTER}|{_OUTER} and {_INNER})(?! (?:cv|joint|boot|of))\b"
 )
 _BOTH_TOLD = re.compile(
     r"\b(both (?:cv )?boot (?:of |on |at )?(?:(?:cv|drive|half|axle) )+shaft) - (?:inboard and outboard|outboard and inboard) ,"
 )
+_NEW_MOUNTED = re.compile(rf"\bnew ((?:(?![.,:/-] |and )\S+ ){{0,6}}?{_PART}) mounted\b(?! by| last)")
 _AGAIN = re.compile(
     r"\b(?:same (?:part|one|joint|boot|piece) )?(?:mounted|fitted|installed|assembled|put) (?:again|back again)\b"
     r"|\bsame (?:part|one|piece) (?:mounted|fitted|installed)(?: again)?\b"
 )
 _NEW_BEFORE = re.compile(r"\bnew (?:\S+ ){0,2}$")
+# `bearing with joint broken, renewed`: both are told of before any work.
+_WITH = re.compile(
+    rf"\b(?:with|incl)(?: new)? (?=(?:{_WHERE} |driver |passenger |co |hand |gear box |wheel |cardan |rubber |drive |half |cv |steering )*{_PART}\b)"
+)
+_NAMED = re.compile(rf"\b{_PART}\b")
+_RENEWED = re.compile(r"\b(?:replaced|renewed|fitted|changed|installed|new|exchanged|mounted|repaired with new)\b")
+_MEANWHILE = re.compile(
+    r"\b(?:at|by|on|during|when|while) (?:mounting|mounted|mount|assembly|assembling|reassembly)(?: again)?\b(?: put)?"
+)
+_APART = re.compile(r"\bbecause (?:it |this |shaft |all )?removed\b|\btogether with other (?:part|parts|work)\b|\bby removed of other part damage\b")
 _GREASY = re.compile(r"\b(?:dirty|smeared|soiled|dirtied|full) (?:of|with|from|by) greased\b")
 _LAST_ORDER = re.compile(r"\b(?:from|in|at|by|on|with) (?:our )?(?:previous|last|former|earlier) (?:work )?order\b")
 # `state of boot bad`: nobody states anything.
@@ -103,6 +117,7 @@ def in_english_order(words: str) -> str:
     if " set" in words:
         words = _SET.sub(r"\1", words)
     if "cardan" in words:
+        words = _CARDAN_BEARING.sub("cardan shaft ", words)
         words = _LINE_OF_CARDAN.sub(r"\2 cardan shaft \1", words)
         words = _LINE_BEFORE_CARDAN.sub(r"\2 cardan shaft \1", words)
         words = _CARDAN_BEFORE.sub(r"\1 cardan shaft ", _OF_CARDAN.sub(r"cardan shaft \1", words))
@@ -123,9 +138,16 @@ def in_english_order(words: str) -> str:
     if "finished" in words or "ready" in words or " tag" in words:
         words = _FINISHED.sub("", words)
     if "mounted" in words or " again" in words or "same " in words:
+        words = _NEW_MOUNTED.sub(r"\1 renewed", words)
         words = _AGAIN.sub(lambda m: m[0] if _NEW_BEFORE.search(words[: m.start()]) else "refitted", words)
     if " in service" in words:
         words = _AT_SERVICE.sub(r"\1 at service", words)
+    if " with " in words or " incl " in words:
+        words = _WITH.sub(lambda m: _as_list(m, words), words)
+    if " mount" in f" {words}" or "assembl" in words:
+        words = _MEANWHILE.sub("renewed at same time", words)
+    if "because " in words or "together " in words:
+        words = _APART.sub("renewed at same time", words)
     if "states of " in words:
         words = _STATE_OF.sub("", words)
     if " greased" in words:
@@ -135,13 +157,21 @@ def in_english_order(words: str) -> str:
     return _boots(words)
 
 
+def _as_list(found: "re.Match[str]", words: str) -> str:
+    """What joins two parts, as `and` where the work on both is told after them."""
+    before = words[: found.start()].rpartition(" . ")[2]
+    is_list = _NAMED.search(before) and not _RENEWED.search(before) and _RENEWED.search(words[found.end() :])
+    return "and " if is_list else found[0]
+
+
 def _boots(words: str) -> str:
     """Sleeves of half shafts and CV joints, as boots."""
     if "sleeve" in words or "dust cover" in words:
         words = _BOOT_OF_SHAFT.sub(lambda m: "boot " if m[0].endswith(" ") else "boot", words)
-        words = _SLEEVE_OF_CV.sub(r"\1 boot", words)
-    if "boot inside" in words or "boot outside" in words or "boot inboard and" in words or "boot outboard and" in words:
-        words = _BOTH_BOOTS.sub(lambda m: "inboard and outboard boot" if m[1] else "outboard and inboard boot", words)
+        if " and " in words and "slip" not in words:
+            words = _SLEEVE_TOO.sub(lambda m: "boot" if _OF_HALF_SHAFT.search(words[: m.start()]) else m[0], words)
+    if "boot " in words and " and " in words and ("in" in words or " side and" in words):
+        words = _BOTH_BOOTS.sub(lambda m: f"{'inboard and outboard' if m[2] else 'outboard and inboard'} {m[1]}", words)
     if "both " in words and " - " in words:
         words = _BOTH_TOLD.sub(r"\1", words)
     return words

@@ -13,16 +13,16 @@ __all__ = ["PASSED_OVER", "WORD_FORMS"]
 
 _PARTS: Mapping[str, str] = {
     "new boot": "reboot rebooted re-boot re-booted rebooting",
-    "joint": "joints jnt jnts jt jts jnt's jiont joit jont jint joimt jonit joinnt joinr joinst joimts",
+    "joint": "yoint yoints joints jnt jnts jt jts jnt's jiont joit jont jint joimt jonit joinnt joinr joinst joimts",
     "bearing": "baring barings beering bearings brg brgs brng brngs brg's bering berings bearin beairng",
     "boot": "boots bt bts bots booot boott botts boos gaiter gaiters gaitor gaitors gaitter gator gators bellow "
     "bellows boot's manchette manchettes soufflet soufflets manschette manschetten achsmanschette faltenbalg fuelle "
     "fuelles cuffia cuffie stofhoes gtr gtrs gaither gaithers gaitr concertina concertinas",
-    "shaft": "shafts shft shfts sft saft shaf shfat",
+    "shaft": "schaft schafts shafts shft shfts sft saft shaf shfat",
     "co driver": (
         "codriver co-driver co-drv co-drvr codrv co/driver co-drier co-drvier co-driver's codrivers co-drivers c/driver"
     ),
-    "half shaft": "h/shft h/shfts hshft h-shft halfshaft halfshafts h/shaft h/shafts h-shaft h-shafts half-shaft "
+    "half shaft": "semi-axle semi-axles semiaxle semiaxles semi-axis h/shft h/shfts hshft h-shft halfshaft halfshafts h/shaft h/shafts h-shaft h-shafts half-shaft "
     "half-shafts hshaft hshafts",
     "half shaft joint": "antriebsgelenk",
     "drive shaft": "antriebswelle aandrijfas d/shft d/shfts dshft d-shft driveshaft driveshafts d/shaft d/shafts "
@@ -140,9 +140,9 @@ _PLACES: Mapping[str, str] = {
     "rear": "hinten hintere hinteres arriere trasera trasero posteriore raer rearr reer rr rearmost rears rearward aft "
     "r/end",
     "fr": "f/r",
-    "outboard": "aussen exterieur exterieure outer out-board otr outr o/b ob outers outter o/bd obd outerside o/board "
+    "outboard": "auter oute aussen exterieur exterieure outer out-board otr outr o/b ob outers outter o/bd obd outerside o/board "
     "o/brd o/bord otbd outbd outbrd outbord o/er outa oboard oter ouer o/ter o/tr outermost outside-end",
-    "inboard": "innen interieur interieure inner in-board inr innr i/b ib inners i/bd ibd innermost i/board i/brd "
+    "inboard": "iner innen interieur interieure inner in-board inr innr i/b ib inners i/bd ibd innermost i/board i/brd "
     "i/bord inbd inbrd inbord i/er inna iboard iner innner inne i/ner i/nr",
     "upper": "uppr upr top",
     "lower": "lwr bottom btm bot",
