@@ -10,7 +10,7 @@ __all__ = ["FOREIGN_WORDS", "in_english_order"]
 
 FOREIGN_WORDS = frozenset(
     {"behind", "above", "below", "load", "direction", "finished", "ready", "sleeve", "mounted", "back"}
-    | {"dirty", "smeared", "soiled", "former", "together", "because", "sliding", "suspension"}
+    | {"dirty", "smeared", "soiled", "former", "poor", "shape", "condition", "together", "because", "sliding", "suspension"}
 )
 """Words that tell a place or a state in that order, though they mean little by themselves."""
 
@@ -31,9 +31,8 @@ _OF_CARDAN = re.compile(rf"\b({_CROSS}) cardan(?: shaft)?\b(?! joint| cross| sha
 _CARDAN_BEFORE = re.compile(rf"\b(front|rear) cardan (?={_CROSS}\b)")
 _BEHIND = re.compile(
     rf"\b({_PART}(?: cardan)?(?: shaft)?(?: {_WHERE})*) (behind|in front)\b"
-    r"(?= [.,:/-]| (?:and|worn|torn|broken|fault|failed|defective|new|mounted|changed|replaced|renewed|exchanged|fitted"
-    r"|gone|seized|blocked|loose|play|noise|repaired|greased|lubricated|checked|ok|destroyed|made|to|with|by|after"
-    r"|removed|from|in order|programmed|damage|split|knock|already|controlled|without|has|no|bad|needles)\b|$)"
+    r"(?! (?:of|shaft|prop|gear|transmission|transfer|diff|pinion|axle|wheel|hub|centre|support|carrier|hanger|bearing|engine"
+    r"|cab|seat|joint|yoke|flange|spline|boot|drive|universal|cross|cardan|side|end|cover|panel|on|at)\b)"
 )
 _STEERING_END = re.compile(rf"\b(steering(?: column| shaft)?(?: {_PART})+) (above|on top|below|underneath)\b")
 _BACK = re.compile(
@@ -70,7 +69,7 @@ _SLEEVE_TOO = re.compile(r"(?<= and )(?:new |dust |rubber )*sleeve\b(?! (?:yoke|
 _OF_HALF_SHAFT = re.compile(r"\b(?:cv joint|(?:inboard|outboard|wheel side|gear box side|diff side) (?:\S+ ){0,3}?joint|joint (?:\S+ ){0,4}?(?:drive|half) shaft|drive shaft (?:inboard|outboard)? ?joint|tripod)\b")
 _INNER, _OUTER = r"(?:inside|inboard|(?:gear box|diff|transmission|engine) side)", r"(?:outside|outboard|(?:wheel|hub) side)"
 _BOTH_BOOTS = re.compile(
-    rf"\b((?:cv |drive shaft |half shaft )?boot) (?:({_INNER}) and {_OUTER}|{_OUTER} and {_INNER})(?! (?:cv|joint|boot|of))\b"
+    rf"\b((?:cv |drive shaft |half shaft )?boot) (?:({_INNER}) and {_OUTER}|{_OUTER} and {_INNER})(?! (?:of )?(?:cv|joint|boot))\b"
 )
 _BOTH_TOLD = re.compile(
     r"\b(both (?:cv )?boot (?:of |on |at )?(?:(?:cv|drive|half|axle) )+shaft) - (?:inboard and outboard|outboard and inboard) ,"
@@ -83,15 +82,26 @@ _AGAIN = re.compile(
 _NEW_BEFORE = re.compile(r"\bnew (?:\S+ ){0,2}$")
 # `bearing with joint broken, renewed`: both are told of before any work.
 _WITH = re.compile(
-    rf"\b(?:with|incl)(?: new)? (?=(?:{_WHERE} |driver |passenger |co |hand |gear box |wheel |cardan |rubber |drive |half |cv |steering )*{_PART}\b)"
+    rf"(?<!along )(?<!together )(?<!coupled )(?<!combined )(?<!complete )\b(?:with|incl)(?: new)? (?=(?:{_WHERE} |driver |passenger |co |hand |gear box |wheel |cardan |rubber |drive |half |cv |steering )*{_PART}\b)"
 )
 _NAMED = re.compile(rf"\b{_PART}\b")
 _RENEWED = re.compile(r"\b(?:replaced|renewed|fitted|changed|installed|new|exchanged|mounted|repaired with new)\b")
 _MEANWHILE = re.compile(
     r"\b(?:at|by|on|during|when|while) (?:mounting|mounted|mount|assembly|assembling|reassembly)(?: again)?\b(?: put)?"
 )
+# `because of noise joint replaced`: nobody blames the joint.
+_BECAUSE_HEARD = re.compile(
+    r"\bbecause (?:of )?(?=(?:\S+ ){0,2}?(?:noise|vibration|knock|shudder|clunk|rumble|rattle|click|squeak|grinding|smell|hum"
+    r"|whine|tremble|thump)\b)"
+)
+_DONE_ADDED = re.compile(r"\bdone in (?=addition)")
 _APART = re.compile(r"\bbecause (?:it |this |shaft |all )?removed\b|\btogether with other (?:part|parts|work)\b|\bby removed of other part damage\b")
 _GREASY = re.compile(r"\b(?:dirty|smeared|soiled|dirtied|full) (?:of|with|from|by) greased\b")
+_BAD_STATE = re.compile(r"\bin (?:very )?(bad|poor) (?:states|condition|shape)\b")
+_WITH_CLAMPS = re.compile(
+    r"\b(changed|replaced|renewed|exchanged|fitted|mounted) with (?:new |all new )?(?:clamps?|clips?|straps?|bands?|bolts?|nuts?"
+    r"|circlips?|hardware|retainers?|screws)\b"
+)
 _LAST_ORDER = re.compile(r"\b(?:from|in|at|by|on|with) (?:our )?(?:previous|last|former|earlier) (?:work )?order\b")
 # `state of boot bad`: nobody states anything.
 _STATE_OF = re.compile(r"(?<!driver )(?<!customer )(?<!operator )\bstates of ")
@@ -146,8 +156,14 @@ def in_english_order(words: str) -> str:
         words = _WITH.sub(lambda m: _as_list(m, words), words)
     if " mount" in f" {words}" or "assembl" in words:
         words = _MEANWHILE.sub("renewed at same time", words)
+    if "because " in words or "done in add" in words:
+        words = _DONE_ADDED.sub("done ", _BECAUSE_HEARD.sub("", words))
     if "because " in words or "together " in words:
         words = _APART.sub("renewed at same time", words)
+    if "in " in words and ("bad " in words or "poor " in words):
+        words = _BAD_STATE.sub(r"\1", words)
+    if " with " in words:
+        words = _WITH_CLAMPS.sub(r"\1", words)
     if "states of " in words:
         words = _STATE_OF.sub("", words)
     if " greased" in words:

@@ -179,7 +179,7 @@ _TURNS = (
             r"|new (?:one|part|item)s? (?:in|on"
         r"|fitted)),? (?:and \w+ )?(?:before|prior to) (?:the |its |her |it |was |being )*(?:next|return\w*|going"
         r"|goes|went|release"
-        r"|released|leaving|left|dispatch|despatch|hand\w*|going|sent|issue|re-?issue)\b[^.;/]*",
+        r"|released|leaving|left|dispatch|despatch|hand\w*|going|sent|issue|re-?issue)\b(?:(?! [2-9]\))[^.;/])*",
         instead=r"\1",
     ),
     # `1C noise / 2C joint worn / 3C renewed`: the columns of complaint, cause and correction.
