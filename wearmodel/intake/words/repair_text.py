@@ -18,7 +18,7 @@ from wearmodel.intake.words.reason_reading import hinted_reasons, reason_of
 from wearmodel.intake.words.repair_lexicon import Lexicon, build_lexicon
 from wearmodel.intake.words.rewritten_text import rewritten
 from wearmodel.intake.words.symptom_words import SYMPTOM_EVIDENCE
-from wearmodel.intake.words.word_tokens import UNKNOWN
+from wearmodel.intake.words.word_tokens import SEPARATORS, UNKNOWN
 from wearmodel.intake.words.wordings import NamedPart, Wording
 
 __all__ = ["Lexicon", "NamedPart", "Wording", "build_lexicon", "named_position", "wording"]
@@ -287,6 +287,11 @@ class _Reading:
         if not ours or any(item.meaning in ("silent", "not", "planned") for item in items):
             return bool(ours)
         told = {n for item in items for n in range(item.start, item.end)}
+        for clause in self.clauses:
+            if any(hint.meaning in _OCCASIONS for hint in clause.of("hint")):
+                # `recovered to depot`: where and when it was found.
+                ends = (n for n, word in enumerate(self.words) if n >= clause.items[-1].end and word in SEPARATORS)
+                told |= set(range(clause.items[0].start, next(ends, len(self.words))))
         return any(n not in told and len(word) > _SHORT and word.isalpha() for n, word in enumerate(self.words))
 
     def _has_loose_renewal(self, every: list[Mention]) -> bool:
