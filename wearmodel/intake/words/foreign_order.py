@@ -10,7 +10,7 @@ __all__ = ["FOREIGN_WORDS", "in_english_order"]
 
 FOREIGN_WORDS = frozenset(
     {"behind", "above", "below", "load", "direction", "finished", "ready", "sleeve", "mounted", "back"}
-    | {"dirty", "smeared", "soiled", "former", "poor", "shape", "condition", "together", "because", "sliding", "suspension"}
+    | {"dirty", "smeared", "soiled", "former", "join", "alone", "poor", "shape", "condition", "together", "because", "sliding", "suspension"}
 )
 """Words that tell a place or a state in that order, though they mean little by themselves."""
 
@@ -102,6 +102,9 @@ _WITH_CLAMPS = re.compile(
     r"\b(changed|replaced|renewed|exchanged|fitted|mounted) with (?:new |all new )?(?:clamps?|clips?|straps?|bands?|bolts?|nuts?"
     r"|circlips?|hardware|retainers?|screws)\b"
 )
+_JOIN = re.compile(r"\b(cv|cross|universal|outboard|inboard) join\b")
+_ON_STONES = re.compile(r"\b(?:on|over) (?:\? )?(?:pavement |paving )?(?:stones|stone|cobbles)\b(?! damage)")
+_NOT_COMING_BACK = re.compile(r"\bsteering (?:wheel )?(?:does )?not (?:come|comes|came|coming|go|return) back(?: alone)?\b")
 _LAST_ORDER = re.compile(r"\b(?:from|in|at|by|on|with) (?:our )?(?:previous|last|former|earlier) (?:work )?order\b")
 # `state of boot bad`: nobody states anything.
 _STATE_OF = re.compile(r"(?<!driver )(?<!customer )(?<!operator )\bstates of ")
@@ -124,6 +127,12 @@ def in_english_order(words: str) -> str:
     'steering u joint upper replaced'
     """
     # Looking for a few letters first is much faster than every pattern.
+    if " join" in words:
+        words = _JOIN.sub(r"\1 joint", words)
+    if " stone" in words or " cobbles" in words:
+        words = _ON_STONES.sub("on rough road", words)
+    if "steering " in words and " back" in words:
+        words = _NOT_COMING_BACK.sub("steering stiff", words)
     if " set" in words:
         words = _SET.sub(r"\1", words)
     if "cardan" in words:

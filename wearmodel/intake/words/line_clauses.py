@@ -204,6 +204,8 @@ def _is_loose_ordinal(items: Sequence[Item], number: int) -> bool:
     if not item.meaning.isdigit() or item.end - item.start > 1 or number + 1 == len(items):
         return False
     following = items[number + 1]
+    if following.start > item.end and not (number and items[number - 1].end == item.start):
+        return True  # `past second gate, towed`: a word known for other phrases only
     return following.kind == "unknown" and following.start == item.end
 
 

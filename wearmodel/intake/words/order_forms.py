@@ -7,7 +7,7 @@ import re
 
 __all__ = ["ORDER_FORM_WORDS", "in_plain_form", "numbered_with_brackets"]
 
-ORDER_FORM_WORDS = frozenset({"prestart", "straight", "faulty", "pulldown", "backlog", "condition", "scope", "towed", "badly", "wrongly", "factory", "arrived"})
+ORDER_FORM_WORDS = frozenset({"prestart", "straight", "faulty", "pulldown", "backlog", "condition", "scope", "melting", "dripping", "towed", "badly", "wrongly", "factory", "arrived"})
 """Words that tell such a form, though they mean little by themselves."""
 
 _NUMBERED = re.compile(r"(?:^|(?<=\s))([1-9])[/.] (?=\S)")
@@ -19,12 +19,16 @@ _DRIVEN = (
 _PRESTART = re.compile(
     r"\b(?:prestart|pre start|pre trip|pretrip|pre use|preuse|pre op|preop)(?: checked)? "
     rf"(?:(?:fault|defect|report|complaint|reported|write up|card|sheet)\b(?: [:,-])?|:)"
-    rf" (?=(?:(?![/.] )\S+ ){{0,6}}?{_DRIVEN}\b)"
+    rf" (?=\? |(?:(?![/.] )\S+ ){{0,6}}?{_DRIVEN}\b)"
 )
 _MONITORED = re.compile(r"\bcondition monitor(?:ed|ing)?\b")
 _MONITOR_ONLY = re.compile(r"^(?:\. )?(?:\? )?monitor (?=/)")
 _FROM_STORES = re.compile(r"\bout of (?:stores|store)\b")
 _STRAY_GREASE = re.compile(r"\bgreased (?:in|on|at|over) (?:inboard|inside|outboard|outside) side (?:of )?(?=wheel|tyre|rim|brake)")
+_GREASE_LOST = re.compile(
+    r"\bgreased (?:smoking|smoke|burning|dripping|cooking|running|melting|baking|sizzling)(?: (?:off|on|from|over|onto|on to))? "
+    r"(?=exhaust|wheel|brake|rim|tyre|disc|ground|floor|muffler|hub)"
+)
 _OPERATOR = re.compile(r"\b(complaint|complaints|reported|report|by|from) op\b")
 # `put on backlog` is a list, nothing was put on.
 _ON_LIST = re.compile(
@@ -110,7 +114,8 @@ def in_plain_form(words: str) -> str:
         words = _MONITOR_ONLY.sub("inspection ", words)
     if " store" in words:
         words = _FROM_STORES.sub("supplied", words)
-    if "greased " in words and " side" in words:
+    if "greased " in words:
+        words = _GREASE_LOST.sub("greased thrown on ", words)
         words = _STRAY_GREASE.sub("greased inside ", words)
     if " op" in words:
         words = _OPERATOR.sub(r"\1 operator", words)

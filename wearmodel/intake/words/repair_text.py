@@ -275,8 +275,10 @@ class _Reading:
             return "unclear" if self._has_loose_renewal(every) or _is_unknown_renewed(every) else "tended"
         if "looked" in told:
             return "unclear" if has_reason else "tended"
-        # A word nobody knows may tell that it was left for later.
         is_open = any(h.meaning in ("worn", "failed", "bad") for h in self.hints.every)
+        if any(item.meaning == "opened" for m in ours for item in self.clauses[m.clause].of("deed")):
+            return "unclear" if is_open else "tended"  # `joint removed and refitted for access`
+        # A word nobody knows may tell that it was left for later.
         return "unclear" if is_open and self._has_rest(ours) else ""
 
     def _has_rest(self, ours: Sequence[Mention]) -> bool:
