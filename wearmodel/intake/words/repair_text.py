@@ -122,7 +122,7 @@ class _Reading:
             deed=self._deed_of_line(every, named, bool(reasons)),
             is_whole_shaft=self._is_whole_shaft(every, named),
             shaft=self._shaft(groups),
-            is_doubtful=self.is_doubtful or self._lacks_occasion(groups, named)
+            is_doubtful=self.is_doubtful or self._lacks_occasion(groups, named) or self._forgets_one(groups, named)
             or any(m.is_either and m.is_driveline for m in every),
             names_shaft=any(m.kind == "shaft" for m in every),
             names_other=any(m.kind == "foreign" for m in every),
@@ -142,6 +142,18 @@ class _Reading:
         renewed = [hints for hints, part in told if part.deed == "renewed"]
         is_besides = bool(renewed) and all(hints & _BESIDES and not hints & _BAD for hints in renewed)
         return is_besides and any(hints & _BAD and not part.deed and part.is_sure for hints, part in told)
+
+    def _forgets_one(self, groups: list[list[Mention]], named: Sequence[NamedPart]) -> bool:
+        """`bearing, prop: joint broken, renewed`: whether a part listed with one renewed has no deed and no story."""
+        renewed = {m.clause for group in groups for m in group if m.deed == "renewed"}
+        for group, part in zip(groups, named, strict=True):
+            if part.deed or not part.is_sure or len(group) > 1:
+                continue
+            mention, clause = group[0], self.clauses[group[0].clause]
+            is_bare = not mention.is_aside and not mention.is_blamed and not clause.of("hint", "deed", "mark", "unknown")
+            if is_bare and mention.clause + 1 in renewed and self.clauses[mention.clause + 1].before != ".":
+                return True
+        return False
 
     def _shaft(self, groups: list[list[Mention]]) -> NamedPart | None:
         """The whole shaft that was renewed, where its joints and boots come with it."""
