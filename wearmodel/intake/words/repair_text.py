@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
+from wearmodel.intake.words.clause_items import Item
 from wearmodel.intake.words.hint_sharing import LineHints
 from wearmodel.intake.words.line_parts import line_parts
 from wearmodel.intake.words.mentions import HALF_SHAFT, Mention
@@ -32,6 +33,7 @@ _OCCASIONS = frozenset({"look", "service", "in_use", "perhaps"})
 _UNCONDEMNED = _OCCASIONS | {"noticed"}
 _BESIDES = frozenset({"also", "collateral"})
 _BAD = frozenset({"noticed", "failed", "worn"})
+_OF_PARTS = frozenset({"place", "half_place", "part", "head", "modifier"})
 _ENDS = frozenset({"outboard", "inboard"})
 _GREASED = frozenset({"greased", "lubricated"})
 _DONE = {
@@ -123,6 +125,7 @@ class _Reading:
             is_whole_shaft=self._is_whole_shaft(every, named),
             shaft=self._shaft(groups),
             is_doubtful=self.is_doubtful or self._lacks_occasion(groups, named) or self._forgets_one(groups, named)
+            or self._lists_unknown()
             or any(m.is_either and m.is_driveline for m in every),
             names_shaft=any(m.kind == "shaft" for m in every),
             names_other=any(m.kind == "foreign" for m in every),
@@ -153,6 +156,23 @@ class _Reading:
             is_bare = not mention.is_aside and not mention.is_blamed and not clause.of("hint", "deed", "mark", "unknown")
             if is_bare and mention.clause + 1 in renewed and self.clauses[mention.clause + 1].before != ".":
                 return True
+        return False
+
+    def _lists_unknown(self) -> bool:
+        """`left ? and outer boot renewed`, `left and ? boot`: whether a word nobody knows stands in a list of parts."""
+        renewed = {m.clause for m in self.every if m.is_driveline and m.deed == "renewed"}
+        for number, (one, two) in enumerate(pairwise(self.clauses)):
+            last, first = one.items[-1], two.items[0]
+            if two.before != "and" or first.start != last.end + 1 or not renewed & {number, number + 1}:
+                continue
+            ahead = one.items[-2] if len(one.items) > 1 else None
+            stands_for_part = ahead is None or (ahead.end == last.start and _leads_to_part(ahead))
+            if last.kind == "unknown" and first.kind in _OF_PARTS and stands_for_part:
+                return True
+            follows = two.items[1] if len(two.items) > 1 else None
+            if first.kind == "unknown" and last.kind == "place" and follows is not None:
+                if follows.start == first.end and follows.kind in ("head", "part", "modifier"):
+                    return True
         return False
 
     def _shaft(self, groups: list[list[Mention]]) -> NamedPart | None:
@@ -335,6 +355,11 @@ class _Reading:
 def _is_unknown_renewed(every: Iterable[Mention]) -> bool:
     """`boot cut off, new givven`: whether a word nobody knows stands where the renewed part would."""
     return any(m.kind == "unknown" and m.deed == "renewed" for m in every)
+
+
+def _leads_to_part(item: Item) -> bool:
+    """Whether the name of a part may come right after an item."""
+    return item.kind in ("place", "number", "modifier") or (item.kind, item.meaning) == ("deed", "renewed")
 
 
 def _with_joints_first(named: tuple[NamedPart, ...], is_heard: bool) -> tuple[NamedPart, ...]:
