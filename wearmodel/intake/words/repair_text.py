@@ -33,6 +33,7 @@ _OCCASIONS = frozenset({"look", "service", "in_use", "perhaps"})
 _UNCONDEMNED = _OCCASIONS | {"noticed"}
 _BESIDES = frozenset({"also", "collateral"})
 _BAD = frozenset({"noticed", "failed", "worn"})
+_AFTER_PLACES = frozenset({"head", "part", "modifier", "place", "hint", "deed"})
 _OF_PARTS = frozenset({"place", "half_place", "part", "head", "modifier"})
 _ENDS = frozenset({"outboard", "inboard"})
 _GREASED = frozenset({"greased", "lubricated"})
@@ -165,14 +166,15 @@ class _Reading:
             last, first = one.items[-1], two.items[0]
             if two.before != "and" or first.start != last.end + 1 or not renewed & {number, number + 1}:
                 continue
-            ahead = one.items[-2] if len(one.items) > 1 else None
-            stands_for_part = ahead is None or (ahead.end == last.start and _leads_to_part(ahead))
-            if last.kind == "unknown" and first.kind in _OF_PARTS and stands_for_part:
+            ahead = [item for item in one.items if item.end == last.start]
+            stands_for_part = len(one.items) == 1 or any(map(_leads_to_part, ahead))
+            follows_part = first.kind == "place" and any(item.kind in ("head", "part") for item in ahead)
+            if last.kind == "unknown" and first.kind in _OF_PARTS and (stands_for_part or follows_part):
                 return True
-            follows = two.items[1] if len(two.items) > 1 else None
-            if first.kind == "unknown" and last.kind == "place" and follows is not None:
-                if follows.start == first.end and follows.kind in ("head", "part", "modifier"):
-                    return True
+            following = [item for item in two.items if item.start == first.end]
+            is_listed = len(two.items) == 1 or any(item.kind in _AFTER_PLACES for item in following)
+            if first.kind == "unknown" and any(i.kind == "place" and i.end == last.end for i in one.items) and is_listed:
+                return True
         return False
 
     def _shaft(self, groups: list[list[Mention]]) -> NamedPart | None:
