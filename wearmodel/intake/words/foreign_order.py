@@ -10,7 +10,8 @@ __all__ = ["FOREIGN_WORDS", "in_english_order"]
 
 FOREIGN_WORDS = frozenset(
     {"behind", "above", "below", "load", "direction", "finished", "ready", "sleeve", "mounted", "back"}
-    | {"dirty", "smeared", "soiled", "former", "join", "alone", "poor", "shape", "condition", "together", "because", "sliding", "suspension"}
+    | {"dirty", "smeared", "soiled", "former", "join", "alone", "poor", "shape", "condition", "together"}
+    | {"because", "sliding", "suspension"}
 )
 """Words that tell a place or a state in that order, though they mean little by themselves."""
 
@@ -23,7 +24,8 @@ _WHERE = r"(?:left|right|front|rear|centre|upper|lower|inboard|outboard|side|end
 _SET = re.compile(r"\b(cross|joint) (?:set|sets)\b")
 # `cross joint cardan rear, transfer box side`: the shaft, then the end of it.
 _CARDAN_BEARING = re.compile(
-    r"\bcardan (?=(?:suspension|support|intermediate|centre|hanger|carrier|middle) (?:bearing|support)\b|(?:slip|sliding) )"
+    r"\bcardan (?=(?:suspension|support|intermediate|centre|hanger|carrier|middle) (?:bearing|support)\b|(?:slip"
+    r"|sliding) )"
 )
 _LINE_OF_CARDAN = re.compile(rf"\b({_CROSS}) cardan(?: shaft)? (front|rear) ,")
 _LINE_BEFORE_CARDAN = re.compile(rf"\b({_CROSS}) (front|rear) cardan(?: shaft)?(?: ,|(?= ))")
@@ -31,18 +33,21 @@ _OF_CARDAN = re.compile(rf"\b({_CROSS}) cardan(?: shaft)?\b(?! joint| cross| sha
 _CARDAN_BEFORE = re.compile(rf"\b(front|rear) cardan (?={_CROSS}\b)")
 _BEHIND = re.compile(
     rf"\b({_PART}(?: cardan)?(?: shaft)?(?: {_WHERE})*) (behind|in front)\b"
-    r"(?! (?:of|shaft|prop|gear|transmission|transfer|diff|pinion|axle|wheel|hub|centre|support|carrier|hanger|bearing|engine"
+    r"(?! (?:of|shaft|prop|gear|transmission|transfer|diff|pinion|axle|wheel|hub|centre|support|carrier|hanger"
+    r"|bearing|engine"
     r"|cab|seat|joint|yoke|flange|spline|boot|drive|universal|cross|cardan|side|end|cover|panel|on|at)\b)"
 )
 _STEERING_END = re.compile(rf"\b(steering(?: column| shaft)?(?: {_PART})+) (above|on top|below|underneath)\b")
 _BACK = re.compile(
     r"(?:^|(?<=[.,:/-] )|(?<=and )|(?<=replaced )|(?<=renewed )|(?<=changed )|(?<=exchanged )|(?<=new )|(?<=greased )"
-    r"|(?<=lubricated )|(?<=out )|(?<=old )|(?<=worn )|(?<=found )|(?<=by us )|(?<=of )|(?<=at )|(?<=on )|(?<=checked ))"
+    r"|(?<=lubricated )|(?<=out )|(?<=old )|(?<=worn )|(?<=found )|(?<=by us )|(?<=of )|(?<=at )|(?<=on )"
+    r"|(?<=checked ))"
     rf"back (?={_CROSS}\b|shaft\b|prop\b|prop shaft\b|drive shaft\b|joint\b|yoke\b)"
 )
 # `joint in front defect`: an adjective. `defect: joint` tells what follows.
 _DEFECT = re.compile(
-    rf"\b((?:{_PART}|complete|half shaft|{_WHERE})) fault(?= (?:[.,/-]|and|new|changed|replaced|renewed|exchanged|mounted"
+    rf"\b((?:{_PART}|complete|half shaft|{_WHERE})) fault(?= (?:[.,/-]|and|new|changed|replaced|renewed"
+    rf"|exchanged|mounted"
     r"|fitted|removed)|$)"
 )
 _DEFECT_BEFORE = re.compile(rf"(?:^|(?<=[.,/-] ))fault (?=(?:{_WHERE} )*(?:{_PART}|cardan|half|steering)\b)")
@@ -53,7 +58,8 @@ _HIT = re.compile(
 )
 _SHIFT = re.compile(
     r"\b(?:by|at|on|in|during|when|with|of) (?:load|direction|gear|speed) changed?\b"
-    r"|\b(?:by|at|on|in|during|when) changed? (?:of )?(?:load|direction|gear|(?:front(?: and)? )?reverse)\b|\b(?:by|at|on) (?:start|starting|drive away|driving off)\b"
+    r"|\b(?:by|at|on|in|during|when) changed? (?:of )?(?:load|direction|gear|(?:front(?: and)? )?reverse)\b"
+    r"|\b(?:by|at|on) (?:start|starting|drive away|driving off)\b"
 )
 _TURN = re.compile(r"\bby (?:turning|full turning|curve|curves|full steering)\b")
 _FINISHED = re.compile(
@@ -61,18 +67,24 @@ _FINISHED = re.compile(
     r"|(?<=[.,/-]) (?:\? )?tag(?:s|ged|ged out)? (?:off|removed|lifted|cleared)(?= [.,/-]|$)"
 )
 _BOOT_OF_SHAFT = re.compile(
-    r"\b(?:(?:dust|rubber|protective) )*(?:sleeve|sleeves|dust cover) (?=(?:wheel|gear box|diff|hub|transmission|inboard"
+    r"\b(?:(?:dust|rubber|protective) )*(?:sleeve|sleeves|dust cover) (?=(?:wheel|gear box|diff|hub|transmission"
+    r"|inboard"
     r"|outboard|side|end|of|on| )*(?:drive|half|axle) shaft\b)"
     r"|(?<=drive shaft )(?:dust |rubber |protective )*sleeves?\b|(?<=half shaft )(?:dust |rubber )*sleeves?\b"
 )
 _SLEEVE_TOO = re.compile(r"(?<= and )(?:new |dust |rubber )*sleeve\b(?! (?:yoke|bearing|nut))")
-_OF_HALF_SHAFT = re.compile(r"\b(?:cv joint|(?:inboard|outboard|wheel side|gear box side|diff side) (?:\S+ ){0,3}?joint|joint (?:\S+ ){0,4}?(?:drive|half) shaft|drive shaft (?:inboard|outboard)? ?joint|tripod)\b")
-_INNER, _OUTER = r"(?:inside|inboard|(?:gear box|diff|transmission|engine) side)", r"(?:outside|outboard|(?:wheel|hub) side)"
+_OF_HALF_SHAFT = re.compile(r"\b(?:cv joint|(?:inboard|outboard|wheel side|gear box side"
+    r"|diff side) (?:\S+ ){0,3}?joint|joint (?:\S+ ){0,4}?(?:drive|half) shaft|drive shaft (?:inboard"
+    r"|outboard)? ?joint|tripod)\b")
+_INNER = r"(?:inside|inboard|(?:gear box|diff|transmission|engine) side)"
+_OUTER = r"(?:outside|outboard|(?:wheel|hub) side)"
 _BOTH_BOOTS = re.compile(
-    rf"\b((?:cv |drive shaft |half shaft )?boot) (?:({_INNER}) and {_OUTER}|{_OUTER} and {_INNER})(?! (?:of )?(?:cv|joint|boot))\b"
+    rf"\b((?:cv |drive shaft |half shaft )?boot) (?:({_INNER}) and {_OUTER}"
+    rf"|{_OUTER} and {_INNER})(?! (?:of )?(?:cv|joint|boot))\b"
 )
 _BOTH_TOLD = re.compile(
-    r"\b(both (?:cv )?boot (?:of |on |at )?(?:(?:cv|drive|half|axle) )+shaft) - (?:inboard and outboard|outboard and inboard) ,"
+    r"\b(both (?:cv )?boot (?:of |on |at )?(?:(?:cv|drive|half|axle) )+shaft) - (?:inboard and outboard"
+    r"|outboard and inboard) ,"
 )
 _NEW_MOUNTED = re.compile(rf"\bnew ((?:(?![.,:/-] |and )\S+ ){{0,6}}?{_PART}) mounted\b(?! by| last)")
 _AGAIN = re.compile(
@@ -82,7 +94,9 @@ _AGAIN = re.compile(
 _NEW_BEFORE = re.compile(r"\bnew (?:\S+ ){0,2}$")
 # `bearing with joint broken, renewed`: both are told of before any work.
 _WITH = re.compile(
-    rf"(?<!along )(?<!together )(?<!coupled )(?<!combined )(?<!complete )\b(?:with|incl)(?: new)? (?=(?:{_WHERE} |driver |passenger |co |hand |gear box |wheel |cardan |rubber |drive |half |cv |steering )*{_PART}\b)"
+    rf"(?<!along )(?<!together )(?<!coupled )(?<!combined )(?<!complete )\b(?:with"
+    rf"|incl)(?: new)? (?=(?:{_WHERE} |driver |passenger |co |hand |gear box |wheel |cardan |rubber |drive "
+    rf"|half |cv |steering )*{_PART}\b)"
 )
 _NAMED = re.compile(rf"\b{_PART}\b")
 _RENEWED = re.compile(r"\b(?:replaced|renewed|fitted|changed|installed|new|exchanged|mounted|repaired with new)\b")
@@ -91,20 +105,24 @@ _MEANWHILE = re.compile(
 )
 # `because of noise joint replaced`: nobody blames the joint.
 _BECAUSE_HEARD = re.compile(
-    r"\bbecause (?:of )?(?=(?:\S+ ){0,2}?(?:noise|vibration|knock|shudder|clunk|rumble|rattle|click|squeak|grinding|smell|hum"
+    r"\bbecause (?:of )?(?=(?:\S+ ){0,2}?(?:noise|vibration|knock|shudder|clunk|rumble|rattle|click|squeak"
+    r"|grinding|smell|hum"
     r"|whine|tremble|thump)\b)"
 )
 _DONE_ADDED = re.compile(r"\bdone in (?=addition)")
-_APART = re.compile(r"\bbecause (?:it |this |shaft |all )?removed\b|\btogether with other (?:part|parts|work)\b|\bby removed of other part damage\b")
+_APART = re.compile(r"\bbecause (?:it |this |shaft |all )?removed\b|\btogether with other (?:part|parts|work)\b"
+    r"|\bby removed of other part damage\b")
 _GREASY = re.compile(r"\b(?:dirty|smeared|soiled|dirtied|full) (?:of|with|from|by) greased\b")
 _BAD_STATE = re.compile(r"\bin (?:very )?(bad|poor) (?:states|condition|shape)\b")
 _WITH_CLAMPS = re.compile(
-    r"\b(changed|replaced|renewed|exchanged|fitted|mounted) with (?:new |all new )?(?:clamps?|clips?|straps?|bands?|bolts?|nuts?"
+    r"\b(changed|replaced|renewed|exchanged|fitted|mounted) with (?:new |all new )?(?:clamps?|clips?|straps?"
+    r"|bands?|bolts?|nuts?"
     r"|circlips?|hardware|retainers?|screws)\b"
 )
 _JOIN = re.compile(r"\b(cv|cross|universal|outboard|inboard) join\b")
 _ON_STONES = re.compile(r"\b(?:on|over) (?:\? )?(?:pavement |paving )?(?:stones|stone|cobbles)\b(?! damage)")
-_NOT_COMING_BACK = re.compile(r"\bsteering (?:wheel )?(?:does )?not (?:come|comes|came|coming|go|return) back(?: alone)?\b")
+_NOT_COMING_BACK = re.compile(r"\bsteering (?:wheel )?(?:does )?not (?:come|comes|came|coming|go"
+    r"|return) back(?: alone)?\b")
 _LAST_ORDER = re.compile(r"\b(?:from|in|at|by|on|with) (?:our )?(?:previous|last|former|earlier) (?:work )?order\b")
 # `state of boot bad`: nobody states anything.
 _STATE_OF = re.compile(r"(?<!driver )(?<!customer )(?<!operator )\bstates of ")

@@ -1,4 +1,4 @@
-"""What an order's form and its routine add to a repair line: numbered jobs, faults of a pre-start check, tags, part-exchange.
+"""What the form of an order and its routine add to a repair line: numbered jobs, pre-start faults, backlogs.
 
 Common practice of mines, farms and their contractors, no source.
 """
@@ -7,7 +7,10 @@ import re
 
 __all__ = ["ORDER_FORM_WORDS", "in_plain_form", "numbered_with_brackets"]
 
-ORDER_FORM_WORDS = frozenset({"prestart", "straight", "faulty", "pulldown", "backlog", "condition", "scope", "melting", "dripping", "towed", "badly", "wrongly", "factory", "arrived"})
+ORDER_FORM_WORDS = frozenset(
+    {"prestart", "straight", "faulty", "pulldown", "backlog", "condition", "scope"}
+    | {"melting", "dripping", "towed", "badly", "wrongly", "factory", "arrived"}
+)
 """Words that tell such a form, though they mean little by themselves."""
 
 _NUMBERED = re.compile(r"(?:^|(?<=\s))([1-9])[/.] (?=\S)")
@@ -24,24 +27,30 @@ _PRESTART = re.compile(
 _MONITORED = re.compile(r"\bcondition monitor(?:ed|ing)?\b")
 _MONITOR_ONLY = re.compile(r"^(?:\. )?(?:\? )?monitor (?=/)")
 _FROM_STORES = re.compile(r"\bout of (?:stores|store)\b")
-_STRAY_GREASE = re.compile(r"\bgreased (?:in|on|at|over) (?:inboard|inside|outboard|outside) side (?:of )?(?=wheel|tyre|rim|brake)")
+_STRAY_GREASE = re.compile(r"\bgreased (?:in|on|at|over) (?:inboard|inside|outboard"
+    r"|outside) side (?:of )?(?=wheel|tyre|rim|brake)")
 _GREASE_LOST = re.compile(
-    r"\bgreased (?:smoking|smoke|burning|dripping|cooking|running|melting|baking|sizzling)(?: (?:off|on|from|over|onto|on to))? "
+    r"\bgreased (?:smoking|smoke|burning|dripping|cooking|running|melting|baking|sizzling)(?: (?:off|on|from"
+    r"|over|onto|on to))? "
     r"(?=exhaust|wheel|brake|rim|tyre|disc|ground|floor|muffler|hub)"
 )
 _OPERATOR = re.compile(r"\b(complaint|complaints|reported|report|by|from) op\b")
 # `put on backlog` is a list, nothing was put on.
 _ON_LIST = re.compile(
-    r"\b(?:put|placed|added|entered|went|gone|goes|left|kept|logged|written)(?: it| back)? (?:on|on to|onto|to|in|into|up on) "
-    r"(?:backlog|defect list|list|planner|whiteboard|board|schedule|job list|to do|watch|wish list|snag list|next order)\b"
+    r"\b(?:put|placed|added|entered|went|gone|goes|left|kept|logged|written)(?: it| back)? (?:on|on to|onto|to"
+    r"|in|into|up on) "
+    r"(?:backlog|defect list|list|planner|whiteboard|board|schedule|job list|to do|watch|wish list|snag list"
+    r"|next order)\b"
 )
-_NOT_WEAR = re.compile(r"(?: ,)? not (?:from |due to |by )?(?:normal |fair )?(?:worn|wear)(?: and (?:torn|tear))?(?= [.,/-]|$)")
+_NOT_WEAR = re.compile(r"(?: ,)? not (?:from |due to |by )?(?:normal |fair )?(?:worn|wear)(?: and (?:torn"
+    r"|tear))?(?= [.,/-]|$)")
 _NOT_YET = re.compile(
     r"(?: ,)? (?:not|no)(?: \S+){0,2}? (?:thrown|throwing|greased|leaking|split|torn|through|lost|losing|open|broken)"
     r"(?: greased| right through| through)? yet\b"
 )
 _NEW_ONE_BAD = re.compile(
-    r"(?:^|(?<=[.,:/-] ))new (?=(?:(?![.,:/-] |and )\S+ ){1,8}?(?:faulty|defective|fault|failed|dud|noise|u s|unserviceable)\b)"
+    r"(?:^|(?<=[.,:/-] ))new (?=(?:(?![.,:/-] |and )\S+ ){1,8}?(?:faulty|defective|fault|failed|dud|noise|u s"
+    r"|unserviceable)\b)"
 )
 _BACK_AGAIN = re.compile(
     r"\b(?:came|come|comes|brought) (?:straight|right|directly) back(?: again)?\b"
@@ -50,7 +59,8 @@ _BACK_AGAIN = re.compile(
 )
 _FROM_NEW = re.compile(
     r"\b(?:unserviceable|faulty|failed|defective|bad|dud) (?:from|when|as) (?:new|supplied)\b"
-    r"|\b(?:came|come|was|arrived|delivered) (?:fault|faulty|defective|bad) (?:from|by) (?:factory|supplier|stores|works|maker)\b"
+    r"|\b(?:came|come|was|arrived|delivered) (?:fault|faulty|defective|bad) (?:from|by) (?:factory|supplier"
+    r"|stores|works|maker)\b"
 )
 # `boot worn / done`: what was found bad and is done with was renewed.
 _BAD_DONE = re.compile(r"\b(worn|split|torn|perished|leaking|failed|broken|seized) ([/:-]|\.) done(?= [./]|$)")
@@ -60,17 +70,22 @@ _ARRIVED = re.compile(
     r"(?:arrived|received|came in|landed|turned up)\b(?: \S+){0,4}? "
     r"(?:c o|changed|replaced|renewed|fitted|installed|exchanged|put in|in)\b)"
 )
-_TOWED_WRONG = re.compile(r"\b(?:badly|wrong|wrongly|incorrectly|improperly) towed\b|\btowed (?:wrong|wrongly|badly|incorrectly|improperly)\b")
+_TOWED_WRONG = re.compile(r"\b(?:badly|wrong|wrongly|incorrectly|improperly) towed\b|\btowed (?:wrong|wrongly"
+    r"|badly|incorrectly|improperly)\b")
 _CHANGE_OUT = re.compile(
     r"\b(?:scheduled|programmed|planned|hours|hour|life|component|lifed|interval|routine) c o\b"
     r"|\bc o (?=(?:as |per |on |at )*(?:scheduled|planned|hours|programme|interval|due|per|life))"
 )
-_PULLED_DOWN = re.compile(r"\b(?:in|at|during|on|with) (?:the )?same (?:pull down|pulldown|strip down|pull apart|strip)\b")
-_GOING_AGAIN = re.compile(r"(?<=[.,/-]) (?:(?:vehicle|unit|back) )?(?:going|away|mobile|on road|running|up and running) again(?= [.,/-]|$)")
+_PULLED_DOWN = re.compile(r"\b(?:in|at|during|on|with) (?:the )?same (?:pull down|pulldown|strip down|pull apart"
+    r"|strip)\b")
+_GOING_AGAIN = re.compile(r"(?<=[.,/-]) (?:(?:vehicle|unit|back) )?(?:going|away|mobile|on road|running"
+    r"|up and running) again(?= [.,/-]|$)")
 _STRAY_TIGHT = re.compile(r"\b(seized|locked|jammed|frozen|stuck|bound)(?: up)? (?:tight|solid|fast)\b")
-_SCOPE = re.compile(r"\b(?:as |per |in )*(?:rebuild|repaired|overhaul|shutdown|shut|refurb|campaign|project) (?:scope|plan|list|kit|spec)\b")
+_SCOPE = re.compile(r"\b(?:as |per |in )*(?:rebuild|repaired|overhaul|shutdown|shut|refurb|campaign"
+    r"|project) (?:scope|plan|list|kit|spec)\b")
 _ALL_VEHICLES = re.compile(
-    r"\b(?:series action|service action|retrofit action|campaign)\b|\bfor all vehicles?\b(?: type)?|\ball vehicles? (?:type|series)\b"
+    r"\b(?:series action|service action|retrofit action|campaign)\b|\bfor all vehicles?\b(?: type)?"
+    r"|\ball vehicles? (?:type|series)\b"
 )
 
 

@@ -154,7 +154,8 @@ class _Reading:
             if part.deed or not part.is_sure or len(group) > 1:
                 continue
             mention, clause = group[0], self.clauses[group[0].clause]
-            is_bare = not mention.is_aside and not mention.is_blamed and not clause.of("hint", "deed", "mark", "unknown")
+            is_bare = not clause.of("hint", "deed", "mark", "unknown")
+            is_bare &= not mention.is_aside and not mention.is_blamed
             if is_bare and mention.clause + 1 in renewed and self.clauses[mention.clause + 1].before != ".":
                 return True
         return False
@@ -173,7 +174,8 @@ class _Reading:
                 return True
             following = [item for item in two.items if item.start == first.end]
             is_listed = len(two.items) == 1 or any(item.kind in _AFTER_PLACES for item in following)
-            if first.kind == "unknown" and any(i.kind == "place" and i.end == last.end for i in one.items) and is_listed:
+            ends_with_place = any(item.kind == "place" and item.end == last.end for item in one.items)
+            if first.kind == "unknown" and ends_with_place and is_listed:
                 return True
         return False
 
@@ -310,7 +312,8 @@ class _Reading:
         if "looked" in told:
             return "unclear" if has_reason else "tended"
         is_open = any(h.meaning in ("worn", "failed", "bad") for h in self.hints.every)
-        if any(item.meaning == "opened" for m in ours for item in self.clauses[m.clause].of("deed")):
+        apart = [{item.meaning for item in self.clauses[m.clause].items} for m in ours]
+        if any({"opened", "collateral"} <= told for told in apart):
             return "unclear" if is_open else "tended"  # `joint removed and refitted for access`
         # A word nobody knows may tell that it was left for later.
         return "unclear" if is_open and self._has_rest(ours) else ""

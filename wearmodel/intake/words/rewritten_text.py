@@ -203,14 +203,16 @@ _TURNS = (
     # `joint - drivers`, `strike drivers: hub end boot`: a seat named for its side.
     _turn(
         " driver", " pass",
-        pattern=r"(?<=[-(,] )(?:drivers|driver's|driver)(?=(?: \+| and| &| c/w| with|[:,;)]|\.(?! ?side)|$| rpl| repl| rnwd"
+        pattern=r"(?<=[-(,] )(?:drivers|driver's|driver)(?=(?: \+| and| &| c/w| with|[:,;)]|\.(?! ?side)|$| rpl"
+            r"| repl| rnwd"
             r"| renew| gone| broke"
         r"| goosed| knackered| worn| split| torn| failed| seized| u/s| done))|\b(?:drivers|driver's)(?=: )",
         instead="driver side",
     ),
     _turn(
         " pass",
-        pattern=r"(?<=[-(,] )(?:passengers|passenger's|pass)(?=(?: \+| and| &| c/w| with|[:,;)]|\.(?! ?side)|$| rpl| repl"
+        pattern=r"(?<=[-(,] )(?:passengers|passenger's|pass)(?=(?: \+| and| &| c/w| with|[:,;)]|\.(?! ?side)|$"
+            r"| rpl| repl"
             r"| rnwd| renew| gone| broke"
         r"| goosed| knackered| worn| split| torn| failed| seized| u/s| done))|\b(?:passengers|passenger's)(?=: )",
         instead="passenger side",

@@ -22,7 +22,8 @@ _PARTS: Mapping[str, str] = {
     "co driver": (
         "codriver co-driver co-drv co-drvr codrv co/driver co-drier co-drvier co-driver's codrivers co-drivers c/driver"
     ),
-    "half shaft": "semi-axle semi-axles semiaxle semiaxles semi-axis h/shft h/shfts hshft h-shft halfshaft halfshafts h/shaft h/shafts h-shaft h-shafts half-shaft "
+    "half shaft": "semi-axle semi-axles semiaxle semiaxles semi-axis h/shft h/shfts hshft h-shft halfshaft "
+    "halfshafts h/shaft h/shafts h-shaft h-shafts half-shaft "
     "half-shafts hshaft hshafts",
     "half shaft joint": "antriebsgelenk",
     "drive shaft": "antriebswelle aandrijfas d/shft d/shfts dshft d-shft driveshaft driveshafts d/shaft d/shafts "
@@ -98,9 +99,11 @@ _PARTS: Mapping[str, str] = {
 _PLACES: Mapping[str, str] = {
     "centre": "center centers centres central ctr cntr cntre ctre centr middle mid midshaft mid-shaft mid-prop "
     "mid-section midship mid-ship midpoint ctrl",
-    "left": "le linke linker gauche izquierda izquierdo sinistra sinistro lfet leftt lef elft lh l/h lhs l/h/s l.h l.h.s "
+    "left": "le linke linker gauche izquierda izquierdo sinistra sinistro lfet leftt lef elft lh l/h lhs l/h/s "
+    "l.h l.h.s "
     "l/hand l/s lft lt l-h left-hand lefthand lside l/side lh's left's left-side lh-side",
-    "right": "ri rechts rechte rechter droite droit derecha derecho destra destro rigt rigth rihgt rgiht riht rh r/h rhs "
+    "right": "ri rechts rechte rechter droite droit derecha derecho destra destro rigt rigth rihgt rgiht riht "
+    "rh r/h rhs "
     "r/h/s r.h r.h.s r/hand r/s rgt rght rt r-h right-hand righthand rside r/side rh's right-side rh-side",
     "left and right": "l&r l+r lh&rh lh+rh",
     "front and rear": "f&r f+r fr&rr",
@@ -140,7 +143,8 @@ _PLACES: Mapping[str, str] = {
     "rear": "hinten hintere hinteres arriere trasera trasero posteriore raer rearr reer rr rearmost rears rearward aft "
     "r/end",
     "fr": "f/r",
-    "outboard": "auter oute aussen exterieur exterieure outer out-board otr outr o/b ob outers outter o/bd obd outerside o/board "
+    "outboard": "auter oute aussen exterieur exterieure outer out-board otr outr o/b ob outers outter o/bd obd "
+    "outerside o/board "
     "o/brd o/bord otbd outbd outbrd outbord o/er outa oboard oter ouer o/ter o/tr outermost outside-end",
     "inboard": "iner innen interieur interieure inner in-board inr innr i/b ib inners i/bd ibd innermost i/board i/brd "
     "i/bord inbd inbrd inbord i/er inna iboard iner innner inne i/ner i/nr",

@@ -62,7 +62,8 @@ _OFF = frozenset({"x", "off", "of", "no", "nos", "pc", "pcs", "ea", "each", "qty
 _DOTTED = frozenset(
     words_of(
     """
-    fr steer brg brgs brng ctr cntr ctre repl rpl assy le ri insp chk jt jts jnt jnts frt rr lh rh univ carr hgr supp mtg no
+    fr steer brg brgs brng ctr cntr ctre repl rpl assy le ri
+    insp chk jt jts jnt jnts frt rr lh rh univ carr hgr supp mtg no
     nos qty pos rem inst exc adj lub rec approx cust veh tech mech dept appt prev sched maint ft lt rt compl fnd
     rpt      rplc   adv trans diff int ext o s n l r u j c v i b pass drv psgr strg
     exam acc chg mth wk yr

@@ -36,7 +36,8 @@ WORK_WORDS: Mapping[str, str] = {
         "exchange exchanges exchanging exch exch'd exchg exchgd exchd xchange xchanged xchg xchgd excg excgd exchnged "
         "substituted substitute substituting subst"
     ),
-    "removed": "dismount dismounts dismounted dismounting demounted demount demounting unmounted remove removes removing removal rem rem'd rmvd rmv rmv'd remvd rmved",
+    "removed": "dismount dismounts dismounted dismounting demounted demount demounting unmounted remove removes "
+    "removing removal rem rem'd rmvd rmv rmv'd remvd rmved",
     "r r": "r&r r/r r+r rnr r-r r&r'd r&r's r&red r&rd",
     "c o": "c/o",
     "r i": "r&i r/i r+i",
@@ -170,7 +171,8 @@ CONDITION_WORDS: Mapping[str, str] = {
         "clunck"
     ),
     "click": (
-        "tac-tac tic-tac tic-tic clac-clac clac klack klacken tiktik taktak chikchik toktok clicking clicks clicked clicky clicketing clacking clack ticking tick popping "
+        "tac-tac tic-tac tic-tic clac-clac clac klack klacken tiktik taktak chikchik toktok clicking clicks "
+        "clicked clicky clicketing clacking clack ticking tick popping "
         "pop pops clik cliking "
         "clickety"
     ),
