@@ -30,7 +30,7 @@ _CARDAN_BEARING = re.compile(
 _LINE_OF_CARDAN = re.compile(rf"\b({_CROSS}) cardan(?: shaft)? (front|rear) ,")
 _LINE_BEFORE_CARDAN = re.compile(rf"\b({_CROSS}) (front|rear) cardan(?: shaft)?(?: ,|(?= ))")
 _OF_CARDAN = re.compile(rf"\b({_CROSS}) cardan(?: shaft)?\b(?! joint| cross| shaft)")
-_CARDAN_BEFORE = re.compile(rf"\b(front|rear) cardan (?={_CROSS}\b)")
+_CARDAN_BEFORE = re.compile(rf"\b(front|rear) cardan (?={_CROSS}\b|: )")
 _BEHIND = re.compile(
     rf"\b({_PART}(?: cardan)?(?: shaft)?(?: {_WHERE})*) (behind|in front)\b"
     r"(?! (?:of|shaft|prop|gear|transmission|transfer|diff|pinion|axle|wheel|hub|centre|support|carrier|hanger"
