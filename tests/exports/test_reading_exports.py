@@ -13,8 +13,10 @@ from shops import DEVELOPMENT, HELD_OUT, shop_named
 
 VEHICLES, YEARS, SEED = 100, 6, 101
 AIM = {"component": 0.97, "place": 0.95, "reason": 0.93, "wrong without review": 0.01}
+#: What the shops it was mended on are read to, so that a change that loses ground shows before the aim is missed.
+KEPT = {"component": 0.973, "place": 0.972, "reason": 0.972, "wrong without review": 0.008}
 REACHED = {
-    "component": 0.88, "place": 0.865, "reason": 0.87, "wrong without review": 0.05,
+    "component": 0.90, "place": 0.90, "reason": 0.89, "wrong without review": 0.04,
     "foreign taken for renewals": 0.015,
 }  # fmt: skip
 BAD = ("wrong without review", "foreign taken for renewals")
@@ -34,12 +36,14 @@ def figures(tmp_path_factory):
     return pd.DataFrame({name: figures_of(name, folder / name) for name in DEVELOPMENT + HELD_OUT})
 
 
+@pytest.mark.parametrize("floors", [AIM, KEPT], ids=["aim", "kept"])
 @pytest.mark.parametrize("name", sorted(AIM))
-def test_the_aim_holds_on_the_shops_the_reader_was_mended_on(figures, name):
+def test_the_aim_holds_on_the_shops_the_reader_was_mended_on(figures, name, floors):
     mean = figures.loc[name, list(DEVELOPMENT)].mean()
-    assert mean <= AIM[name] if name in BAD else mean >= AIM[name]
+    assert mean <= floors[name] if name in BAD else mean >= floors[name]
 
 
+@pytest.mark.skipif(not HELD_OUT, reason="no shop is held out at the moment")
 @pytest.mark.parametrize("name", sorted(REACHED))
 def test_no_ground_is_lost_on_wording_nobody_tuned_for(figures, name):
     mean = figures.loc[name, list(HELD_OUT)].mean()

@@ -1,4 +1,4 @@
-"""Some eleven hundred repair lines in the wording of many workshops, each with the reading a person gives it."""
+"""Some fourteen hundred repair lines in the wording of many workshops, each with the reading a person gives it."""
 
 import random
 from pathlib import Path

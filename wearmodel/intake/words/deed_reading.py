@@ -319,6 +319,9 @@ def _is_undone(part: Mention, clause: Clause, clauses: Sequence[Clause]) -> bool
     if part.deed == "tended":
         # `boot torn, cleaned up and fitted new`
         return _is_condemned(part, clauses) and not clauses[part.clause].of("deed")
+    if part.deed == "ok" and _is_condemned(part, clauses):
+        # `boot cracked, not leaking yet. Replaced`
+        return True
     if clause.before not in (",", "-"):
         return False
     if part.deed == "ok":
@@ -380,8 +383,15 @@ def _is_own_boot(clause: Clause, before: Mention, parts: Sequence[Mention]) -> b
 def _has_own_deed_next(number: int, clauses: Sequence[Clause], named: Sequence[list[Mention]]) -> bool:
     """`renewed joint and rear joint dry; lubricated`: what is found wrong is told what was done to it next."""
     following = number + 1
-    if following == len(clauses) or named[following] or not clauses[number].of("hint"):
+    has_hint = bool(clauses[number].of("hint"))
+    while following < len(clauses) and not named[following] and not clauses[following].of("deed"):
+        has_hint |= bool(clauses[following].of("hint"))  # `outer joint, slight play - monitor`
+        following += 1
+    if following == len(clauses) or named[following] or not has_hint:
         return False
+    after = following + 1
+    if after < len(clauses) and named[after] and clauses[after].before == "and":
+        return False  # `renewed bearing and joint at interval, cleaned and lubricated hinges`
     return _strongest(d.meaning for d in clauses[following].of("deed")) in ("tended", "later", "ok")
 
 

@@ -14,6 +14,7 @@ __all__ = ["Clause", "Item", "clauses"]
 
 _NOUNS = frozenset({"part", "head", "modifier", "foreign", "place"})
 _PARTS = frozenset({"head"})
+_WHOLE_PARTS = frozenset({"part", "head"})
 _PLACED = frozenset({"part", "head", "modifier", "place"})
 _SIDES = frozenset({"left", "right"})
 _ENDS = frozenset({"inboard", "outboard"})
@@ -140,7 +141,7 @@ def _settle_states(found: Sequence[Clause], words: Sequence[str]) -> None:
 
 def _items(words: Sequence[str], lexicon: Lexicon) -> Iterator[Item]:
     """Meanings of all phrases but those that lie within a longer one, or begin within another part's name."""
-    reach = shielded = 0
+    reach = shielded = named = 0
     for start, word in enumerate(words):
         if word == UNKNOWN:
             yield Item("unknown", "", start, start + 1)
@@ -150,9 +151,15 @@ def _items(words: Sequence[str], lexicon: Lexicon) -> Iterator[Item]:
             if meanings is None:
                 continue
             if start + length > reach and start >= shielded:
-                # What begins within a phrase tells no new part: `support bearing 2` is one bearing.
+                # What begins within a phrase tells no new part: `support bearing 2` is one bearing, and
+                # `cross bearing centre` a joint in the middle.
                 hidden = _PARTS if start < reach else frozenset()
+                is_part = all(kind == "part" for kind, _ in meanings)
+                tail = lexicon.meanings.get(tuple(words[reach : start + length]), ()) if start < named else ()
+                if is_part and any(kind == "place" for kind, _ in tail):
+                    break
                 reach = start + length
+                named = reach if is_part else named
                 if any(kind in ("foreign", "own") for kind, _ in meanings):
                     shielded = reach
                 yield from (Item(kind, meaning, start, reach) for kind, meaning in meanings if kind not in hidden)
@@ -175,7 +182,7 @@ def _whole_places(items: list[Item]) -> list[Item]:
             continue
         if item.kind != "half_place":
             whole.append(item)
-        elif item.meaning in _ENDS and i and items[i - 1].kind in _PARTS and items[i - 1].end == item.start:
+        elif item.meaning in _ENDS and i and items[i - 1].kind in _WHOLE_PARTS and items[i - 1].end == item.start:
             whole.append(Item("place", item.meaning, item.start, item.end))  # `joint outside worn`
         elif item.meaning in _SEATS and i and _stands_after(items[i - 1], item):
             whole.append(Item("place", item.meaning, item.start, item.end))  # `outer boot, driver's`
@@ -197,6 +204,8 @@ def _is_loose_ordinal(items: Sequence[Item], number: int) -> bool:
     if not item.meaning.isdigit() or item.end - item.start > 1 or number + 1 == len(items):
         return False
     following = items[number + 1]
+    if following.start > item.end and not (number and items[number - 1].end == item.start):
+        return True  # `past second gate, towed`: a word known for other phrases only
     return following.kind == "unknown" and following.start == item.end
 
 
@@ -206,8 +215,9 @@ def _told_apart(items: list[Item]) -> list[Item]:
     for item in items:
         if item.meaning == "complained_or_changed":
             names_part = any(earlier.kind in ("part", "head", "modifier") for earlier in apart)
-            following = next((later for later in items if later.start >= item.end and later.kind in _TOLD), None)
-            is_work = names_part or (following is not None and following.kind != "symptom")
+            following = next((later for later in items if later.start >= item.end and _is_told(later)), None)
+            # `boot worn, C/O` is work as well; a complaint tells what it is about.
+            is_work = names_part or (following.kind != "symptom" if following is not None else item is items[-1])
             kind, meaning = ("deed", "renewed") if is_work else ("hint", "in_use")
             item = Item(kind, meaning, item.start, item.end)
         elif (item.kind, item.meaning) == ("mark", "except") and not _names_next(items, item):
@@ -218,9 +228,18 @@ def _told_apart(items: list[Item]) -> list[Item]:
     return apart
 
 
+def _is_told(item: Item) -> bool:
+    """Whether an item tells what was changed or complained of: `C/O centre joint`, `C/O noise`."""
+    return item.kind in _TOLD and item.meaning != "middle"
+
+
 def _names_next(items: Sequence[Item], mark: Item) -> bool:
-    """Whether a part, or where it is, comes right after a mark."""
-    return any(item.start == mark.end and item.kind in (*_NOUNS, "deed", "half_place") for item in items)
+    """Whether a part, or where it is, comes right after a mark; `worn, not installed` denies the work."""
+    is_denied = mark.end - mark.start > 1
+    following = [item for item in items if item.start == mark.end]
+    if is_denied and any((item.kind, item.meaning) == ("deed", "renewed") for item in following):
+        return False
+    return any(item.kind in (*_NOUNS, "deed", "half_place") for item in following)
 
 
 def _with_places_joined(found: list[Clause]) -> list[Clause]:

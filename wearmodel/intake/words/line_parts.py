@@ -363,7 +363,8 @@ def _give_sides(found: Sequence[Clause], named: Sequence[list[Mention]]) -> None
         told = _of_kind(kind, loose).union(*(m.places(kind) for m in beside))
         if len(told) == 1:
             for mention in every:
-                if not mention.places(kind) and not mention.places("line"):
+                # Both ends come with a whole shaft.
+                if not mention.places(kind) and not mention.places("line") and (kind, mention.kind) != ("end", "shaft"):
                     mention.runs.append(list(told))
     _give_ends(every, loose)
 
@@ -385,16 +386,18 @@ def _tells_place(mention: Mention, kind: str) -> bool:
 def _give_ends(every: Sequence[Mention], loose: Iterable[str]) -> None:
     """`prop came off at rear, joint renewed`: an end told of the shaft, or apart, is that of the only joint."""
     joints = [m for m in every if m.kind in ("part", "bare") and m.head == "joint" and "u_joint" in m.options]
-    if any(m.places("along") or m.places("beside") for m in joints) or any(m.kind == "foreign" for m in every):
+    worked = [m for m in every if m.kind == "foreign" and m.deed in _WORKED]
+    if any(m.places("along") or m.places("beside") for m in joints) or worked:
         return
     shafts = [m for m in every if m.kind == "shaft" and m.deed != "renewed"]
-    kinds = ("along", "beside")
-    told = {place for m in shafts for kind in kinds for place in m.places(kind)}
-    told |= {place for kind in kinds for place in _of_kind(kind, loose)}
+    kinds = ("along", "beside", "axle")
+    told = {frozenset(place for kind in kinds for place in m.places(kind)) for m in shafts}
+    told.add(frozenset(place for kind in kinds for place in _of_kind(kind, loose)))
+    told.discard(frozenset())
     is_plural = any(m.numbers for m in joints)
     if len(told) == 1 and not is_plural and len({m.options for m in joints}) == 1:
         for mention in joints:
-            mention.runs.append(list(told))
+            mention.runs.append(sorted(next(iter(told))))
 
 
 def _of_kind(kind: str, places: Iterable[str]) -> set[str]:

@@ -345,7 +345,7 @@ def _elsewhere(found: Sequence[Mention], clause: Clause) -> list[tuple[int, int]
     """Stretches of a clause after `from` or `same time as` that name no part: places in them are another's."""
     marks = [i for i in clause.items if i.kind == "mark" and i.meaning in ("blame", "beside", "with")]
     stops = sorted([i.start for i in clause.items if i.kind == "deed"] + [max(i.end for i in clause.items)])
-    stretches = [(mark.start, next(stop for stop in stops if stop > mark.start)) for mark in marks]
+    stretches = [(mark.start, next((stop for stop in stops if stop > mark.start), mark.end)) for mark in marks]
     return [(start, end) for start, end in stretches if not any(start < m.start < end for m in found)]
 
 

@@ -174,7 +174,8 @@ _DAMAGED = (
     *joined("damage; collision damage; accident damage; impact damage; crash damage", "to"),
     *joined("winched; pulled; dragged; snatched; yanked; towed", "out", "ditch; mud; bog; creek; snow; sand; hole; "
             "swamp"
-            "; field; soft ground; snow bank; drain; -"),
+            "; field; soft ground; snow bank; drain"),
+    *joined("winched; dragged; snatched; yanked", "out"),
     *joined("wound up; wound; wrapped up; tangled up; caught up; caught; balled up", "in; on; around; round; into",
             "drive line; drive shaft; prop shaft; prop; shaft; joint; u joint; axle; half shaft; cv"),
     *phrases(

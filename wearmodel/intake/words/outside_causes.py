@@ -19,7 +19,10 @@ _HITS = """
     by; damage from; damage due to; damage over; broken by; bent on; bent by; crushed by; wrapped by; contact with;
     collision with; impact with; scraped on; scraped by;
     grounded on; bottomed on; bottomed out on; landed on; dropped into; slid into; slid in; slipped into; fell in; fell
-    into; went into; ran into; fouled by; fouled on; tangled in; jammed by; thrown up by; chewed by; eaten
+    into; went into; ran into; fouled by; fouled on; torn up by; torn off by; ripped by; ripped up by; ripped off by;
+    chewed up by; taken out by;
+    knocked off by; smashed by; wiped out by; holed by; burst by; pulled off by; cut up by; shredded by; tangled in;
+    jammed by; thrown up by; chewed by; eaten
     by; perforated by; wound round; ran through
     """
 _OBJECTS = """
@@ -34,7 +37,13 @@ _OBJECTS = """
     badger; emu; antelope; kudu; warthog; other vehicle; another vehicle; oncoming vehicle; parked vehicle;
     vehicle; lorry; tractor; loader; digger; object; something; manhole cover;
     ice; snow bank; termite mound; ant hill; anthill; donga; nullah; furrow; contour bank; headland; pillar; pole; lamp
-    post; skip; dock; dock leveller; ladder; shrapnel; blast; explosion; mine; bomb; bullet; landslide; train; hole
+    post; brush; bush; bushes; cane; bamboo; baling wire; baler twine; wrap; silage wrap; cargo net; lashing; cable;
+    hose;
+    steel plate; plate; angle iron; rebar; nail; spike; glass; bottle; brick; bricks; concrete; slab; cone;
+    traffic cone;
+    barrel; drum; gas bottle; wheel; wheel chock; chock; jack; ratchet; fence; picket; star picket; stake; stick;
+    branch;
+    skip; dock; dock leveller; ladder; shrapnel; blast; explosion; mine; bomb; bullet; landslide; train; hole
     """
 _CULPRITS = """
     miscreants; miscreant; mob; public; rioters; riot; agitators; protesters; demonstrators; hooligans; yobs; louts;
@@ -72,9 +81,11 @@ _MISHAPS = """
     canal; into pond; into lake; into water; into hole; into pot hole; into pothole; into trench; down bank; down
     embankment; over edge; external cause; outside cause; outside force; external force; external impact; outside
     impact;
-    fod; f o d; foreign object damage; third party damage; 3rd party damage; with other vehicle; with another vehicle;
+    fod; f o d; foreign object damage; third party damage; 3rd party damage; collision with other vehicle;
+    collision with another vehicle; contact with another vehicle;
     mishap; incident damage; road incident; rtc damage; rta damage; motor accident; vehicle accident; post accident;
-    after accident; following accident; following crash; following collision; since accident; write off; total loss;
+    after accident; following accident; following crash; following collision; since accident; write off;
+    declared total loss; insurance total loss;
     accidental; accidentally; accidental damage; act god; winching damage; damage winching; winched from; winched out
     of;
     recovery damage; damage on recovery; damage in recovery; damage during recovery; tow damage; towed wrong; towed
@@ -208,7 +219,7 @@ _HALF_DONE = """
     previous
     fitter; second time; third time; fourth time; second attempt; third attempt; second go; third go; third failed;
     second one
-    in; third one in; re replaced; re renewed; re changed; re exchanged; re fixed; replaced twice; renewed twice;
+    in; third one in; re replaced; re renewed; re changed; re exchanged; re repaired; replaced twice; renewed twice;
     changed twice;
     repeatedly; repetitive; repetitive failed; repetition; spurious; spurious part; spurious joint; counterfeit; fake;
     fake
@@ -219,7 +230,7 @@ _HALF_DONE = """
     free; replaced free; renewed free; fitted free; changed free; not charged; charge to workshop; charged to workshop;
     chargeable to workshop; internal rework; go back job; bounce back; boomerang; bounced back; post repaired failed;
     improper
-    repaired; improper work; improper assembly; improper fixing; defective fitted; defective workmanship; negligent
+    repaired; improper work; improper assembly; improper repaired; defective fitted; defective workmanship; negligent
     workmanship;
     sloppy workmanship; shoddy; careless fitted; careless workmanship; fitted error; fitted fault; supplied wrong;
     wrong from

@@ -96,6 +96,8 @@ def fitting_positions(places: frozenset[str], *, candidates: Iterable[str]) -> t
         places = places - {"rear_section", "front_section", "front", "rear"} | {"centre"}  # where both meet
     if numbered := _numbered(places, every):
         return numbered
+    if _is_of_either_line(places, every):
+        return ()
     left = every
     # The shaft line first: `front shaft, rear joint` is the rear joint of the front line.
     for place in sorted(places, key=_order):
@@ -107,6 +109,12 @@ def fitting_positions(places: frozenset[str], *, candidates: Iterable[str]) -> t
             return ()
         left = [p for p in left if p in fits] or left
     return tuple(left)
+
+
+def _is_of_either_line(places: frozenset[str], candidates: Sequence[str]) -> bool:
+    """`rear joint, transfer box end`: the rear one of the front shaft, or the one there of the rear shaft."""
+    has_both = {"rear.joint_front", "front.joint_rear"} <= set(candidates)
+    return has_both and places in (frozenset({"rear", "transfer_end"}), frozenset({"front", "transfer_end"}))
 
 
 def _numbered(places: frozenset[str], candidates: Sequence[str]) -> tuple[str, ...]:

@@ -89,7 +89,8 @@ PARTS: Mapping[str, tuple[str, ...]] = phrase_table(
             bearing; support cardan; cardan centre bearing; prop shaft centre mount; prop centre mount; centre joint
             bearing; centre block; bearing block; centre hanger bearing; centre rubber; prop shaft rubber; prop rubber;
             prop shaft centre rubber; centre bearing cushion; centre cushion; rubber cushion bearing; bearing cushion;
-            cushion bearing; jack shaft bearing; jack shaft support bearing; intermediate support; intermediate support
+            cushion bearing; jack shaft bearing; jack shaft carrier; jack shaft hanger; jack shaft
+            support bearing; intermediate support; intermediate support
             bearing; intermediate shaft bearing; intermediate shaft support bearing; coupling shaft bearing; coupling
             shaft support; coupling shaft support bearing; bearing cradle; cradle bearing; suspension bearing; split
             shaft bearing; prop shaft hanger; prop hanger; prop shaft carrier; prop shaft steady; prop steady; steady
@@ -104,7 +105,8 @@ PARTS: Mapping[str, tuple[str, ...]] = phrase_table(
             prop spline; prop shaft spline; slip stub; spline slip; spline sleeve; slip sleeve; slip member; slip and
             spline; drive shaft spline; spline joint; slip tube; spline; sleeve yoke; telescopic joint; telescopic
             section; slip coupling; slip piece; slip piece cardan; slip part; yoke slip; joint slip; slip stub shaft;
-            slip half; slip and stub; slip yoke and stub; slip assembly; slip end; slip joint spline; slip shaft
+            muff coupling; slip half; slip and stub; slip yoke and stub; slip assembly; slip end; slip joint spline;
+            slip shaft
             spline
             """,
         "steering_joint": """

@@ -88,6 +88,7 @@ def _is_end_of_joint(clause: Clause, number: int, last: Clause | None) -> bool:
 
 def _settle_beside(clause: Clause, last: Clause | None) -> None:
     """`joint at carrier bearing` is a joint; `noise at carrier bearing` may be the bearing."""
+    _settle_near(clause, last)
     beside = {item.start for item in clause.items if item.kind == "place" and item.meaning == "bearing_end"}
     if not beside:
         return
@@ -104,6 +105,25 @@ def _settle_beside(clause: Clause, last: Clause | None) -> None:
         joints = [i for i in last.items[-1:] if i.kind in _NAMING and "joint" in i.meaning]
     dropped = ("part", "head") if joints else ("place",)
     clause.items = [i for i in clause.items if not (i.start in beside and i.kind in dropped)]
+
+
+def _settle_near(clause: Clause, last: Clause | None) -> None:
+    """`joint, shaft near centre bearing` is a place; `noise near centre bearing` may be the bearing."""
+    for place in clause.of("place"):
+        if place.meaning != "near_bearing":
+            continue
+        before = [*(last.items[-1:] if last is not None and clause.before in _JOINS else []), *clause.items]
+        is_of_shaft = any(i.kind == "modifier" and i.end == place.start for i in clause.items)
+        is_place = is_of_shaft or any(
+            i.kind in _NAMING and "joint" in i.meaning and i.end <= place.start for i in before
+        )
+        clause.items.remove(place)
+        if is_place:
+            clause.items = [i for i in clause.items if not (place.start <= i.start < place.end and i.kind in _NAMING)]
+            clause.items.append(Item("place", "bearing_end", place.start, place.end))
+        else:
+            clause.items.append(Item("mark", "blame", place.start, place.start))
+        clause.items.sort(key=lambda item: item.start)
 
 
 def _lead(clause: Clause) -> list[Item]:

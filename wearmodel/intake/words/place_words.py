@@ -79,6 +79,15 @@ def _halves(word: str) -> str:
     return "; ".join(phrase for shaft in shafts for phrase in (f"{word} half {shaft}", f"{word} {shaft} half"))
 
 
+# `front axle hub end`: the joint of a driven front axle, or the wheel's end of a half shaft.
+_AXLE_HUBS = "; ".join(
+    f"{axle} {hub} {end}"
+    for axle in ("front axle", "at front axle", "on front axle", "in front axle")
+    for hub in ("hub", "wheel", "knuckle", "swivel")
+    for end in _ENDS
+)
+
+
 def _lines(*words: str) -> str:
     """Phrases of a shaft line."""
     return "; ".join(f"{word} {shaft}" for word in words for shaft in _SHAFT_NAMES)
@@ -101,9 +110,11 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
             attendant side; navigator side; door side; entrance side; near hand side; second man side; guard side; non
             operator side; footway side
             """,
-        "front": "front; fore; foremost; front end; forward end; shaft up front; prop up front; drive line up front; "
+        "front": "front; fore; foremost; front side; fore side; front end; forward end; shaft up front; "
+        "prop up front; drive line up front; "
         "joint up front; u joint up front; universal joint up front; universal up front; cross up front; cv up front",
-        "rear": "rear; back joint; back u joint; back bearing; back end; back prop; back axle; rear axle; rear end",
+        "rear": "rear; rear side; back side; hind side; hind end; tail side; hind joint; back joint; "
+        "back u joint; back bearing; back end; back prop; back axle; rear axle; rear end",
         "fr": "fr",
         "centre": """
             centre; intermediate; intermediate joint; intermediate u joint; between shaft; between two shaft; between
@@ -111,7 +122,8 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
             sections; between drive shaft; between two drive shaft; halfway; half way
             """,
         "outboard": f"""
-            outboard; {_ends_of("outboard")}; fixed side; fixed end; bell side; bell end; ball end; ball side
+            outboard; {_ends_of("outboard")}; {_AXLE_HUBS}; fixed side; fixed end; bell side; bell end; ball end;
+            ball side
             """,
         "inboard": f"""
             inboard; {_ends_of("inboard")}; plunge side; plunge end; plunging side; plunging end; tripod side; tripod
@@ -133,6 +145,8 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
             axle side; rear axle side; front axle side; front axle input; rear axle input; back axle side
             """,
         "bearing_end": _ends_of("bearing_end"),
+        "near_bearing": "; ".join(f"{w} {name}" for name in _NEIGHBOURS["bearing_end"] for w in ("near", "near "
+        "to", "close to")),
         "axle": """
             front axle; axle u joint; axle shaft u joint; universal joint front wheel; universal joint
             wheel; universal front wheel;
@@ -143,14 +157,17 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
             knuckle; front axle shaft; wheel joint; at knuckle; knuckle end; knuckle; front knuckle; swivel hub;
             swivel; steering swivel; swivel housing; u joint front hub; hub u joint; hub universal joint; inside swivel
             housing; inside swivel; in swivel housing; inside knuckle; inside hub; swivel housing u joint;
-            live axle; front live axle; live front axle; steering axle; steering axle shaft; front steering axle
+            {_AXLE_HUBS}; live axle; front live axle; live front axle; steering axle; steering axle shaft;
+            front steering axle
             """,
         "upper": f"""
-            {_ends_of("upper")}; upper; firewall end; bulkhead end; inside cab; in cab; inside cabin; in cabin; under
+            {_ends_of("upper")}; upper; upper most; up side; upside; upper part; firewall end; bulkhead end;
+            inside cab; in cab; inside cabin; in cabin; under
             dash; at dash
             """,
         "lower": f"""
-            {_ends_of("lower")}; lower; engine bay end; engine bay; under bonnet; at steering gear; at steering box; at
+            {_ends_of("lower")}; lower; lower most; down side; downside; below side; lower part; engine bay end;
+            engine bay; under bonnet; at steering gear; at steering box; at
             steering rack; under hood; outside cab; outside cabin
             """,
         "1": "joint 1; u joint 1; bearing 1; no 1; number 1; first; position 1",
@@ -189,7 +206,9 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
             """,
     }
 )
-"""Place -> phrases; `_line` means the shaft line, `nowhere` shields its words from meaning a place."""
+"""Place -> phrases; `_line` means the shaft line, `nowhere` shields its words from meaning a place; whether
+`near_bearing` is the end there or the bearing itself is told by what stands before.
+"""
 
 HALF_PLACES: Mapping[str, str] = MappingProxyType(
     {

@@ -35,6 +35,7 @@ _TOOK_WITH = re.compile(
 _RENEWED_WITH = re.compile(
     rf"\b(replaced|renewed|fitted|changed|done) ((?={_IN_CLAUSE}{_OURS}\b){_IN_CLAUSE})with (?:it|them)(?= [.,-]|$)"
 )
+_NAMED = re.compile(rf"\b{_OURS}\b")
 _BACK = re.compile(r"\bput (?:it|them|all|everything) back\b")
 # `left exchange shaft`: a shaft with everything on it.
 _EXCHANGE = re.compile(
@@ -42,6 +43,8 @@ _EXCHANGE = re.compile(
     r"(?=(?:cv|drive|half|axle) (?:drive |axle )?shaft\b)"
 )
 _RENEWED = re.compile(r"\b(?:replaced|renewed|fitted|changed|installed|new|redo|redone|swapped|another)\b")
+# `joint along with bearing broken, renewed`: told before any work, both are a list.
+_ALONG = re.compile(rf"\b(?:along|together|coupled|combined) with (?={_IN_CLAUSE}{_OURS}\b)")
 _TO_GO_WITH = re.compile(r"\band (?:fresh |new )?(boot(?: kit)?) to go with(?: it)?\b")
 # `clamp came off inner boot` tells of the clamp.
 _FASTENING = re.compile(
@@ -52,6 +55,19 @@ _FASTENING = re.compile(
 )
 # `damaged the joint`: a sentence that begins so tells what somebody did to it.
 _DAMAGED = re.compile(rf"(?:^|(?<=\. ))damage (?={_IN_CLAUSE}{_OURS}\b)")
+# `new joint fixed`, `fixed wrongly by us`: in some countries what is fixed on was fitted; else it was repaired.
+_FIXED = re.compile(
+    r"\b(?P<new>(?:new|correct|another|fresh|right|replaced|spare|removed and"
+    r"|changed and) (?:(?![.,:/-] )\S+ ){0,9}?)fixed\b"
+    r"(?! back)|\bfixed (?=(?:new|another|correct|fresh|wrong|crooked|in wrong|same time|with new|along)\b)"
+    r"|\b(?P<badly>wrongly|wrong|not|never|badly|improper|improperly|loosely) fixed\b"
+    r"|\bfixed (?=(?:(?:by us|last|yesterday|recently|only|in last|on last|in previous|previously|not proper|loose"
+    r"|[1-8] (?:days?|weeks?|months?)|few)\b))"
+)
+_FIXED_BACK = re.compile(
+    r"\b(?:fixed (?:back|same|again|in place|old)|(?:same|old|back|same part|same one) (?:back )?fixed)(?: back"
+    r"| again)?\b"
+)
 _FOUND_AT = re.compile(r"\b(?:traced|tracked|narrowed|isolated|pinned) (?:it |noise |that |vibration )?(?:down )?to\b")
 
 
@@ -83,10 +99,27 @@ def in_prose_order(words: str) -> str:
         words = _BACK.sub("put back", words)
     if " exchanged " in words and len(_RENEWED.findall(words)):
         words = _EXCHANGE.sub(r"\1 complete ", words)
+    if "along with " in words or "together with " in words or "coupled with " in words:
+        words = _ALONG.sub(lambda m: _as_list(m, words), words)
     if "boot" in words:
         words = _FASTENING.sub(r"\3 \1 \2", _TO_GO_WITH.sub(r"and \1", words))
     if "damage " in words:
         words = _DAMAGED.sub("damage by . ", words)
+    if "fixed" in words:
+        words = _FIXED.sub(_as_fitted, _FIXED_BACK.sub("refitted", words)).replace("fixed", "repaired")
     if " to " in words and ("trac" in words or "narrowed" in words or "isolated" in words or "pinned" in words):
         words = _FOUND_AT.sub("traced", words)
     return words
+
+
+def _as_fitted(found: "re.Match[str]") -> str:
+    """What was fixed on, as fitted."""
+    begin = found["new"] or (f"{found['badly']} " if found["badly"] else "")
+    return f"{begin}fitted{' ' if found[0].endswith(' ') else ''}"
+
+
+def _as_list(found: "re.Match[str]", words: str) -> str:
+    """What joins two parts, as `and` where the work on both is told after them."""
+    before = words[: found.start()].rpartition(" . ")[2]
+    is_list = _NAMED.search(before) and not _RENEWED.search(before) and _RENEWED.search(words[found.end() :])
+    return "and " if is_list else found[0]

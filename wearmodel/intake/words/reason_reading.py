@@ -16,6 +16,10 @@ _LOOKS = frozenset({"look", "service"})
 _RUNNING = frozenset({"failed", "noticed", "in_use"})
 _WEAR = _RUNNING | {"worn", "bad"}
 _WEAK = frozenset({"in_use", "perhaps", "also", "seen"})
+_OTHER_STORIES = {
+    "comeback": frozenset({"failed", "noticed", "in_use", "look", "worn", "planned"}),
+    "damage": frozenset({"noticed", "in_use", "look", "service", "worn", "planned"}),
+}
 _ELSEWISE = frozenset({"look", "service", "planned", "damage", "collateral"})
 
 
@@ -52,7 +56,9 @@ def reason_of(hints: Sequence[Hint], *, is_found: bool) -> str:
     """
     kinds = {hint.meaning for hint in hints}
     is_weak = "perhaps" in kinds and _is_weak(hints)
-    if "comeback" in kinds:
+    if _is_lone(hints, kinds):
+        return ""
+    if "comeback" in kinds and not (is_weak and "damage" in kinds):
         return "" if is_weak and kinds & _ELSEWISE else "comeback"
     if "undone" in kinds and not is_found:
         return "collateral"
@@ -83,6 +89,15 @@ def _by_the_way(kinds: set[str]) -> str:
     if not kinds & _WEAR:
         return "collateral"
     return "worn" if "worn" in kinds and not kinds & _RUNNING else ""
+
+
+def _is_lone(hints: Sequence[Hint], kinds: set[str]) -> bool:
+    """Whether one phrase alone tells of a comeback or damage, and two things tell another story.
+
+    Such a phrase may have been meant otherwise: `call out, rattle, found broken, brought back and renewed`.
+    """
+    told = [hint.meaning for hint in hints]
+    return any(told.count(rare) == 1 and len(kinds & others) > 1 for rare, others in _OTHER_STORIES.items())
 
 
 def _at_a_look(hints: Sequence[Hint], kinds: set[str], is_found: bool) -> str:

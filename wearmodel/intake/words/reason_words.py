@@ -9,6 +9,7 @@ from types import MappingProxyType
 from wearmodel.intake.words.occasion_words import OCCASION_WORDS
 from wearmodel.intake.words.outside_causes import OUTSIDE_CAUSES
 from wearmodel.intake.words.phrase_lists import phrase_table
+from wearmodel.intake.words.reason_dialects import REASON_DIALECTS
 from wearmodel.intake.words.reason_families import REASON_FAMILIES
 from wearmodel.intake.words.symptom_words import STRAY_GREASE
 from wearmodel.intake.words.told_reasons import TOLD_REASONS
@@ -253,7 +254,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             supplied with new joint; supplied with shaft; came with joint; comes with joint; came with bearing; came
             with shaft; renewed together; replaced together; changed together; while shaft apart; while axle out; with
             axle out; while shaft on bench; on bench; while shaft removed; with shaft removed; with shaft off; with
-            half shaft out; with other; alongside; while on ramp; while accessible; with prop shaft off; with prop
+            half shaft out; with other; alongside; while accessible; with prop shaft off; with prop
             shaft down; while prop shaft down; renewed as well; shaft apart; while driveline down; while drive line
             down; drive line down; with drive line down; because of access; at it anyway; due to access; due
             access; since access; access open; same labour; same operation; same labour operation; same repaired; with
@@ -323,7 +324,8 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             rats; mice; mouse; fox; squirrel; gnawed; in transport; in transit; transit damage; transport damage; fork
             truck; fork lift; strapping; strapping band; low loader; rebar; caught on stump; caught on kerb; caught on
             rock; caught on tree; caught on wire; caught on fence; prang; pranged; clipped it; clipped by; clipped
-            kerb; clipped post; clipped gate; mangled; bellied; bellied out; beached; windrow; washed off; washed away;
+            kerb; clipped post; clipped gate; mangled; bellied; bellied out; beached; windrow; washed off road;
+            washed off crossing; washed off causeway; washed off track; washed away;
             rolled in; rolled into; into bank; hit bank; embankment; culvert; cattle grid; cattle guard; trench;
             manhole; rutted; washout; fence post; star picket; picket; chargeable; chargeable to driver; recharge;
             rechargeable; recharge to driver; course damage; training damage; exercise damage; site damage; operator
@@ -358,7 +360,8 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             returned after repaired; returned after our repaired; complaint about our; about our repaired; free charge;
             no charge; foc; at our cost; our cost; own cost; workshop cost; goodwill; on warranty; in warranty;
             repaired warranty; warranty job; warranty work; warranty repaired; warrantied; warrantee; guarantee; under
-            guarantee; guarantee claim; bring back; brought back; vehicle back; customer back; back after; came back;
+            guarantee; guarantee claim; brought back again; brought back by customer; brought back by driver;
+            vehicle back; customer back; back after; came back;
             back in again; back to us; comes back; last week repaired; previous fitted; previous job; previous part;
             previous part faulty; previously fitted wrong; prior repaired; prior job; earlier repaired; earlier job;
             before wrong; repeated; repeat fault; repeat complaint; repeated repaired; repeat visit; return visit;
@@ -377,7 +380,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             before; installed badly; fitted badly; poorly done; bad job; bodged; botched; bad workmanship; poor job;
             fitted in error; install error; tech mistake; mechanic error; mechanic mistake; mechanic fault; technician
             error; fitter mistake; assembly error; assembly mistake; snap ring out; snap ring not; snap ring left;
-            circlip out; circlip left; clip left off; clamp left; misaligned on; misalignment; second failed; same
+            circlip out; clip left off; misaligned on; misalignment; second failed; same
             problem again; re opened; reopened; policy adjustment; concern persisted; fault persists; noise persists;
             recently fitted; recently replaced; recently installed; misalign; soon after replaced; months after fitted;
             shortly after replaced; return job; returned job; returned work; return work; after repaired; repeat
@@ -440,12 +443,13 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
     }
 )
 _FURTHER: tuple[Mapping[str, tuple[str, ...]], ...] = (
-    TOLD_REASONS, REASON_FAMILIES, OUTSIDE_CAUSES, OCCASION_WORDS, {"noticed": STRAY_GREASE},
+    TOLD_REASONS, REASON_FAMILIES, REASON_DIALECTS, OUTSIDE_CAUSES, OCCASION_WORDS,
+    {"noticed": STRAY_GREASE},
 )  # fmt: skip
 REASON_HINTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         hint: tuple(p for table in (_HINTS, *_FURTHER) for p in table.get(hint, ()))
-        for hint in dict.fromkeys((*_HINTS, *TOLD_REASONS))
+        for hint in dict.fromkeys((*_HINTS, *TOLD_REASONS, *REASON_DIALECTS))
     }
 )
 """Hint -> phrases.

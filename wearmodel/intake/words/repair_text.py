@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
+from wearmodel.intake.words.clause_items import Item
 from wearmodel.intake.words.hint_sharing import LineHints
 from wearmodel.intake.words.line_parts import line_parts
 from wearmodel.intake.words.mentions import HALF_SHAFT, Mention
@@ -18,12 +19,13 @@ from wearmodel.intake.words.reason_reading import hinted_reasons, reason_of
 from wearmodel.intake.words.repair_lexicon import Lexicon, build_lexicon
 from wearmodel.intake.words.rewritten_text import rewritten
 from wearmodel.intake.words.symptom_words import SYMPTOM_EVIDENCE
-from wearmodel.intake.words.word_tokens import UNKNOWN
+from wearmodel.intake.words.word_tokens import SEPARATORS, UNKNOWN
 from wearmodel.intake.words.wordings import NamedPart, Wording
 
 __all__ = ["Lexicon", "NamedPart", "Wording", "build_lexicon", "named_position", "wording"]
 
 _LOOKED_AT = 2_000
+_SHORT = 2
 _MOST_KEPT = 200_000
 _LONG_NUMBER = re.compile(r"[0-9]{5,}")
 _OF_ITS_OWN = frozenset({"collateral", "planned", "damage", "comeback"})
@@ -31,6 +33,8 @@ _OCCASIONS = frozenset({"look", "service", "in_use", "perhaps"})
 _UNCONDEMNED = _OCCASIONS | {"noticed"}
 _BESIDES = frozenset({"also", "collateral"})
 _BAD = frozenset({"noticed", "failed", "worn"})
+_AFTER_PLACES = frozenset({"head", "part", "modifier", "place", "hint", "deed"})
+_OF_PARTS = frozenset({"place", "half_place", "part", "head", "modifier"})
 _ENDS = frozenset({"outboard", "inboard"})
 _GREASED = frozenset({"greased", "lubricated"})
 _DONE = {
@@ -89,7 +93,7 @@ class _Reading:
 
     def __init__(self, words: Sequence[str], lexicon: Lexicon) -> None:
         line = line_parts(words, lexicon=lexicon)
-        self.lexicon = lexicon
+        self.lexicon, self.words = lexicon, words
         self.clauses, self.named, self.is_doubtful = line.clauses, line.named, line.is_doubtful
         self.every = line.every()
         self.greased = {
@@ -121,7 +125,8 @@ class _Reading:
             deed=self._deed_of_line(every, named, bool(reasons)),
             is_whole_shaft=self._is_whole_shaft(every, named),
             shaft=self._shaft(groups),
-            is_doubtful=self.is_doubtful or self._lacks_occasion(groups, named)
+            is_doubtful=self.is_doubtful or self._lacks_occasion(groups, named) or self._forgets_one(groups, named)
+            or self._lists_unknown()
             or any(m.is_either and m.is_driveline for m in every),
             names_shaft=any(m.kind == "shaft" for m in every),
             names_other=any(m.kind == "foreign" for m in every),
@@ -141,6 +146,38 @@ class _Reading:
         renewed = [hints for hints, part in told if part.deed == "renewed"]
         is_besides = bool(renewed) and all(hints & _BESIDES and not hints & _BAD for hints in renewed)
         return is_besides and any(hints & _BAD and not part.deed and part.is_sure for hints, part in told)
+
+    def _forgets_one(self, groups: list[list[Mention]], named: Sequence[NamedPart]) -> bool:
+        """`bearing, prop: joint broken, renewed`: whether a part listed with one renewed has no deed and no story."""
+        renewed = {m.clause for group in groups for m in group if m.deed == "renewed"}
+        for group, part in zip(groups, named, strict=True):
+            if part.deed or not part.is_sure or len(group) > 1:
+                continue
+            mention, clause = group[0], self.clauses[group[0].clause]
+            is_bare = not clause.of("hint", "deed", "mark", "unknown")
+            is_bare &= not mention.is_aside and not mention.is_blamed
+            if is_bare and mention.clause + 1 in renewed and self.clauses[mention.clause + 1].before != ".":
+                return True
+        return False
+
+    def _lists_unknown(self) -> bool:
+        """`left ? and outer boot renewed`, `left and ? boot`: whether a word nobody knows stands in a list of parts."""
+        renewed = {m.clause for m in self.every if m.is_driveline and m.deed == "renewed"}
+        for number, (one, two) in enumerate(pairwise(self.clauses)):
+            last, first = one.items[-1], two.items[0]
+            if two.before != "and" or first.start != last.end + 1 or not renewed & {number, number + 1}:
+                continue
+            ahead = [item for item in one.items if item.end == last.start]
+            stands_for_part = len(one.items) == 1 or any(map(_leads_to_part, ahead))
+            follows_part = first.kind == "place" and any(item.kind in ("head", "part") for item in ahead)
+            if last.kind == "unknown" and first.kind in _OF_PARTS and (stands_for_part or follows_part):
+                return True
+            following = [item for item in two.items if item.start == first.end]
+            is_listed = len(two.items) == 1 or any(item.kind in _AFTER_PLACES for item in following)
+            ends_with_place = any(item.kind == "place" and item.end == last.end for item in one.items)
+            if first.kind == "unknown" and ends_with_place and is_listed:
+                return True
+        return False
 
     def _shaft(self, groups: list[list[Mention]]) -> NamedPart | None:
         """The whole shaft that was renewed, where its joints and boots come with it."""
@@ -256,26 +293,45 @@ class _Reading:
         if ours and all(m.deed == "opened" for m in ours):
             others = {m.clause for m in every if m.kind in ("foreign", "accessory")} - {m.clause for m in ours}
             is_bad = any(h.meaning in ("worn", "failed") and h.clause not in others for h in self.hints.every)
-            return "unclear" if is_bad else "tended"
+            return "unclear" if is_bad or _is_unknown_renewed(every) else "tended"
         told = {_DONE[m.deed] for m in ours} if ours else set()
         own_clauses = [clause for clause in self.clauses if not clause.has_mark("rest", "other_side")]
         every_deed = {_DONE[item.meaning] for clause in own_clauses for item in clause.of("deed")}
         if not ours or not told - {""}:
             elsewhere = bool(ours) and "renewed" in every_deed
             if elsewhere:
-                return "unclear" if has_reason or self._has_loose_renewal(every) else "tended"
+                is_open = has_reason or self._has_loose_renewal(every) or _is_unknown_renewed(every)
+                return "unclear" if is_open else "tended"
             told = every_deed
         if "renewed" in told:
             return "renewed"
         if "unclear" in told:
             return "unclear"
         if "tended" in told:
-            return "unclear" if self._has_loose_renewal(every) else "tended"
+            return "unclear" if self._has_loose_renewal(every) or _is_unknown_renewed(every) else "tended"
         if "looked" in told:
             return "unclear" if has_reason else "tended"
-        # A word nobody knows may tell that it was left for later.
         is_open = any(h.meaning in ("worn", "failed", "bad") for h in self.hints.every)
-        return "unclear" if is_open and any(clause.of("unknown") for clause in self.clauses) else ""
+        apart = [{item.meaning for item in self.clauses[m.clause].items} for m in ours]
+        if any({"opened", "collateral"} <= told for told in apart):
+            return "unclear" if is_open else "tended"  # `joint removed and refitted for access`
+        # A word nobody knows may tell that it was left for later.
+        return "unclear" if is_open and self._has_rest(ours) else ""
+
+    def _has_rest(self, ours: Sequence[Mention]) -> bool:
+        """`worn, owner informed`, `worn, no parts`: whether a line without a deed says more than how a part was."""
+        items = [item for clause in self.clauses for item in clause.items]
+        if any(item.kind == "unknown" for item in items):
+            return True
+        if not ours or any(item.meaning in ("silent", "not", "planned") for item in items):
+            return bool(ours)
+        told = {n for item in items for n in range(item.start, item.end)}
+        for clause in self.clauses:
+            if any(hint.meaning in _OCCASIONS for hint in clause.of("hint")):
+                # `recovered to depot`: where and when it was found.
+                ends = (n for n, word in enumerate(self.words) if n >= clause.items[-1].end and word in SEPARATORS)
+                told |= set(range(clause.items[0].start, next(ends, len(self.words))))
+        return any(n not in told and len(word) > _SHORT and word.isalpha() for n, word in enumerate(self.words))
 
     def _has_loose_renewal(self, every: list[Mention]) -> bool:
         """Whether something was renewed that no part of the line can have been."""
@@ -299,6 +355,16 @@ class _Reading:
         """Components the symptoms of the line point to."""
         seen = {item.meaning for clause in self.clauses for item in clause.of("symptom")}
         return frozenset(code for symptom, moment, code in SYMPTOM_EVIDENCE if {symptom, moment} <= seen)
+
+
+def _is_unknown_renewed(every: Iterable[Mention]) -> bool:
+    """`boot cut off, new givven`: whether a word nobody knows stands where the renewed part would."""
+    return any(m.kind == "unknown" and m.deed == "renewed" for m in every)
+
+
+def _leads_to_part(item: Item) -> bool:
+    """Whether the name of a part may come right after an item."""
+    return item.kind in ("place", "number", "modifier") or (item.kind, item.meaning) == ("deed", "renewed")
 
 
 def _with_joints_first(named: tuple[NamedPart, ...], is_heard: bool) -> tuple[NamedPart, ...]:

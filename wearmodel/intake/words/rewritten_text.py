@@ -7,6 +7,8 @@ Common practice of workshops, no source.
 import re
 from dataclasses import dataclass
 
+from wearmodel.intake.words.order_forms import numbered_with_brackets
+
 __all__ = ["rewritten"]
 
 _COUNT = r"(?:\d{1,3}|an?|one|two|three|four|five|six|ten|a few|few|(?:a )?couple of|some)"
@@ -75,6 +77,10 @@ _TURNS = (
     ),
     # `found worn, R & R. Rear joint greased`
     _turn("r & r", "r and r", pattern=r"\br ?(?:&|\+|and) ?r\b", instead="R&R"),
+    # `joint (front flange)`: where the joint is, and no flange.
+    _turn("flange)", pattern=r"\((front|rear|cent(?:re|er)) flange\)", instead=r"(\1)"),
+    # `d. & r. joint for gearbox job`: dismantled and refitted.
+    _turn("& r", "&r", "+ r", "and r", pattern=r"\bd\.? ?(?:&|\+|and) ?r\b\.?", instead=" removed and refitted "),
     # `s. & f. new boot`: single letters that only together are words.
     _turn("&", "+", " and ", pattern=r"\bs\.? ?(?:&|\+|and) ?f\b\.?", instead=" supplied and fitted "),
     # `renewed w/ boot`: the stroke is part of the word and divides nothing.
@@ -89,7 +95,9 @@ _TURNS = (
     # `did the boot` is work, `did squeak` is not.
     _turn(
         "did ",
-        pattern=r"\bdid (?=(?:the|both|all|a|its|it's|new|other|that|those|these|[on]/?s|[lr]/?h|left|right|uj|cv|"
+        pattern=r"\bdid (?=(?:ds|ps|d/s|p/s|rf|lf|r/f|l/f|rt|lt|lr|rr|otr|inr|outbd|inbd|ob|ib|bt|fr|frt|ctr|nsf"
+            r"|osf|nsr|osr|ns|os|o/er|i/er"
+        r"|univ|top|bottom|lower|upper|curb|kerb|street|off|near|offside|nearside|lhs|rhs|the|both|all|a|its|it's|new|other|that|those|these|[on]/?s|[lr]/?h|left|right|uj|cv|"
         r"it too|u-?joint|u/j|joint|boots?|inner|outer|inside|outside|rear|front|cent(?:er|re)|carrier|hanger"
         r"|slip|steering|prop|"
         r"prop ?shaft|drive ?shaft|drive ?line|universal|uni|support|wheel|diff|bearing|axle|near|off|driver"
@@ -117,6 +125,163 @@ _TURNS = (
         r"(?=[ ,]*(?:ok|okay|good|fine|no (?:other|noise|vib|issue|prob|concern)|& ver|and ver|verif|passed"
         r"|after|[./;]|$))|(?<=, )rt(?=,? (?:ok|good)\b)",
         instead="road test",
+    ),
+    # `jerk while changing gear`: nothing was changed.
+    _turn(
+        "changing gear", "changing up", "changing down", "shifting gear", "changing direction",
+        "change gear", "changes gear",
+        pattern=r"\b(?:while |when |on |during |after )?(?:changing|shifting|changes?) (?:gears?|up|down|direction)\b",
+        instead="on shift",
+    ),
+    # `joint they fitted has failed`: another workshop's work.
+    _turn(
+        "they ",
+        pattern=r"\bthey (?:had |have |just |only )*(?:fitted|put (?:in|on)|replaced|changed|installed|supplied"
+            r"|did|used)\b",
+        instead="fitted by them",
+    ),
+    # `Activity: replace. Item: joint`: a form that names the work before the part.
+    _turn(
+        ": repl", ": renew", ": chang", ": exch", ": fit", ": install", ": swap",
+        pattern=r"\b(?:activity|action|work|task|operation|job|repair)(?: type| code| done| performed)?: ?"
+        r"(replac\w*|repl|renew\w*|chang\w*|exch\w*|fit\w*|install\w*|swap\w*)[.,;] ?(?:item|part|component|unit"
+        r"|object)s?(?: name)?: ?",
+        instead=r"\1 ",
+    ),
+    _turn(
+        ": no", ": nil", ": n/a", ": -",
+        pattern=r"\b(?:remarks?|comments?|notes?|other|further work|follow[- ]?up|extras?"
+            r"|observations?): ?(?:none|nil|no|n/a|-)\b",
+        instead="",
+    ),
+    # `install new joint when it comes in`
+    _turn(
+        "when ",
+        pattern=r"\b(?:install|fit|replace|renew|change|swap|r ?& ?r|do|put in)\b (?=[^.;/]{3,90}?\bwhen "
+        r"(?:it|they|the|new|parts?|kits?|stock|one|these|\w+ part)\b[^.;/]{0,20}\b(?:comes?|arrives?|lands?|here"
+        r"|in|available|delivered|shows?)\b)",
+        instead="to be replaced ",
+    ),
+    # `left the crew stranded`: no left side.
+    _turn(
+        "left ",
+        pattern=r"\bleft (?:(?:the|a|our|my|his|her) )?(?:crew|vehicle|van|truck|bus|wagon|lorry|ute|car"
+            r"|passengers|customer"
+        r"|client|operator|him|her|me|us|them|it|stranded|standing|sitting|driver(?= (?:strand|stuck|at|on|by"
+        r"|beside|wait|in))"
+        r"|unit|stuck|immobile|blocking)\b",
+        instead="",
+    ),
+    # `renewed before next hire`: when it went out again is no work put off.
+    _turn(
+        "before ", " prior to ",
+        pattern=r"\b(replaced|renewed|fitted|changed|swapped|installed|rnwd|rpl|repl|repld|exchanged|done"
+            r"|new (?:one|part|item)s? (?:in|on"
+        r"|fitted)),? (?:and \w+ )?(?:before|prior to) (?:the |its |her |it |was |being )*(?:next|return\w*|going"
+        r"|goes|went|release"
+        r"|released|leaving|left|dispatch|despatch|hand\w*|going|sent|issue|re-?issue)\b(?:(?! [2-9]\))[^.;/])*",
+        instead=r"\1",
+    ),
+    # `1C noise / 2C joint worn / 3C renewed`: the columns of complaint, cause and correction.
+    _turn("c ", pattern=r"(?:^|(?<=[/.;] )|(?<=\d\) ))[1-4]c:? (?=\S)", instead=". "),
+    # `off/on for access, same one`
+    _turn("off/on", "on/off", pattern=r"\b(?:off/on|on/off)\b(?! (?:power|throttle|load|gas|accel|the))",
+        instead="off and on"),
+    # `outer d/s boot`: between the end and the boot it is the shaft, not the driver's side.
+    _turn(
+        "d/s", "ds ",
+        pattern=r"\b(outer|inner|o/er|i/er|inr|otr|outboard|inboard|wheel end|diff end|hub end|[no]/?s(?:/?f)?"
+            r"|[lr]/?h|near ?side|off ?side"
+        r"|left|right) d/?s (?=(?:boot|bt|gaiter|gtr|joint|jt|jnt|cv|bellow|compl|assy|assembl|shaft)\w*)",
+        instead=r"\1 driveshaft ",
+    ),
+    _turn(
+        "d/s compl", "d/s assy", "d/s ass", "exch d/s", "recon d/s", "ds compl",
+        pattern=r"\bd/?s (?=(?:compl|assy|assembl)\w*)|(?<=exch )d/?s\b|(?<=recon )d/?s\b",
+        instead="driveshaft ",
+    ),
+    # `joint - drivers`, `strike drivers: hub end boot`: a seat named for its side.
+    _turn(
+        " driver", " pass",
+        pattern=r"(?<=[-(,] )(?:drivers|driver's|driver)(?=(?: \+| and| &| c/w| with|[:,;)]|\.(?! ?side)|$| rpl"
+            r"| repl| rnwd"
+            r"| renew| gone| broke"
+        r"| goosed| knackered| worn| split| torn| failed| seized| u/s| done))|\b(?:drivers|driver's)(?=: )",
+        instead="driver side",
+    ),
+    _turn(
+        " pass",
+        pattern=r"(?<=[-(,] )(?:passengers|passenger's|pass)(?=(?: \+| and| &| c/w| with|[:,;)]|\.(?! ?side)|$"
+            r"| rpl| repl"
+            r"| rnwd| renew| gone| broke"
+        r"| goosed| knackered| worn| split| torn| failed| seized| u/s| done))|\b(?:passengers|passenger's)(?=: )",
+        instead="passenger side",
+    ),
+    # `refused on inner boot, wear`: an examiner's word, not a customer's.
+    _turn(
+        "refus",
+        pattern=r"(?<!customer )(?<!owner )(?<!client )(?<!driver )(?<!they )\brefus(?:ed|al|es) (?:on|for|due to"
+            r"|because of|over)\b",
+        instead=" failed inspection on ",
+    ),
+    # `recovery agent dragged it out and wrecked the joint`: others did the harm.
+    _turn(
+        "recover", "tow", "vandal", "thie", "hirer", "loader", "tractor", "contractor", "third party", "another ",
+        pattern=r"\b((?:(?:recover\w*|tow(?:ing)?|salvage|breakdown|removal|hire|ferry|rail|haulage) (?:agents?"
+            r"|compan(?:y|ies)|crew|trucks?"
+        r"|firms?|contractors?|m[ae]n|people|boys|lads|operators?|drivers?|guys?|outfit|mob)|vandals?|thie(?:f|ves)|yobs|kids|youths|hirer|towie|towies"
+        r"|loader|tractor|contractors?|third party|another (?:driver|vehicle|truck))\b"
+        r"[^.;/]{0,60}?\b)(?:wrecked|damaged|broke|tore|bent|smashed|split|cut|ripped|slashed|ruined|destroyed"
+        r"|crushed|busted|snapped)(?: up| off)? "
+        r"(?=(?:the |its |a |our |both |her )*\w)",
+        instead=r"\1 damage by . ",
+    ),
+    # `destroyed the boot removing the part beside it`
+    _turn(
+        "moving", "mantling", "racting", "ressing", "ripping", "tting",
+        pattern=r"\b(wreck|damag|destroy|ruin|spoil|spoilt|broke|tore|split|ripp|snapp|smash|mangle|nick|pierc"
+            r"|punctur)(\w*) ([^.;]{3,60}?) "
+        r"(?:when |while |whilst |in |on |during )?(?:removing|dismantling|extracting|pressing|stripping"
+        r"|separating|parting|drifting|splitting|fitting|refitting)\b"
+        r"(?= (?:the |a |other |old |adj|neigh|main|part|joint|shaft|hub|it|out))",
+        instead=r"\1\2 \3 on removal .",
+    ),
+    # `body vibration`: what shakes is no part that was worked on.
+    _turn(
+        " vib", " shak", " shud", " jud", " shiv", " trem",
+        pattern=r"\b(?:under ?body|body|cabin|cab|floor|chassis|seat|dash(?:board)?|mirrors?|pedals?|vehicle|bonnet)"
+        r"(?:'s)? (?:floor )?(?=vibrat|shak|shudder|judder|shiver|trembl)",
+        instead="",
+    ),
+    # The same with the marks `1.` and `1-`, and where a cell has a word on one of the jobs only.
+    _turn(
+        " 2. ", " 2- ", " 2) ", " 2 - ", " 2: ",
+        pattern=r"^\W*1 ?([.)\-:]) ?(.+?) 2 ?\1 ?(.+?)(?: /|\.) 1 ?\1 ?(.+?) 2 ?\1 ?(.+?)(?= / |$)",
+        instead=r"1) \2 / \4 2) \3 / \5",
+    ),
+    _turn(
+        " 2. ", " 2- ", " 2) ", " 2 - ", " 2: ",
+        pattern=r"^\W*1 ?([.)\-:]) ?((?:(?! 2 ?\1| / |\. 1).)+)(?: /|\.) 1 ?\1 ?(.+?) 2 ?\1 ?(.+?)(?= / |$)",
+        instead=r"1) \2 / \3 2) \4",
+    ),
+    _turn(
+        " 2. ", " 2- ", " 2) ", " 2 - ", " 2: ",
+        pattern=r"^\W*2 ?([.)\-:]) ?((?:(?! / ).)+?)(?: /|\.) 1 ?\1 ?(.+?) 2 ?\1 ?(.+?)(?= / |$)",
+        instead=r"1) \3 2) \2 / \4",
+    ),
+    # `on checking joint found defective`: how it was found, and no work.
+    _turn(
+        "hecking ", "nspecting ", "pening ", "mantling ", "tripping ",
+        pattern=r"\b(?:up)?(?:on|after) (?:checking|inspecting|opening|dismantling|stripping)(?: of| up"
+            r"| the vehicle| vehicle)?,? "
+        r"(?=[^.]{2,80}\bfound\b|we )",
+        instead="",
+    ),
+    # `CV boot issued and fixed`: a part drawn from stores.
+    _turn(
+        "issued",
+        pattern=r"\bissued (?=.{0,40}\b(?:fix|fit|install|replac|renew|chang))",
+        instead="supplied ",
     ),
     # `1) shudder 2) inspection / 1) joint replaced 2) boot worn, replaced`: complaints in the order of their work.
     _turn(
@@ -231,7 +396,10 @@ _TURNS = (
 )  # fmt: skip
 
 # Letters that several marks share: a text without them holds none of those marks.
-_SHARED = ("dr", "ng", "th", "te", "si", "nd ", "mo ", "(p", "km", "id", "we", "ch")
+_SHARED = (
+    "dr", "ng", "th", "te", "si", "nd ", "mo ", "(p", "km", "id", "we", "ch", " sh", " 2", ": ", " pr",
+    "/o", "d/s", "ds ", " pass", "tow", "ract", "wash",
+)  # fmt: skip
 
 
 def _gated() -> tuple[tuple[str, tuple[tuple[str, int], ...]], ...]:
@@ -265,6 +433,7 @@ def rewritten(text: str) -> str:
     >>> rewritten("LH boot replaced, only fitted 3 weeks ago")
     'LH boot replaced, only  fitted last week '
     """
+    text = numbered_with_brackets(text)
     folded = text.casefold()
     # A million different texts come by here: most hold no mark at all.
     numbers = [number for gate, marks in _GATED if gate in folded for mark, number in marks if mark in folded]

@@ -102,8 +102,10 @@ _TESTS = """
     """
 _PERIODS = "month; monthly; week; weekly; day; yearly; year; hour; km; mile"
 _EVENTS = "checked; inspection; pm; look over; going over"
-_HOLDS = "failed; breakdown; fault; broken; problems; trouble; road failed; road breakdown; roadside breakdown; "
-"it failed"
+_HOLDS = (
+    "failed; breakdown; fault; broken; problems; trouble; road failed; road breakdown; roadside breakdown; "
+    "it failed"
+)
 _BY_BOOK = """
     planned; scheduled; book; planner; sheet; plan; maintenance planned; maintenance scheduled; service planned; service
     scheduled; programme; list; manual; interval; matrix; chart; pm sheet; pm scheduled; handbook; system; computer;
@@ -113,8 +115,10 @@ _REACHED = """
     kays; miles; km; mileage; limit; interval; distance; replaced miles; changed miles; replaced km; replaced interval;
     life; target; mark; hours; service life; replaced point
     """
-_APART = "apart; pulled apart; dismantled; off; out; removed; disturbed; split; opened; parted; undone; separated; "
-"taken off"
+_APART = (
+    "apart; pulled apart; dismantled; off; out; removed; disturbed; split; opened; parted; undone; separated; "
+    "taken off"
+)
 _COUNTED_WORK: Mapping[str, tuple[str, ...]] = {
     "look": (
         *joined("; ".join(_COUNTS), _PERIODS, _EVENTS),

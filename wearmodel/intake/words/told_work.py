@@ -9,8 +9,10 @@ from wearmodel.intake.words.phrase_lists import joined, phrases
 
 __all__ = ["TOLD_DEEDS"]
 
-_RENEW = "replaced; renewed; changed; fitted; swapped; exchanged; installed; put in; put new; put new in; "
-"fitted new; r r"
+_RENEW = (
+    "replaced; renewed; changed; fitted; swapped; exchanged; installed; put in; put new; put new in; "
+    "fitted new; r r"
+)
 _THING = "one; ones; part; bits; bit"
 _PLANS = "order; stock; shelf; back order; backorder"
 
@@ -29,7 +31,18 @@ _RENEWED = (
     *joined("carried out; completed; undertook; effected", "replaced; renewed; changed; exchanged"),
     *joined("replaced; renewed; changed; exchanged; fitted", "carried out; completed; done; effected; complete"),
     *joined("out with; off with", "old", "and in with; in with; on with; and on with", "new"),
-    *phrases("old out new in; old off new on; old out and new in; old one out new one in; out with old; now replaced; "
+    *joined("removed; removed and; taken out and; taken off and; cut off and; opened and", "new; new one; new ones; "
+            "new part; new parts; another; another one; replaced; replacement", "fitted; installed; put in; "
+            "put on; in; on"),
+    *joined("replaced; renewed; changed; exchanged", "with; by; to; for", "new; new one; new ones; new part; "
+            "genuine one; fresh; fresh one; good one; proper one"),
+    *joined("spare; spare one; spare unit; spare part; replacement; stock item; exchange unit", "fitted; "
+            "installed; put in; "
+            "put on; used"),
+    *joined("fitted; installed; put in; put on; used", "spare; spare one; spare unit; replacement; exchange unit"),
+    *phrases("upgraded; upgraded to; traded out; subbed; subbed in; swapt; new pressed; new bearing pressed; "
+            "new pressed in; "
+             "old out new in; old off new on; old out and new in; old one out new one in; out with old; now replaced; "
              "duly replaced; duly renewed; duly fitted; binned and replaced; scrapped and replaced; "
              "junked and replaced; "
              "drawn from stores and fitted; drawn and fitted; picked up and fitted; collected and fitted; ordered and "
@@ -42,6 +55,13 @@ _RENEWED = (
              "replaced like for like; renewed like for like; changed like for like; fitted like for like"),
 )  # fmt: skip
 _LATER = (
+    *joined("material request; lpo; indent; demand; requisition; purchase request; stores request; "
+            "parts request", "raised; placed; "
+            "submitted; sent; put in; given; logged"),
+    *phrases("on list; put on list; added to list; added to defect list; to be scheduled; to be booked; to be "
+             "arranged; tbd; intend to replaced; intend to; hope to; owner to decide; to come in "
+             "for; back ordered; carried forward; to see to; see to next; nothing done; no work done; "
+             "no work carried out"),
     *joined("open; outstanding; pending; deferred; carry over; carried over; follow up; snag; backlog; to do",
             "work; job; jobs; list; defect; defects; repaired"),
     *joined("not", "done; replaced; renewed; fitted; changed; carried out; actioned; completed; attended; "
@@ -71,12 +91,32 @@ _LATER = (
              "bring back for; to come back for; coming back for; coming in for; booked in next; rebooked for; "
              "booked for next"),
 )  # fmt: skip
+_OPENED = (
+    *joined("off; out; down", "and on; and back on; and back in; and back up; on; back on", "for access; "
+            "to access; for clutch; "
+            "for gear box; for other job; for other work; to get at; for diff; for engine; same one; same"),
+    *joined("off and on; out and in; down and up; on and off", "-; for access", "same one; same part; same joint; "
+            "same; again"),
+    *joined("same; old", "one; ones; joint; boot; bearing; shaft; part; unit", "refitted; went back; goes back; "
+            "put back; "
+            "back in; back on; fitted back; used; used again; reused; ok to go back"),
+)  # fmt: skip
 _NEEDED = (
     *joined("down for", "replaced; renewed; changed; fitted; exchanged; swapped"),
     *joined("in need of; due a; calls for; called for; could use; crying out for", "replaced; renewed; new"),
 )
 
 _TENDED = (
+    *joined("routine; periodic; scheduled; regular; weekly; monthly; normal; usual; general; full; pm; service; "
+            "planned; "
+            "annual; daily; seasonal; quarterly", "greased; lubricated; greased up; greased round; lubricated service"),
+    *joined("grease gun; greased gun; grease; greased; oil", "to; put to; put through; pushed through; through; "
+            "into; run "
+            "through", "-; all"),
+    *joined("greased; lubricated; tightened; adjusted; cleaned; topped up; retorqued; torque; balanced",
+            "done; carried out; completed; job done; work done; only; only done; only carried out"),
+    *joined("greased; lubricated", "filled; applied; pumped; given; put; added; injected; shot"),
+    *joined("filled; applied; pumped; put; added; injected", "greased; lubricated"),
     *joined("nothing; no part; no new part; no spares; none", "replaced; renewed; fitted; changed; "
             "used; installed; needed; required; consumed"),
     *joined("no; without", "new part; part used; part fitted; spares used; renewed; replaced"),
@@ -105,7 +145,8 @@ _OK = (
     *joined("could not; unable to; not able to; cannot", "duplicate; replicate; reproduce; verify; fault; "
             "find fault; find "
             "anything; hear; hear it; hear anything; confirm; detect"),
-    *phrases("tight no worn; npf; nff; nfd; cnd; ndf; no trouble; within allowed; within wear limit; within limits; "
+    *phrases("nfa; no further action needed; tight no worn; npf; nff; nfd; cnd; ndf; no trouble; within allowed; "
+            "within wear limit; within limits; "
             "inside limits; "
              "well within limits; nothing to report; nothing needed; nothing required; nothing done; nothing doing; "
              "nothing to do; "
@@ -114,6 +155,6 @@ _OK = (
 )  # fmt: skip
 
 TOLD_DEEDS: Mapping[str, tuple[str, ...]] = {
-    "renewed": _RENEWED, "later": _LATER, "needed": _NEEDED, "tended": _TENDED, "ok": _OK,
+    "renewed": _RENEWED, "later": _LATER, "needed": _NEEDED, "opened": _OPENED, "tended": _TENDED, "ok": _OK,
 }  # fmt: skip
 """What was done -> phrases, as in `wearmodel.intake.words.work_words.DEEDS`."""

@@ -13,16 +13,17 @@ __all__ = ["PASSED_OVER", "WORD_FORMS"]
 
 _PARTS: Mapping[str, str] = {
     "new boot": "reboot rebooted re-boot re-booted rebooting",
-    "joint": "joints jnt jnts jt jts jnt's jiont joit jont",
+    "joint": "yoint yoints joints jnt jnts jt jts jnt's jiont joit jont jint joimt jonit joinnt joinr joinst joimts",
     "bearing": "baring barings beering bearings brg brgs brng brngs brg's bering berings bearin beairng",
     "boot": "boots bt bts bots booot boott botts boos gaiter gaiters gaitor gaitors gaitter gator gators bellow "
     "bellows boot's manchette manchettes soufflet soufflets manschette manschetten achsmanschette faltenbalg fuelle "
     "fuelles cuffia cuffie stofhoes gtr gtrs gaither gaithers gaitr concertina concertinas",
-    "shaft": "shafts shft shfts sft saft shaf shfat",
+    "shaft": "schaft schafts shafts shft shfts sft saft shaf shfat",
     "co driver": (
         "codriver co-driver co-drv co-drvr codrv co/driver co-drier co-drvier co-driver's codrivers co-drivers c/driver"
     ),
-    "half shaft": "h/shft h/shfts hshft h-shft halfshaft halfshafts h/shaft h/shafts h-shaft h-shafts half-shaft "
+    "half shaft": "semi-axle semi-axles semiaxle semiaxles semi-axis h/shft h/shfts hshft h-shft halfshaft "
+    "halfshafts h/shaft h/shafts h-shaft h-shafts half-shaft "
     "half-shafts hshaft hshafts",
     "half shaft joint": "antriebsgelenk",
     "drive shaft": "antriebswelle aandrijfas d/shft d/shfts dshft d-shft driveshaft driveshafts d/shaft d/shafts "
@@ -34,6 +35,16 @@ _PARTS: Mapping[str, str] = {
     "propellershafts propshft tailshaft tailshafts t/s tail-shaft cardanshaft cardan-shaft gelenkwelle kardanwelle "
     "cardanas prop/shaft p/sft prop/sft pr/shaft prop-shft propsft",
     "prop": "props propeller propellor",
+    "rear prop": "r/prop r-prop rprop rr/prop rear-prop r/propshaft r/p-shaft r/pshaft rpropshaft r/shaft rr/shaft "
+    "rear/prop r/prp",
+    "front prop": "f/prop f-prop fprop ft/prop frt/prop front-prop f/propshaft f/p-shaft f/pshaft fpropshaft "
+    "front/prop "
+    "fr/prop f/prp",
+    "front axle": "f/axle f/axl frt/axle ft/axle front-axle f/ax",
+    "rear axle": "r/axle r/axl rr/axle rear-axle r/ax",
+    "front diff": "f/diff frt/diff ft/diff",
+    "rear diff": "r/diff rr/diff",
+    "steering column": "st/column st/col str/column str/col s/column s/col strg/col steer/col stg/col",
     "axle": "axles axel axels axl axls",
     "axle shaft": "axleshaft axleshafts axle-shaft axle-shafts",
     "drive line": "driveline drivelines drive-line drivetrain drive-train d/line d/train d/l d/ln dline drvln "
@@ -53,6 +64,7 @@ _PARTS: Mapping[str, str] = {
     "velocity": "vel veloc",
     "constant": "const",
     "tripod": "tripode tripods tri-pod tulip tripot",
+    "sleeve": "sleeves",
     "spline": "splines splined",
     "yoke": "yokes",
     "slip": "sliding slipping slidy",
@@ -72,7 +84,7 @@ _PARTS: Mapping[str, str] = {
     "complete": "compl",
     "assembly": "assy assys ass'y assm asm assemblies assembly's",
     "diff": "differential diffs differentials",
-    "gear box": "gearbox g/box gbox gearboxes gear-box",
+    "gear box": "g/b gearbox g/box gbox gearboxes gear-box",
     "transfer box": "transferbox t/box tcase t/case transfer-case transfer-box t-case xfer-case xfercase xcase x-case "
     "tfr-case tfrcase transfercase",
     "transfer": "xfer xfr trnsfr tfr trf tfer t/fer trans'fer tsfr",
@@ -80,14 +92,18 @@ _PARTS: Mapping[str, str] = {
     "centre bearing": "mittellager zwischenlager c/brg c/brgs c/bearing c/brng cbrg ctrbrg c-brg",
     "exhaust": "exh exhst",
     "support bearing": "csb c.s.b",
+    "wheel bearing": "w/brg w/brgs w/bearing w/bearings wbrg wbrgs w-brg w-brgs whlbrg whl/brg wh/brg w/brng",
+    "wheel cylinder": "w/cyl w/cyls wcyl whl/cyl",
 }
 
 _PLACES: Mapping[str, str] = {
     "centre": "center centers centres central ctr cntr cntre ctre centr middle mid midshaft mid-shaft mid-prop "
     "mid-section midship mid-ship midpoint ctrl",
-    "left": "linke linker gauche izquierda izquierdo sinistra sinistro lfet leftt lef elft lh l/h lhs l/h/s l.h l.h.s "
+    "left": "le linke linker gauche izquierda izquierdo sinistra sinistro lfet leftt lef elft lh l/h lhs l/h/s "
+    "l.h l.h.s "
     "l/hand l/s lft lt l-h left-hand lefthand lside l/side lh's left's left-side lh-side",
-    "right": "rechts rechte rechter droite droit derecha derecho destra destro rigt rigth rihgt rgiht riht rh r/h rhs "
+    "right": "ri rechts rechte rechter droite droit derecha derecho destra destro rigt rigth rihgt rgiht riht "
+    "rh r/h rhs "
     "r/h/s r.h r.h.s r/hand r/s rgt rght rt r-h right-hand righthand rside r/side rh's right-side rh-side",
     "left and right": "l&r l+r lh&rh lh+rh",
     "front and rear": "f&r f+r fr&rr",
@@ -127,10 +143,11 @@ _PLACES: Mapping[str, str] = {
     "rear": "hinten hintere hinteres arriere trasera trasero posteriore raer rearr reer rr rearmost rears rearward aft "
     "r/end",
     "fr": "f/r",
-    "outboard": "aussen exterieur exterieure outer out-board otr outr o/b ob outers outter o/bd obd outerside o/board "
-    "o/brd o/bord otbd outbd outbrd outbord oboard oter ouer o/ter o/tr outermost outside-end",
-    "inboard": "innen interieur interieure inner in-board inr innr i/b ib inners i/bd ibd innermost i/board i/brd "
-    "i/bord inbd inbrd inbord iboard iner innner inne i/ner i/nr",
+    "outboard": "auter oute aussen exterieur exterieure outer out-board otr outr o/b ob outers outter o/bd obd "
+    "outerside o/board "
+    "o/brd o/bord otbd outbd outbrd outbord o/er outa oboard oter ouer o/ter o/tr outermost outside-end",
+    "inboard": "iner innen interieur interieure inner in-board inr innr i/b ib inners i/bd ibd innermost i/board i/brd "
+    "i/bord inbd inbrd inbord i/er inna iboard iner innner inne i/ner i/nr",
     "upper": "uppr upr top",
     "lower": "lwr bottom btm bot",
     "first": "1st",

@@ -60,6 +60,11 @@ _WITH_JOINTS = re.compile(
     rf" {_SIDE})*) (?:, )?(?:complete )?(?:with|incl) (?:both |all |2 |new )*(?:cv joint|joint"
     rf"|cv)(?: and boot)?\b(?! boot)"
 )
+# Only a half shaft has boots or CV joints: `drive shaft complete with joints and boots`.
+_HALF_WITH_BOOTS = re.compile(
+    r"\b(?:front )?(?:drive shaft|axle)(?= (?:assembly |complete )*(?:with|incl) (?:both |all |2 |new )*"
+    r"(?:cv|(?:joint |joint and )boot|joint and boot))"
+)
 _ENUMERATED = re.compile(r"\bx [1-8]\b")
 _LISTED_SHAFT = re.compile(rf"{_BEGIN}shaft (?:assembly )?, (axle|drive|half|prop|cardan|cv)\b(?! shaft)")
 # `joint with new boot`: both are renewed.
@@ -99,15 +104,19 @@ _CAPPED_UNIVERSAL = re.compile(r"(?<=universal) (?:and|with|incl) (?:new |bearin
 # `u-joint caps dry`: what is told of a piece is told of the joint.
 _PIECE_BAD = re.compile(
     r"\b(?:bearing |needle )?(?:caps?|cups?|needles|needle bearing|rollers?|cage|balls|journals?"
-    r"|trunnions?) (?=(?:all |been |badly |both )*(?:dry|gone|worn|"
+    r"|trunnions?|(?<=joint )seals?|(?<=cross )seals?|(?<=universal )seals?) (?=(?:all |been |badly "
+    r"|both )*(?:dry|gone|worn|"
+    r"flew|flown|popped|slipped|displaced|dislodged|adrift|pushed|damage|perished|leaking|torn|"
     r"rough|rusted|seized|loose|broken|pitted|spun|spinning|walked|walking|out\b(?! of)|missing|came|come|fell"
     r"|fallen|had|notchy|stiff|"
-    r"failed|blown|shot|bad|cracked|split|disintegrated|collapsed|burnt|blue|blued|starved|lost|thrown|spat"
+    r"failed|blown|shot|bad|rooted|munted|cactus|stuffed|buggered|knackered|goosed|kaput|destroyed|flogged|cracked|split|disintegrated|collapsed|burnt|blue|blued|starved|lost|thrown|spat"
     r"|no good|binding|play|"
     r"let go|dropped|turning|burst|backing|backed|sheared|snapped|frozen|locked|tight|brinelled|galled|scored|powder))"
 )
 # `axle shaft assembly (CV)`
 _SHAFT_CV = re.compile(r"\b((?:axle|drive|half) shaft(?: assembly)?) cv\b(?! (?:joint|boot|axle|shaft|drive|half))")
+_PIECES = (" cap", " cup", " needle", " seal", " cage", " roller")
+_HELD_BY = ("joint", "universal", "cross", "spider")
 _JOINS_CAPS = ("joint and ", "cross and ", "joint with ", "joint incl ", "universal and ", "joint assembly and ")
 # `joint boot and all`: the boot came with it.
 _AND_ALL = re.compile(r"\b(joint|cv)((?: (?:on|left|right|hand|side|driver|driverside|passenger|passengerside"
@@ -120,7 +129,7 @@ _INT = re.compile(r"\bint(?= shaft\b)|(?<=prop )int\b|(?<=bearing )int\b|\bint(?
 _LEFT_RIGHT = re.compile(r"\bl and r\b(?! [ir]\b)|\br and l\b")
 _OF_CARDAN = re.compile(r"\b(of|of front|of rear|on front|on rear|in front|in rear) cardan\b(?! joint| shaft| cross)")
 # What comes after these words is no longer the part that was worked on.
-_OTHERS = re.compile(r" (?=(?:rest|remainder|remaining|remain) )")
+_OTHERS = re.compile(r"(?<! with) (?=(?:rest|remainder|remaining|remain) )")
 
 
 def in_usual_order(words: str) -> str:
@@ -143,9 +152,7 @@ def in_usual_order(words: str) -> str:
         words = _listed(words)
     if "boot" in words or "cover" in words or "sleeve" in words:
         words = _FASTENED.sub("", _boots(words))
-    if (" cap" in words or " cup" in words or " needle" in words or " cage" in words or " roller" in words) and (
-        "joint" in words or "universal" in words or "cross" in words or "spider" in words
-    ):
+    if any(piece in words for piece in _PIECES) and any(name in words for name in _HELD_BY):
         words = _PIECE_BAD.sub("", words)
     if (" and " in words or " with " in words) and any(join in words for join in _JOINS_CAPS):
         words = _CAPPED.sub("", words)
@@ -154,8 +161,8 @@ def in_usual_order(words: str) -> str:
         words = _SPIDER.sub("cross ", words)  # the gears of a differential are spider gears
     if "shaft cv" in words or "assembly cv" in words:
         words = _SHAFT_CV.sub(r"cv \1", words)
-    if "shaft" in words and ("with " in words or "incl " in words or "and boot" in words):
-        words = _WITH_JOINTS.sub(lambda m: f"{m[1] or m[2] or ''} complete", words)
+    if ("shaft" in words or "axle" in words) and ("with " in words or "incl " in words or "and boot" in words):
+        words = _WITH_JOINTS.sub(lambda m: f"{m[1] or m[2] or ''} complete", _HALF_WITH_BOOTS.sub("half shaft", words))
     if words.startswith("x 1 "):
         words = _ENUMERATED.sub(".", words)
     if " rest " in words or " remain" in words:

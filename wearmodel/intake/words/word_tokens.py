@@ -7,7 +7,9 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from unicodedata import combining, normalize
 
+from wearmodel.intake.words.foreign_order import FOREIGN_WORDS, in_english_order
 from wearmodel.intake.words.labour_names import in_spoken_order
+from wearmodel.intake.words.order_forms import ORDER_FORM_WORDS, in_plain_form
 from wearmodel.intake.words.phrase_lists import words_of
 from wearmodel.intake.words.prose_order import PROSE_WORDS, in_prose_order
 from wearmodel.intake.words.slip_words import MENDED_WORDS
@@ -60,7 +62,8 @@ _OFF = frozenset({"x", "off", "of", "no", "nos", "pc", "pcs", "ea", "each", "qty
 _DOTTED = frozenset(
     words_of(
     """
-    fr steer brg brgs brng ctr cntr ctre repl rpl assy insp chk jt jts jnt jnts frt rr lh rh univ carr hgr supp mtg no
+    fr steer brg brgs brng ctr cntr ctre repl rpl assy le ri
+    insp chk jt jts jnt jnts frt rr lh rh univ carr hgr supp mtg no
     nos qty pos rem inst exc adj lub rec approx cust veh tech mech dept appt prev sched maint ft lt rt compl fnd
     rpt      rplc   adv trans diff int ext o s n l r u j c v i b pass drv psgr strg
     exam acc chg mth wk yr
@@ -77,7 +80,7 @@ _MAY_END = frozenset(
     words_of(
     """
     repl. rpl. rplc. ren. rnw. exch. chg. insp. pass. sched. svc. serv. warr. inst. rep. recov. adj. lub. exam. chk.
-    compl.
+    compl. lh. rh. l/h. r/h. n/s. o/s. lhs. rhs.
     """
     )
 )
@@ -111,7 +114,8 @@ class WordReader(dict[str, str]):
         self._ordered: dict[str, str] = {}
         known = {word for phrase in phrases for word in phrase.casefold().split()}
         known |= {word for form in self._forms.values() for word in form.split()}
-        known |= {"x", *SEPARATORS, *ORDER_WORDS, *PROSE_WORDS}
+        known |= {"x", *SEPARATORS, *ORDER_WORDS, *PROSE_WORDS, *FOREIGN_WORDS}
+        known |= ORDER_FORM_WORDS
         known -= PASSED_OVER
         self._known = frozenset(known)
         every = {**{word: word for word in known}, **self._forms}
@@ -133,7 +137,7 @@ class WordReader(dict[str, str]):
         ordered = self._ordered.get(found)
         if ordered is None:
             ended = _OPEN_END.sub(_with_end, found) if "¶" in found else found
-            ordered = in_usual_order(in_prose_order(in_spoken_order(ended)))
+            ordered = in_usual_order(in_prose_order(in_spoken_order(in_english_order(in_plain_form(ended)))))
             if len(self._ordered) < _MOST_KEPT:
                 self._ordered[found] = ordered
         return ordered
@@ -141,6 +145,8 @@ class WordReader(dict[str, str]):
     def phrase(self, text: str) -> tuple[str, ...]:
         """The words of a phrase of the lexicon, each in its form; no slips are looked for."""
         found = (self._forms.get(word, word) for word in _PHRASE_WORD.findall(text.casefold()))
+        # `fixed` is read by the words around it, before phrases are looked for.
+        found = ("repaired" if word == "fixed" else word for word in found)
         return tuple(part for word in found for part in word.split(" ") if part not in PASSED_OVER and part != "of")
 
     def __missing__(self, token: str) -> str:

@@ -36,7 +36,8 @@ WORK_WORDS: Mapping[str, str] = {
         "exchange exchanges exchanging exch exch'd exchg exchgd exchd xchange xchanged xchg xchgd excg excgd exchnged "
         "substituted substitute substituting subst"
     ),
-    "removed": "remove removes removing removal rem rem'd rmvd rmv rmv'd remvd rmved",
+    "removed": "dismount dismounts dismounted dismounting demounted demount demounting unmounted remove removes "
+    "removing removal rem rem'd rmvd rmv rmv'd remvd rmved",
     "r r": "r&r r/r r+r rnr r-r r&r'd r&r's r&red r&rd",
     "c o": "c/o",
     "r i": "r&i r/i r+i",
@@ -55,7 +56,7 @@ WORK_WORDS: Mapping[str, str] = {
         "grease'd grsg"
     ),
     "inspected": "inspect inspects inspecting insp'd inspd inspctd examined examine examining examd",
-    "inspection": "inspections inspectn inspn insp'n insp insps exam exams examination examinations",
+    "inspection": "revision revisions inspections inspectn inspn insp'n insp insps exam exams examination examinations",
     "checked": "check checks checking chk chks chkd chk'd chckd ckd ck ck'd check'd",
     "tightened": (
         "tighten tightens tightening retightened re-tightened retighten torqued torque re-torqued retorqued retorque"
@@ -66,9 +67,12 @@ WORK_WORDS: Mapping[str, str] = {
     "service": "services svc serv srvc srv svce",
     "repaired": (
         "rect rect'd rectn repair repairs repairing rprd rpr rpr'd rep reps rectified rectify rectification "
-        "fixed fix fixes fixing mended mend sorted attended overhauled overhaul o/hauled o'hauled overhauling "
+        "mended mend sorted attended "
         "rebuilt rebuild rebuilding reconditioned remedied remedy"
     ),
+    "overhauled": "overhaul o/hauled o'hauled overhauling",
+    # Repaired in some countries, fitted in others: the words around it tell.
+    "fixed": "fix fixes fixing fixd fxd fixt",
     "done": "completed cmpltd cmpl'd",
     "returned": "rtn rtnd ret ret'd retd rtn'd returning",
     "back to service": "rts rtts bts'd",
@@ -77,7 +81,7 @@ WORK_WORDS: Mapping[str, str] = {
     "additional": "addl add'l add addition extra",
     "vehicle": "veh vehs vehicles vehicle's truck trucks trk van vans lorry lorries bus",
     "programme": "program programs programmes programmed programming prog progr progs",
-    "expired": "expd exp'd expiry expires expiring",
+    "expired": "exp expd exp'd expiry expires expiring",
     "insurance": "ins insur insurers insurer",
     "warranty": (
         "warr w/ty wty wrty wnty wrnty warrty warrenty warranties g'tee gtee g/tee guarantee guaranteed guaranty"
@@ -107,9 +111,10 @@ WORK_WORDS: Mapping[str, str] = {
     "advised": "advise advises advising adv advice adv'd advsd",
     "advisory": "advisories advis",
     "monitor": "monitored monitoring mntr",
-    "carry forward": "c/fwd c/fwd'd cfwd c/fd",
     "supplied and fitted": "s/f s+f",
     "spec": "specification specifications specs",
+    "back order": "b/o",
+    "carry forward": "c/fwd c/fwd'd cfwd c/fd c-fwd",
     "deferred": "def'd defrd defer defers deferring postponed postpone",
     "declined": "decline declines refused refuse",
     "quoted": "quote quotes quoting quotation estimate estimates estimated est estd",
@@ -118,9 +123,11 @@ WORK_WORDS: Mapping[str, str] = {
     "next": "nxt",
     "suggested": "suggest suggests suggesting",
     "please": "pls plz kindly",
-    "no": "nr nil zero",
+    "no": "nr nil zero nae nay",
+    "nothing": "nowt nuthin nothin nuffin nuffink zilch",
+    "something": "summat sumthin somethin",
     "without": "w/o",
-    "with": "w w/ wth c/w",
+    "with": "w w/ wth c/w wi wi'",
     "because": "bcos bc becos caused causing b/c",
     "and": "n plus",
     ",": "then but whereas",
@@ -146,7 +153,14 @@ CONDITION_WORDS: Mapping[str, str] = {
     "unscheduled": "unsched unsched'd unschd unsch unscheduled unplnd",
     "fault": "defct defet faults flt defect defects",
     "defective": "def",
-    "seized": "seize seizes seizing siezed seizure szd siezd sezed seized-up siezing sieze siezes",
+    "seized": "seize seizes seizing siezed seizure szd siezd sezed seized-up siezing sieze siezes ceased ceazed "
+    "seazed ceized sized-up",
+    "knackered": (
+        "goosed banjaxed gubbed borked jiggered crocked banjoed grenaded hooped hosed stonkered boogered b'gered "
+        "bolloxed "
+        "kippered wallered wallowed phut donged vrot stukkend nackered naked-up fubar fubared u/sed bolloxd hammered "
+        "jacked mullered"
+    ),
     "snapped": "snap snaps snapping",
     "sheared": "shear shears shearing shered",
     "collapsed": "collapse collapses collapsing",
@@ -157,7 +171,8 @@ CONDITION_WORDS: Mapping[str, str] = {
         "clunck"
     ),
     "click": (
-        "tiktik taktak chikchik toktok clicking clicks clicked clicky clicketing clacking clack ticking tick popping "
+        "tac-tac tic-tac tic-tic clac-clac clac klack klacken tiktik taktak chikchik toktok clicking clicks "
+        "clicked clicky clicketing clacking clack ticking tick popping "
         "pop pops clik cliking "
         "clickety"
     ),
@@ -184,7 +199,9 @@ CONDITION_WORDS: Mapping[str, str] = {
     "noise": (
         "awaaz awaz avaz awaaj awaj racket din screaming screams wailing noisy noises noisey noisily nois nvh noisier"
     ),
-    "worn": "wear wears wearing wornout worn-out wrn w/out",
+    "worn": "wear wears wearing wore worne wornout worn-out wrn w/out woren",
+    "road": "rd rds rd's",
+    "roadside": "r/side r'side",
     "play": "slop sloppy slackness looseness freeplay free-play lash backlash movement",
     "loose": "loosened loosening",
     "excess": "excessive xs x/s excessively xcess xsive",

@@ -65,7 +65,8 @@ _DEEDS: Mapping[str, tuple[str, ...]] = phrase_table(
             filled with greased; wd40; oiled; shimmed; re secured; resecured; refastened; reclamped; re clamped;
             replaced not required; replaced not needs; replaced not necessary; renewed not required; no needs to
             replaced; no needs replaced; no needs to renewed; not needs to replaced; not replaced; not renewed; not
-            changed; not fitted; without replaced; re phased; rephased; nipped up;
+            changed; not fitted; not installed; not swapped; not exchanged; not supplied; without replaced; re phased;
+            rephased; nipped up;
             nipped; nip up; pinched up; pinched; snugged; snugged up; pumped; pumped up; shot of greased; re greased;
             topped; bolts tight; torque checked; freed; freed off; freed up; de rusted; wire brushed; touched up; re
             bolted; rebolted; clipped back; pushed back; repositioned; re seated; reseated; tie wrapped; cable tied;
@@ -102,14 +103,17 @@ _DEEDS: Mapping[str, tuple[str, ...]] = phrase_table(
             soon; in future; later; later date; another day; due soon; will replaced; to do; ordered in; order new;
             order up; waiting for; waiting on; on hold; parked for now; parked until; will do; will fit;
             will changed; left for; next time; no stock; not in stock; out
-            stock; pending; approval; for approved; needs approved; awaiting approved; not yet approved; not replaced
+            stock; pending; approval pending; approval awaited; approval needed; approval required; approval due;
+            approval requested; approval sought; approval asked; approval to come; waiting
+            approval; waiting for approval; subject to approval; needs approval; no approval; for approved;
+            needs approved; awaiting approved; not yet approved; not replaced
             yet; re inspect; reinspect; re examine; to be done; if worse; gets worse; until; schedule in; scheduled
             for; planned for; plan to; left until; to watch; would not; not carried out; without part; no spare; to
             order; to be ordered; order part; order parts; returned to stores; returned to stock; returned to shelf;
             back to stores; back to stock; back on shelf; back in stock; job cancelled; cancelled; credited; credit
             note; returned unused; quoted only; report only; reported only; shortly; in near future; follow up; to
             monitor; life left; ok for now; to next; till next; for next; refer to; see next; in few weeks;
-            unavailable; not available; estimate; will needs replaced; will needs soon; getting worse; deferred
+            unavailable; not available; will needs replaced; will needs soon; getting worse; deferred
             defect; demand raised; parts demanded; parts ordered; scheduled next; plan next; not now; leave; leave for
             now; leave till; run till; carry forward; carried forward; carried over; carry over; next month; next
             week; next year; next time in; next stop; next in; next maintenance; next pmi; next mot; next a service;
@@ -130,7 +134,8 @@ _DEEDS: Mapping[str, tuple[str, ...]] = phrase_table(
             recheck after; will recheck
             """,
         "mended": """
-            repaired; done; carried out; seen to; dealt with; cured; resolved; corrected; completed; repaired as
+            repaired; overhauled; done; carried out; seen to; dealt with; cured; resolved; corrected; completed;
+            repaired as
             needs; refurbished; reworked; rework; re worked; attended to; addressed; took care; taken care;
             investigated and repaired
             """,

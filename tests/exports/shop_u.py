@@ -8,10 +8,10 @@ two files, one for the older and one for the newer half of the record.
 import re
 from dataclasses import dataclass, replace
 
+import shop_u_phrases as said
 from clauses import Phrasebook
 from export_files import CLEAN, Mess, Sheet, toml_map, write_delimited
 from exporting import Shares, Shop, settings_head
-from held_out import shop_u_phrases as said
 from phrases import Voice, pick, spin
 
 _REASONS = ("failed", "worn", "planned", "collateral", "damage", "comeback")

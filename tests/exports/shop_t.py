@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 from clauses import Phrasebook
 from export_files import CLEAN, Mess, Sheet, toml_map, write_workbook
 from exporting import Shares, Shop, settings_head
-from held_out.shop_t_phrases import (
+from phrases import Voice, pick
+from shop_t_phrases import (
     COLLATERAL,
     COMEBACK,
     DAMAGE,
@@ -25,7 +26,6 @@ from held_out.shop_t_phrases import (
     UNSAID,
     WORN,
 )
-from phrases import Voice, pick
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,165 @@
+"""What the form of an order and its routine add to a repair line: numbered jobs, pre-start faults, backlogs.
+
+Common practice of mines, farms and their contractors, no source.
+"""
+
+import re
+
+__all__ = ["ORDER_FORM_WORDS", "in_plain_form", "numbered_with_brackets"]
+
+ORDER_FORM_WORDS = frozenset(
+    {"prestart", "straight", "faulty", "pulldown", "backlog", "condition", "scope"}
+    | {"melting", "dripping", "towed", "badly", "wrongly", "factory", "arrived"}
+)
+"""Words that tell such a form, though they mean little by themselves."""
+
+_NUMBERED = re.compile(r"(?:^|(?<=\s))([1-9])[/.] (?=\S)")
+# What only somebody who drove can have noticed.
+_DRIVEN = (
+    r"(?:vibration|noise|clunk|click|knock|grinding|squeal|squeak|rumble|rattle|shudder|steering|thump|growl|hum|whine"
+    r"|greased|grease|bang|bump|shake|lock)"
+)
+_PRESTART = re.compile(
+    r"\b(?:prestart|pre start|pre trip|pretrip|pre use|preuse|pre op|preop)(?: checked)? "
+    rf"(?:(?:fault|defect|report|complaint|reported|write up|card|sheet)\b(?: [:,-])?|:)"
+    rf" (?=\? |(?:(?![/.] )\S+ ){{0,6}}?{_DRIVEN}\b)"
+)
+_MONITORED = re.compile(r"\bcondition monitor(?:ed|ing)?\b")
+_MONITOR_ONLY = re.compile(r"^(?:\. )?(?:\? )?monitor (?=/)")
+_FROM_STORES = re.compile(r"\bout of (?:stores|store)\b")
+_STRAY_GREASE = re.compile(r"\bgreased (?:in|on|at|over) (?:inboard|inside|outboard"
+    r"|outside) side (?:of )?(?=wheel|tyre|rim|brake)")
+_GREASE_LOST = re.compile(
+    r"\bgreased (?:smoking|smoke|burning|dripping|cooking|running|melting|baking|sizzling)(?: (?:off|on|from"
+    r"|over|onto|on to))? "
+    r"(?=exhaust|wheel|brake|rim|tyre|disc|ground|floor|muffler|hub)"
+)
+_OPERATOR = re.compile(r"\b(complaint|complaints|reported|report|by|from) op\b")
+# `put on backlog` is a list, nothing was put on.
+_ON_LIST = re.compile(
+    r"\b(?:put|placed|added|entered|went|gone|goes|left|kept|logged|written)(?: it| back)? (?:on|on to|onto|to"
+    r"|in|into|up on) "
+    r"(?:backlog|defect list|list|planner|whiteboard|board|schedule|job list|to do|watch|wish list|snag list"
+    r"|next order)\b"
+)
+_NOT_WEAR = re.compile(r"(?: ,)? not (?:from |due to |by )?(?:normal |fair )?(?:worn|wear)(?: and (?:torn"
+    r"|tear))?(?= [.,/-]|$)")
+_NOT_YET = re.compile(
+    r"(?: ,)? (?:not|no)(?: \S+){0,2}? (?:thrown|throwing|greased|leaking|split|torn|through|lost|losing|open|broken)"
+    r"(?: greased| right through| through)? yet\b"
+)
+_NEW_ONE_BAD = re.compile(
+    r"(?:^|(?<=[.,:/-] ))new (?=(?:(?![.,:/-] |and )\S+ ){1,8}?(?:faulty|defective|fault|failed|dud|noise|u s"
+    r"|unserviceable)\b)"
+)
+_BACK_AGAIN = re.compile(
+    r"\b(?:came|come|comes|brought) (?:straight|right|directly) back(?: again)?\b"
+    r"|\bsame (?:fault|noise|problem|complaint|job|defect|vibration) (?:back|again|still|as before|returned)\b"
+    r"|\bwe (?:fitted|put in|installed|changed) (?:unserviceable|failed|faulty|defective|broken)\b"
+)
+_FROM_NEW = re.compile(
+    r"\b(?:unserviceable|faulty|failed|defective|bad|dud) (?:from|when|as) (?:new|supplied)\b"
+    r"|\b(?:came|come|was|arrived|delivered) (?:fault|faulty|defective|bad) (?:from|by) (?:factory|supplier"
+    r"|stores|works|maker)\b"
+)
+# `boot worn / done`: what was found bad and is done with was renewed.
+_BAD_DONE = re.compile(r"\b(worn|split|torn|perished|leaking|failed|broken|seized) ([/:-]|\.) done(?= [./]|$)")
+# `backlog: joint worn / parts arrived, changed`: no longer put off.
+_ARRIVED = re.compile(
+    r"\b(?:outstanding|backlog|deferred|carried over|carry over|later) (?:item )?[:-] (?=(?:\S+ )*?"
+    r"(?:arrived|received|came in|landed|turned up)\b(?: \S+){0,4}? "
+    r"(?:c o|changed|replaced|renewed|fitted|installed|exchanged|put in|in)\b)"
+)
+_TOWED_WRONG = re.compile(r"\b(?:badly|wrong|wrongly|incorrectly|improperly) towed\b|\btowed (?:wrong|wrongly"
+    r"|badly|incorrectly|improperly)\b")
+_CHANGE_OUT = re.compile(
+    r"\b(?:scheduled|programmed|planned|hours|hour|life|component|lifed|interval|routine) c o\b"
+    r"|\bc o (?=(?:as |per |on |at )*(?:scheduled|planned|hours|programme|interval|due|per|life))"
+)
+_PULLED_DOWN = re.compile(r"\b(?:in|at|during|on|with) (?:the )?same (?:pull down|pulldown|strip down|pull apart"
+    r"|strip)\b")
+_GOING_AGAIN = re.compile(r"(?<=[.,/-]) (?:(?:vehicle|unit|back) )?(?:going|away|mobile|on road|running"
+    r"|up and running) again(?= [.,/-]|$)")
+_STRAY_TIGHT = re.compile(r"\b(seized|locked|jammed|frozen|stuck|bound)(?: up)? (?:tight|solid|fast)\b")
+_SCOPE = re.compile(r"\b(?:as |per |in )*(?:rebuild|repaired|overhaul|shutdown|shut|refurb|campaign"
+    r"|project) (?:scope|plan|list|kit|spec)\b")
+_ALL_VEHICLES = re.compile(
+    r"\b(?:series action|service action|retrofit action|campaign)\b|\bfor all vehicles?\b(?: type)?"
+    r"|\ball vehicles? (?:type|series)\b"
+)
+
+
+def numbered_with_brackets(text: str) -> str:
+    """The text with its jobs numbered `1)` where they were `1/` or `1.`.
+
+    Parameters
+    ----------
+    text : str
+        As written.
+
+    Examples
+    --------
+    >>> numbered_with_brackets("1/ boot split, replaced 2/ tyre swapped")
+    '1) boot split, replaced 2) tyre swapped'
+    """
+    if " 2/ " not in text and " 2. " not in text and not text.startswith(("1/ ", "1. ")):
+        return text
+    return _NUMBERED.sub(r"\1) ", text)
+
+
+def in_plain_form(words: str) -> str:
+    """Words of a line, what belongs to the form of an order put in plain words.
+
+    Parameters
+    ----------
+    words : str
+        In their one form, with a space between them; marks are words of their own.
+
+    Examples
+    --------
+    >>> in_plain_form("prestart fault , vibration at speed / u joint worn , put on backlog")
+    'driver reported vibration at speed / u joint worn , later'
+    """
+    # Looking for a few letters first is much faster than every pattern.
+    if "pre" in words:
+        words = _PRESTART.sub("driver reported ", words)
+    if "condition monitor" in words:
+        words = _MONITORED.sub("inspection", words)
+    if "monitor /" in words:
+        words = _MONITOR_ONLY.sub("inspection ", words)
+    if " store" in words:
+        words = _FROM_STORES.sub("supplied", words)
+    if "greased " in words:
+        words = _GREASE_LOST.sub("greased thrown on ", words)
+        words = _STRAY_GREASE.sub("greased inside ", words)
+    if " op" in words:
+        words = _OPERATOR.sub(r"\1 operator", words)
+    if " backlog" in words or " list" in words or " board" in words or " planner" in words or " watch" in words:
+        words = _ON_LIST.sub("later", words)
+    if " not " in words or " no " in words:
+        words = _NOT_YET.sub("", _NOT_WEAR.sub("", words))
+    if "new " in words:
+        words = _NEW_ONE_BAD.sub("fitted by us ", _FROM_NEW.sub("defective from new", words))
+    if " back" in words or "same " in words or "we " in words:
+        words = _BACK_AGAIN.sub("after our repaired", words)
+    if " from factory" in words or " from supplier" in words or " from stores" in words:
+        words = _FROM_NEW.sub("defective from new", words)
+    if " done" in words:
+        words = _BAD_DONE.sub(r"\1 \2 replaced", words)
+    if ("outstanding" in words or "backlog" in words or "deferred" in words or "carr" in words) and ":" in words:
+        words = _ARRIVED.sub("", words)
+    if "towed" in words:
+        words = _TOWED_WRONG.sub("accident damage", words)
+    if "c o" in words:
+        words = _CHANGE_OUT.sub(lambda m: "changed " if m[0].endswith(" ") else "planned changed", words)
+    if "same " in words:
+        words = _PULLED_DOWN.sub("at same time", words)
+    if " again" in words:
+        words = _GOING_AGAIN.sub("", words)
+    if " tight" in words or " solid" in words or " fast" in words:
+        words = _STRAY_TIGHT.sub(r"\1 solid", words)
+    if " scope" in words or " plan" in words:
+        words = _SCOPE.sub("planned", words)
+    if "action" in words or "campaign" in words or "vehicle" in words:
+        words = _ALL_VEHICLES.sub("campaign", words)
+    return words
