@@ -189,7 +189,7 @@ def test_records_begin_with_their_earliest_date(fleet):
 
 
 def test_missing_tables_are_named_with_what_is_lost(fleet):
-    fleet.drop("parts", "stock", "ride_height", "inspections", "duty_log")
+    fleet.drop("parts", "stock", "ride_height", "inspections", "duty_log", "fleet_plan")
     result = fleet.read()
     assert "no parts table: nothing can be priced and no stock advice is given." in result.notes
     assert len([note for note in result.notes if note.startswith("no ")]) == 6
