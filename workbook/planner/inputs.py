@@ -27,6 +27,8 @@ class Inputs:
     ----------
     labour_rate, downtime_cost : float
         [currency/h]
+    price_growth : float
+        Yearly growth of all costs in the budget.
     costs : pandas.DataFrame
         One row a component: `component`, `COST_FIELDS`, `source`, and the computed `planned_cost`,
         `road_cost` and `failed_cost` (NaN where a figure is missing).
@@ -36,6 +38,7 @@ class Inputs:
 
     labour_rate: float
     downtime_cost: float
+    price_growth: float
     costs: pd.DataFrame
     suffixes: Mapping[str, str]
 
@@ -66,7 +69,9 @@ def _suffixes(components: list[str]) -> dict[str, str]:
     return out
 
 
-def build_inputs(costs: pd.DataFrame, *, labour_rate: float, downtime_cost: float) -> Inputs:
+def build_inputs(
+    costs: pd.DataFrame, *, labour_rate: float, downtime_cost: float, price_growth: float
+) -> Inputs:
     """Inputs from the table of costs.
 
     Parameters
@@ -76,6 +81,8 @@ def build_inputs(costs: pd.DataFrame, *, labour_rate: float, downtime_cost: floa
         and renewed at planned cost (blank: none, all fail on the road).
     labour_rate, downtime_cost : float
         [currency/h]
+    price_growth : float
+        Yearly growth of all costs in the budget.
 
     Returns
     -------
@@ -100,6 +107,7 @@ def build_inputs(costs: pd.DataFrame, *, labour_rate: float, downtime_cost: floa
     return Inputs(
         labour_rate=labour_rate,
         downtime_cost=downtime_cost,
+        price_growth=price_growth,
         costs=frame,
         suffixes=_suffixes(frame["component"].tolist()),
     )
