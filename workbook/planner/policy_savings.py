@@ -37,7 +37,7 @@ def write_savings(book: Book, page: Page) -> None:
         return
     page.paragraph(
         "Costs as they were at the time of writing. Below 0 it is a loss: the chance of a saving is that of a figure "
-        "above 0. Both policies of a pair meet the same wear, running and leaving vehicles in each drawn future."
+        "above 0. In each drawn future both policies of a pair meet the same life curves, running and leaving vehicles."
     )
     money = book.words.currency
     shown = table.assign(
