@@ -220,8 +220,8 @@ def _inferred_beginning(vehicles: pd.DataFrame, settings: FleetSettings) -> list
 
 
 def _first_date(tables: Mapping[str, TypedTable]) -> pd.Timestamp:
-    """Earliest date of the records, rows that came after the as-of date among them; NaT where there is none."""
-    return min((tables[name].frame["date"].min() for name in _WITH_ODOMETER if name in tables), default=pd.NaT)
+    """Earliest date of the records, rows after the as-of date among them."""
+    return min((tables[name].frame["date"].min() for name in _WITH_ODOMETER if name in tables), default=pd.Timestamp.min)
 
 
 def _nothing_to_go_by(tables: Mapping[str, TypedTable], day: pd.Timestamp | None) -> list[ProblemGroup]:
@@ -232,7 +232,8 @@ def _nothing_to_go_by(tables: Mapping[str, TypedTable], day: pd.Timestamp | None
         problem = f"No vehicle is in service at the as-of date {day:%Y-%m-%d}; give a later date with --as-of."
     elif (begins := _first_date(tables)) > day:
         problem = (
-            f"The records begin on {begins:%Y-%m-%d}, after the as-of date {day:%Y-%m-%d}; give a later date with --as-of."
+            f"The records begin on {begins:%Y-%m-%d}, after the as-of date {day:%Y-%m-%d}; "
+            "give a later date with --as-of."
         )
     elif not any(tables[name].kept()["odometer"].notna().any() for name in _WITH_ODOMETER if name in tables):
         problem = (
