@@ -20,6 +20,13 @@ from workbook.planner.typed import (
 
 __all__ = ["read_typed"]
 
+#: Least, most and their name, of inputs by the first word of their key.
+_NOT_NEGATIVE = (0.0, math.nextafter(math.inf, 0.0), "a number of 0 or more")
+_RANGES = {
+    "worn_share": (0.0, 1.0, "a share from 0 to 1"),
+    "price_growth": (-0.5, 1.0, "a yearly growth from -0.5 to 1"),
+}
+
 _Rows = list[list[str]]
 _Key = tuple[str, tuple[str, ...]]
 
@@ -105,9 +112,9 @@ def _inputs(own: _Rows, assumptions: _Rows, *, label: str) -> dict[str, TypedInp
         text = _cell(assumptions, row, column)
         if text is None:
             continue
-        value, before = _number(text), _number(given)
-        if value is None or (key.startswith("worn_share ") and value > 1):
-            rule = "a share from 0 to 1" if key.startswith("worn_share ") else "a number of 0 or more"
+        least, most, rule = _RANGES.get(key.partition(" ")[0], _NOT_NEGATIVE)
+        value, before = _number(text, least, most), _number(given, least, most)
+        if value is None:
             problems.append(
                 f"{label} sheet Assumptions, row {plain(row)!r}, column {plain(column)!r}: {plain(text)!r} is not "
                 f"{rule}; correct it, or clear the cell."
@@ -130,12 +137,12 @@ def _cell(rows: _Rows, row: str, column: str) -> str | None:
     return None
 
 
-def _number(text: str) -> float | None:
-    """NaN for blank, None for what is no number of 0 or more."""
+def _number(text: str, least: float, most: float) -> float | None:
+    """NaN for blank, None for what is no number in the range."""
     if not text:
         return math.nan
     try:
         value = float(text)
     except ValueError:
         return None
-    return value if 0 <= value < math.inf else None
+    return value if least <= value <= most else None

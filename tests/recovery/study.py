@@ -7,7 +7,7 @@ about 5 %), but for the height effect, given as estimate over truth minus 1.
 
 import argparse
 import tempfile
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from statistics import NormalDist
 
@@ -145,7 +145,9 @@ def failed_when_found(lives):
 
 def next_year(record):
     """Expected and true unplanned renewals of the year after the record, by component."""
-    plan = build_plan(record.fleet, months=12, seed=1, model=record.model, checks=False)
+    # The year that the simulator adds has no leavers.
+    fleet = replace(record.fleet, settings=replace(record.fleet.settings, leaving_rate=0.0))
+    plan = build_plan(fleet, months=12, seed=1, model=record.model, checks=False)
     events = plan.tables["events"]
     events = events[events["policy"] == "present_practice"].groupby("component")[["failures", "condition_finds"]].sum()
     renewals = record.truth["future"]["renewals"]

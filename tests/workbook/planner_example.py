@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
+from budget_example import build_fleet_ahead, build_saving, build_transition
 from comparison_example import build_comparison_tables
 from endings_example import build_ending_tables
 from questions_example import HOSTILE, build_questions
@@ -31,7 +32,8 @@ SCALES = dict(zip(LABELS, (145e3, 165e3, 190e3, 118e3, 128e3, 175e3), strict=Tru
 DUTIES = {"delivery": 0.9, "highway": 1.25, "site": 0.7, "towing": 0.8}
 LIFTS = (0.0, 50.0, 100.0)
 DEPOTS = ("North yard", "Harbour", "Quarry road")
-POLICIES = ("run_to_failure", "planned", "present_practice")
+POLICIES = ("run_to_failure", "planned", "present_practice", "own_policy")
+PRICE_GROWTH = 0.04
 
 
 @dataclass(frozen=True)
@@ -44,6 +46,8 @@ class ExampleSettings:
     labour_rate: float = 72.0
     downtime_cost: float = 38.0
     service_level: float = 0.95
+    price_growth: float = PRICE_GROWTH
+    spread_backlog_months: float = 6.0
     components: Mapping[str, Any] = field(
         default_factory=lambda: {
             c: SimpleNamespace(code=c, label=label, clock="km") for c, label in LABELS.items()
@@ -278,7 +282,7 @@ def build_stock(rng: np.random.Generator) -> pd.DataFrame:
 
 def build_events(rng: np.random.Generator) -> pd.DataFrame:
     """Expected failures, finds and planned replacements by policy, component and month."""
-    index = pd.MultiIndex.from_product([POLICIES, LABELS, MONTHS], names=["policy", "component", "month"])
+    index = pd.MultiIndex.from_product([POLICIES[:3], LABELS, MONTHS], names=["policy", "component", "month"])
     frame = index.to_frame(index=False)
     level = frame["policy"].map({"run_to_failure": 1.0, "planned": 0.35, "present_practice": 0.8})
     wave = 1 + 0.1 * np.sin(np.arange(len(frame)) * 0.52)
@@ -286,6 +290,11 @@ def build_events(rng: np.random.Generator) -> pd.DataFrame:
     frame["condition_finds"] = 2.0 * level * rng.uniform(0.8, 1.2, len(frame))
     planned = frame["policy"].map({"run_to_failure": 0.0, "planned": 4.5, "present_practice": 1.0})
     frame["planned"] = planned * rng.uniform(0.8, 1.2, len(frame))
+    # Without draws, so that the other tables stay as they were.
+    own = frame[frame["policy"] == "planned"].assign(policy="own_policy")
+    own[["failures", "planned"]] *= (1.3, 0.7)
+    frame = pd.concat([frame, own], ignore_index=True)
+    frame["years_ahead"] = frame["month"].map({month: (i + 0.5) / 12 for i, month in enumerate(MONTHS)})
     return frame
 
 
@@ -300,6 +309,8 @@ def build_budget(events: pd.DataFrame, costs: pd.DataFrame) -> tuple[pd.DataFram
     money["downtime"] = (
         events["failures"] * c["failed_downtime_hours"] + mild * c["planned_downtime_hours"]
     ) * rates.downtime_cost + events["failures"] * c["failed_extra"]
+    heads = ["parts", "labour", "downtime"]
+    money[heads] = money[heads].mul((1.0 + rates.price_growth) ** events["years_ahead"], axis=0)
     monthly = money.groupby(["policy", "month"], as_index=False).sum()
     monthly["total"] = monthly[["parts", "labour", "downtime"]].sum(axis=1)
     monthly["p10"], monthly["p90"] = monthly["total"] * 0.82, monthly["total"] * 1.2
@@ -453,6 +464,9 @@ def build_example_plan() -> ExamplePlan:
             "costs": costs,
             "budget": budget,
             "budget_year": budget_year,
+            "budget_saving": build_saving(budget_year),
+            "budget_transition": build_transition(budget_year),
+            "fleet_ahead": build_fleet_ahead(MONTHS, DEPOTS),
             "set_aside": build_set_aside(),
             "review": build_review(build_questions()),
             **build_ending_tables(SCALES, hostile=HOSTILE),

@@ -165,7 +165,7 @@ def test_parts_now_fitted_wear_by_their_own_duty_and_lift(plan: Plan, model: Lif
     assert np.ptp(extra) > 0.05
     due = plan.tables["due"]
     assert (due["component"] == CODE).any()
-    assert set(plan.tables["budget"]["policy"]) == set(POLICIES)
+    assert set(plan.tables["budget"]["policy"]) == set(POLICIES) - {"own_policy"}
 
 
 def test_functions_go_by_duty(model: LifeModel, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

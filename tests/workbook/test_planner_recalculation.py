@@ -10,13 +10,23 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import pytest
-from planner_example import POLICIES, ExamplePlan, ExampleSettings, build_costs, build_example_plan, unit_costs
+from planner_example import (
+    MONTHS,
+    POLICIES,
+    PRICE_GROWTH,
+    ExamplePlan,
+    ExampleSettings,
+    build_costs,
+    build_example_plan,
+    unit_costs,
+)
 from recalculation import convert, differences, formula_cells, open_book, read_book, require_program
 from scipy import stats
 from scipy.integrate import quad
 
 from workbook.planner import write_planner
 from workbook.planner.book import SHEETS
+from workbook.planner.words import POLICY_LABELS
 
 # Age replacement of a part with a Weibull life, scale 1, planned cost 1: best age, cost rate there and at run
 # to failure. Optimality equation: Barlow & Hunter, "Optimum preventive maintenance policies", Operations
@@ -98,15 +108,16 @@ def test_a_tampered_cached_value_is_caught(planner: Path, tmp_path: Path) -> Non
     assert [d.sheet for d in found] == ["Budget"]
 
 
-def expected_totals(plan: ExamplePlan, *, labour_rate: float) -> pd.Series:
+def expected_totals(plan: ExamplePlan, *, labour_rate: float, growth: float = PRICE_GROWTH) -> pd.Series:
     """Cost of each policy over the horizon, component by component, from the example's own tables."""
     costs = build_costs().set_index("component")
     unit = unit_costs(build_costs(), labour_rate=labour_rate, downtime_cost=ExampleSettings().downtime_cost)
     total = dict.fromkeys(POLICIES, 0.0)
     for event in plan.tables["events"].itertuples(index=False):
         mild = event.condition_finds + event.planned
-        total[event.policy] += event.failures * unit.loc[event.component, "road"]
-        total[event.policy] += mild * unit.loc[event.component, "planned"]
+        grown = (1.0 + growth) ** ((MONTHS.index(event.month) + 0.5) / 12.0)
+        total[event.policy] += event.failures * unit.loc[event.component, "road"] * grown
+        total[event.policy] += mild * unit.loc[event.component, "planned"] * grown
     assert set(costs.index) == set(unit.index)
     return pd.Series(total)
 
@@ -146,6 +157,56 @@ def test_a_changed_labour_rate_moves_everything(planner: Path, plan: ExamplePlan
             continue
         cost = unit.loc[row.component]
         assert rates[index] == pytest.approx(expected_rate(row, planned=cost.planned, failed=cost.average), rel=1e-9)
+
+
+def test_a_changed_growth_of_prices_moves_the_budget(planner: Path, plan: ExamplePlan, tmp_path: Path) -> None:
+    book = open_book(planner, values=False)
+    set_named_input(book, "price_growth", 0.25)
+    changed = tmp_path / "changed.xlsx"
+    book.save(changed)
+    new = read_book(convert(changed, to="xlsx", folder=tmp_path), values=True)
+    expected = expected_totals(plan, labour_rate=72.0, growth=0.25)
+    totals = rows_below(new["Budget"], "Policy")["Total (EUR)"].to_numpy(dtype=float)
+    assert totals == pytest.approx(expected[list(POLICIES)].to_numpy(), rel=1e-9)
+
+
+def test_the_budget_grows_as_the_written_table_does(planner: Path, plan: ExamplePlan) -> None:
+    monthly = rows_below(read_book(planner, values=True)["Budget"], "Policy", nth=1)
+    written = plan.tables["budget"].set_index(["policy", "month"])["total"]
+    order = [(policy, month) for policy in POLICIES for month in MONTHS]
+    assert monthly["Total (EUR)"].to_numpy(dtype=float) == pytest.approx(written[order].to_numpy(), rel=1e-12)
+
+
+def test_savings_and_first_years_stand_as_written(planner: Path, plan: ExamplePlan) -> None:
+    sheet = read_book(planner, values=True)["Budget"]
+    saving = rows_below(sheet, "Saving of")
+    pairs = list(zip(saving["Saving of"], saving["Against"], strict=True))
+    assert len({frozenset(pair) for pair in pairs}) == len(pairs) == 6
+    codes = {label: code for code, label in POLICY_LABELS.items()}
+    written = plan.tables["budget_saving"].set_index(["policy", "against"])
+    for row, pair in zip(saving.to_numpy(), pairs, strict=True):
+        own = written.loc[tuple(codes[label] for label in pair)]
+        assert list(row[2:]) == pytest.approx(own[["mean", "p10", "p50", "p90", "chance_saving"]].to_list())
+    first = rows_below(sheet, "Transition to").set_index("Transition to")
+    assert first["Backlog renewed"].to_dict() == {
+        "Run to failure": "no backlog to renew", "Present practice": "no backlog to renew",
+        "Planned replacement": "6 months", "Own policy": "6 months",
+    }  # fmt: skip
+    year = plan.tables["budget_year"].set_index("policy")["total"]
+    assert first.loc["Planned replacement", "First year less long run (EUR)"] == pytest.approx(0.2 * year["planned"])
+    assert first.loc["Own policy", "Years to recover"] is None or np.isnan(first.loc["Own policy", "Years to recover"])
+
+
+def test_vehicles_joining_and_leaving_by_month(planner: Path) -> None:
+    table = rows_below(read_book(planner, values=True)["Parts forecast"], "Month ahead")
+    # Two classes at three depots: 20, 25 and 30 vehicles each, a quarter of a vehicle leaves a month, one joins.
+    joins = [0.0, 0.0, 6.0, *[0.0] * 9]
+    assert table["Joining (vehicles)"].iloc[:12].to_list() == pytest.approx(joins)
+    assert table["Leaving (vehicles)"].iloc[:12].to_list() == pytest.approx([1.5] * 12)
+    expected = 150.0 + np.cumsum(joins) - 1.5 * np.arange(1, 13)
+    assert table["In service at its end"].iloc[:12].to_list() == pytest.approx(expected)
+    assert table.iloc[12]["Month ahead"] == "All 12 months"
+    assert list(table.iloc[12][["Joining (vehicles)", "Leaving (vehicles)"]]) == pytest.approx([6.0, 18.0])
 
 
 def unlike_plan(plan: ExamplePlan) -> ExamplePlan:
@@ -194,7 +255,9 @@ def test_the_components_of_the_budget_add_up_after_a_change(planner: Path, tmp_p
     events = rows_below(new["Budget"], "Policy", nth=2)
     joints = events[events["Component"] == "Universal joint"]
     counts = joints[["Failures on the road", "Found worn at inspection", "Planned replacements"]].sum(axis=1)
-    assert joints["Parts (EUR)"].astype(float).to_numpy() == pytest.approx(counts.astype(float).to_numpy() * 1000.0)
+    grown = (1.0 + PRICE_GROWTH) ** ((np.tile(np.arange(12), len(POLICIES)) + 0.5) / 12.0)
+    expected = counts.astype(float).to_numpy() * 1000.0 * grown
+    assert joints["Parts (EUR)"].astype(float).to_numpy() == pytest.approx(expected)
     whole = rows_below(new["Budget"], "Policy")
     assert whole["Parts (EUR)"].sum() == pytest.approx(events["Parts (EUR)"].sum(), rel=1e-9)
 

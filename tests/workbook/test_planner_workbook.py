@@ -204,7 +204,7 @@ def test_reconciliation_is_checked_live(planner: Path, plan: ExamplePlan, tmp_pa
 def test_inputs_are_named_and_guarded(planner: Path) -> None:
     book = read_book(planner, values=False)
     names = set(book.defined_names)
-    assert {"labour_rate", "downtime_cost", "part_price_u_joint", "failed_hours_support_bearing"} <= names
+    assert {"labour_rate", "downtime_cost", "price_growth", "part_price_u_joint", "failed_hours_support_bearing"} <= names
     assert len(book["Assumptions"].data_validations.dataValidation) >= 9
     assert len(book["Intervals"].data_validations.dataValidation) == 1
 
@@ -218,7 +218,7 @@ def test_hostile_component_codes_still_get_valid_names(plan: ExamplePlan, tmp_pa
     path = tmp_path / "planner.xlsx"
     write_planner(replace(plan, tables=tables), path)
     names = [n.casefold() for n in read_book(path, values=False).defined_names]
-    assert len(names) == len(set(names)) == 2 + 6 * 10
+    assert len(names) == len(set(names)) == 3 + 6 * 10
 
 
 def test_sheets_print_landscape_with_repeated_headers(planner: Path) -> None:

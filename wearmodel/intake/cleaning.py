@@ -19,6 +19,7 @@ from wearmodel.intake.fleet_vehicles import build_vehicles, check_vehicle_geomet
 from wearmodel.intake.master_checks import (
     build_alike_notes,
     build_catalogue,
+    build_depot_notes,
     check_parts,
     check_stock,
     check_vehicles,
@@ -78,6 +79,8 @@ def check_masters(tables: Mapping[str, TypedTable], *, settings: FleetSettings) 
         notes = (*notes, *build_alike_notes(parts, "part_number"))
     if stock := tables.get("stock"):
         check_stock(stock, catalogue=catalogue, others=others)
+        if vehicles:
+            notes = (*notes, *build_depot_notes(stock, vehicles=vehicles.kept()))
     return notes
 
 

@@ -219,12 +219,22 @@ def _inferred_beginning(vehicles: pd.DataFrame, settings: FleetSettings) -> list
     ]
 
 
+def _first_date(tables: Mapping[str, TypedTable]) -> pd.Timestamp:
+    """Earliest date of the records, rows after the as-of date among them."""
+    return min((tables[name].frame["date"].min() for name in _WITH_ODOMETER if name in tables), default=pd.Timestamp.min)
+
+
 def _nothing_to_go_by(tables: Mapping[str, TypedTable], day: pd.Timestamp | None) -> list[ProblemGroup]:
     """The problem of a record without a date, a vehicle in service or an odometer."""
     if day is None:
         problem = "No row of the records has a usable date; correct the dates of repairs and readings."
     elif tables["vehicles"].log.dropped.all():
         problem = f"No vehicle is in service at the as-of date {day:%Y-%m-%d}; give a later date with --as-of."
+    elif (begins := _first_date(tables)) > day:
+        problem = (
+            f"The records begin on {begins:%Y-%m-%d}, after the as-of date {day:%Y-%m-%d}; "
+            "give a later date with --as-of."
+        )
     elif not any(tables[name].kept()["odometer"].notna().any() for name in _WITH_ODOMETER if name in tables):
         problem = (
             "No odometer is known: neither a readings table nor the repairs and inspections up to "

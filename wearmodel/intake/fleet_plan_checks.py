@@ -34,6 +34,7 @@ def check_fleet_plan(plan: TypedTable, *, vehicles: pd.DataFrame) -> None:
     _check_units(plan, vehicles, joins, leaves)
     _check_classes(plan, vehicles, joins)
     _check_depots(plan, vehicles, leaves)
+    _check_arrivals(plan, vehicles, joins, leaves)
 
 
 def _check_units(plan: TypedTable, vehicles: pd.DataFrame, joins: np.ndarray, leaves: np.ndarray) -> None:
@@ -96,6 +97,16 @@ def _check_depots(plan: TypedTable, vehicles: pd.DataFrame, leaves: np.ndarray) 
     log.fault(unknown & leaves, column="depot", problem=problem)
     log.repair(unknown & ~leaves, column="depot", problem=problem, action="taken as a new depot for those that join")
     frame["depot"] = np.where(unknown, written, depots)
+
+
+def _check_arrivals(plan: TypedTable, vehicles: pd.DataFrame, joins: np.ndarray, leaves: np.ndarray) -> None:
+    """A vehicle that is not there yet leaves later than it joins."""
+    frame, log = plan.frame, plan.log
+    new = (frame["unit"] != "").to_numpy() & ~frame["unit"].isin(vehicles["unit"]).to_numpy() & ~log.dropped
+    joined = frame[new & joins].set_index("unit")["month"]
+    after = (frame["unit"].map(joined) < frame["month"]).to_numpy()
+    problem = map_distinct(lambda unit: f"does not come after a month in which {unit} joins", plan.texts("unit"))
+    log.fault(new & leaves & ~after, column="month", problem=problem)
 
 
 def check_months_ahead(plan: TypedTable, *, as_of: pd.Timestamp) -> None:

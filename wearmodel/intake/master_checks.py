@@ -15,7 +15,7 @@ from wearmodel.intake.values.distinct_rows import map_distinct
 from wearmodel.intake.values.name_index import NameIndex, build_name_index
 from wearmodel.intake.values.plain_text import plain
 
-__all__ = ["build_alike_notes", "build_catalogue", "check_parts", "check_stock", "check_vehicles"]
+__all__ = ["build_alike_notes", "build_catalogue", "build_depot_notes", "check_parts", "check_stock", "check_vehicles"]
 
 _CORRECT = "correct it"
 _SHOWN_ALIKE = 5
@@ -152,6 +152,36 @@ def build_alike_notes(table: TypedTable, column: str) -> list[str]:
     return [
         f"{table.raw.label}, column {table.raw.heading(column)}: {shown}{more} differ only in case, punctuation or "
         "zeros; they are taken for different ones, and rows that write them in yet another way are set aside."
+    ]
+
+
+def build_depot_notes(stock: TypedTable, *, vehicles: pd.DataFrame) -> list[str]:
+    """A sentence on depots that hold stock, but have no vehicle in service.
+
+    Parameters
+    ----------
+    stock : TypedTable
+        Stock table, checked.
+    vehicles : pandas.DataFrame
+        Clean vehicles table.
+
+    Returns
+    -------
+    list of str
+        One sentence, or none. A central store is no fault, so that its rows are used as they are.
+    """
+    index = build_name_index(vehicles.loc[vehicles["out_of_service_date"].isna(), "depot"])
+    rows = np.flatnonzero(~stock.log.dropped & ~stock.frame["depot"].isin(list(index.names)).to_numpy())
+    first = dict(zip(stock.frame["depot"].to_numpy()[rows[::-1]], rows[::-1], strict=True))
+    if not first:
+        return []
+    shown = sorted(first)[:_SHOWN_ALIKE]
+    named = ", ".join(f"{plain(name, limit=60)!r}{nearest_to(name, index.names)}" for name in shown)
+    more = f" and {len(first) - len(shown)} more" if len(first) > len(shown) else ""
+    place = stock.frame.iloc[min(first.values())]
+    return [
+        f"{place['file']} row {place['row']}, column {stock.raw.heading('depot')}: {named}{more} has no vehicle in "
+        "service, so that no demand is forecast for what lies there; correct the name, or leave it if it is a store."
     ]
 
 

@@ -4,7 +4,7 @@ import pandas as pd
 
 from workbook.planner.book import Book
 from workbook.planner.columns import Column, Place
-from workbook.planner.inputs import COST_FIELDS
+from workbook.planner.inputs import COST_FIELDS, RATE_LABELS
 from workbook.planner.page import Page
 
 __all__ = ["write_assumptions"]
@@ -27,10 +27,21 @@ _SHARE = {
     "error_title": "Not a share",
     "error_message": "A share between 0 and 1 (0 % to 100 %) is needed here.",
 }
+_GROWTH = {
+    **_NOT_NEGATIVE,
+    "criteria": "between",
+    "minimum": -0.5,
+    "maximum": 1,
+    "error_title": "Not a yearly growth",
+    "error_message": "A yearly growth between -50 % and 100 % is needed here; 0 for prices that stay as they are.",
+}
 _MISSING_COSTS = (
     "There are no costs to edit: the plan holds no table of costs. Give [cost.COMPONENT] sections in "
     "fleet.toml and a parts table with prices, and run the tool again."
 )
+
+#: Named input cells of rates, with what may be typed into each.
+_RATES = {"labour_rate": _NOT_NEGATIVE, "downtime_cost": _NOT_NEGATIVE, "price_growth": _GROWTH}
 
 
 def write_assumptions(book: Book) -> tuple[Place, Place]:
@@ -71,10 +82,10 @@ def _write_rates(book: Book, page: Page) -> Place:
     page.heading("Rates")
     rates = pd.DataFrame(
         {
-            "name": ["Labour rate", "Cost of a standing vehicle"],
-            "value": [book.inputs.labour_rate, book.inputs.downtime_cost],
-            "unit": [f"{currency} per hour"] * 2,
-            "source": [_source(book, key) for key in ("labour_rate", "downtime_cost")],
+            "name": list(RATE_LABELS.values()),
+            "value": [book.inputs.labour_rate, book.inputs.downtime_cost, book.inputs.price_growth],
+            "unit": [*[f"{currency} per hour"] * 2, "a year (%)"],
+            "source": [_source(book, key) for key in _RATES],
         }
     )
     columns = [
@@ -84,10 +95,12 @@ def _write_rates(book: Book, page: Page) -> Place:
         Column("source", "Source"),
     ]
     place = page.table(rates, columns)
-    for index, name in enumerate(("labour_rate", "downtime_cost")):
+    at = place.columns["value"]
+    for index, (name, allowed) in enumerate(_RATES.items()):
         book.workbook.define_name(name, f"={place.cell('value', index)}")
         row = place.first_row + index
-        page.sheet.data_validation(row, place.columns["value"], row, place.columns["value"], _NOT_NEGATIVE)
+        page.sheet.data_validation(row, at, row, at, allowed)
+    page.put(place.last_row, at, book.inputs.price_growth, kind="percent", role="input")
     return place
 
 

@@ -139,7 +139,13 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
     "budget_year": (
         "policy", "total", "p10", "p90", "saving", "saving_p10", "saving_p90", "chance_saving", "long_run_year",
     ),
-    "events": ("policy", "component", "month", "failures", "condition_finds", "planned"),
+    "budget_saving": ("policy", "against", "mean", "p10", "p50", "p90", "chance_saving"),
+    "budget_transition": (
+        *("policy", "months", "backlog", "backlog_cost", "spread_months", "first_year", "first_year_p10"),
+        *("first_year_p90", "long_run_year", "above_long_run", "years_to_recover"),
+    ),
+    "fleet_ahead": ("month", "vehicle_class", "depot", "vehicles", "p10", "p90", "joins", "leaves"),
+    "events": ("policy", "component", "month", "failures", "condition_finds", "planned", "years_ahead"),
     "costs": ("component", "label", "source", *COST_FIELDS),
     "mcf": ("component", "distance", "at_risk", "mcf", "se"),
     "alternatives": (
@@ -307,7 +313,7 @@ def build_book(workbook: Any, plan: Plan, *, with_functions: bool, typed: TypedI
     formats = Formats(workbook)
     sheets = [name for name in SHEETS if with_functions or name != "Functions"]
     costs = _complete(plan.tables, "costs")
-    rates = {"labour_rate": plan.settings.labour_rate, "downtime_cost": plan.settings.downtime_cost}
+    rates = {name: float(getattr(plan.settings, name)) for name in ("labour_rate", "downtime_cost", "price_growth")}
     given = given_inputs(costs, **rates)
     carried = carry(typed or TypedIn(), given)
     rates = {name: carried.values.get(name, value) for name, value in rates.items()}

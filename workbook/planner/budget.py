@@ -11,9 +11,10 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from workbook.planner.book import TABLE_COLUMNS, Book
 from workbook.planner.charts import Bars, Line, column_chart, line_chart
 from workbook.planner.columns import Column, Place
-from workbook.planner.formats import BAND_BLUE, BLUE, GREY, ORANGE, POLICY_COLOURS
+from workbook.planner.formats import BAND_BLUE, BLUE, GREY, ORANGE, POLICY_COLOURS, POLICY_DASHES
 from workbook.planner.inputs import COST_FIELDS
 from workbook.planner.page import ROW_PIXELS, Page
+from workbook.planner.policy_savings import write_savings, write_transition
 
 __all__ = ["BudgetPlaces", "cost_by_month_chart", "write_budget"]
 
@@ -26,15 +27,15 @@ _MONEY = ("parts", "labour", "downtime")
 _CHART = (640, 330)
 
 _FORMULAS = {
-    "parts": "=IF(ISNUMBER({failed_cost}),({failures}+{condition_finds}+{planned})*{part_price},0)",
+    "parts": "=IF(ISNUMBER({failed_cost}),({failures}+{condition_finds}+{planned})*{part_price}*{price_factor},0)",
     "labour": (
         "=IF(ISNUMBER({failed_cost}),"
-        "({failures}*{failed_hours}+({condition_finds}+{planned})*{planned_hours})*labour_rate,0)"
+        "({failures}*{failed_hours}+({condition_finds}+{planned})*{planned_hours})*labour_rate*{price_factor},0)"
     ),
     "downtime": (
         "=IF(ISNUMBER({failed_cost}),"
-        "({failures}*{failed_downtime_hours}+({condition_finds}+{planned})*{planned_downtime_hours})*downtime_cost"
-        "+{failures}*{failed_extra},0)"
+        "(({failures}*{failed_downtime_hours}+({condition_finds}+{planned})*{planned_downtime_hours})*downtime_cost"
+        "+{failures}*{failed_extra})*{price_factor},0)"
     ),
 }
 
@@ -67,20 +68,20 @@ class BudgetPlaces:
 def _priced_events(book: Book) -> pd.DataFrame:
     """Events with the money each row costs now; a component whose costs are incomplete counts for nothing."""
     events = book.table("events")
-    events[list(_COUNTS)] = events[list(_COUNTS)].fillna(0.0)
+    events[[*_COUNTS, "years_ahead"]] = events[[*_COUNTS, "years_ahead"]].fillna(0.0)
     inputs = book.inputs
+    events["price_factor"] = (1.0 + inputs.price_growth) ** events["years_ahead"]
     costs = inputs.costs.set_index("component").drop(columns=["label", "source"])
     costs = costs.where(costs["failed_cost"].notna())
     unit = costs.reindex(events["component"]).reset_index(drop=True).astype(float)
     failed, mild = events["failures"], events["condition_finds"] + events["planned"]
     unit = unit.fillna(0.0)
-    events["parts"] = (failed + mild) * unit["part_price"]
+    events["parts"] = (failed + mild) * unit["part_price"] * events["price_factor"]
     events["labour"] = (
         failed * unit["failed_hours"] + mild * unit["planned_hours"]
-    ) * inputs.labour_rate
-    events["downtime"] = (
-        failed * unit["failed_downtime_hours"] + mild * unit["planned_downtime_hours"]
-    ) * inputs.downtime_cost + failed * unit["failed_extra"]
+    ) * inputs.labour_rate * events["price_factor"]
+    stood = failed * unit["failed_downtime_hours"] + mild * unit["planned_downtime_hours"]
+    events["downtime"] = (stood * inputs.downtime_cost + failed * unit["failed_extra"]) * events["price_factor"]
     order = {policy: i for i, policy in enumerate(POLICY_COLOURS)}
     rank = events["policy"].map(order).fillna(len(order))
     return (
@@ -214,9 +215,10 @@ def write_budget(book: Book) -> BudgetPlaces | None:
         page.finish(footer=book.footer)
         return None
     page.paragraph(
-        "Every blue figure is a formula: expected events times the costs on the sheet Assumptions. Failures on the "
-        "road include comebacks and damage; what is renewed along with another part costs nothing more. Low and high "
-        "(1 chance in 10 of less, 1 in 10 of more) keep their share of the mean when a cost is changed."
+        "Every blue figure is a formula: expected events times the costs on the sheet Assumptions, which grow by the "
+        "yearly rate given there. Failures on the road include comebacks and damage; what is renewed along with "
+        "another part costs nothing more. Low and high (1 chance in 10 of less, 1 in 10 of more) keep their share of "
+        "the mean when a cost is changed."
     )
     _write_uncounted(book, page, events)
     monthly = _monthly_values(book, events)
@@ -252,7 +254,10 @@ def _write_tables(book: Book, page: Page, events: pd.DataFrame, monthly: pd.Data
     """The three tables, written from the bottom up because each sums the one below it."""
     totals = _horizon_values(book, monthly)
     horizon_row = page.row
-    chart_row = horizon_row + len(totals) + 3
+    page.row = horizon_row + len(totals) + 3
+    write_savings(book, page)
+    write_transition(book, page)
+    chart_row = page.row
     monthly_row = chart_row + math.ceil(_CHART[1] / ROW_PIXELS) + 1
     events_row = monthly_row + len(monthly) + 3
     page.row = events_row
@@ -326,7 +331,12 @@ def _write_events(book: Book, page: Page, events: pd.DataFrame) -> Place:
         component=[book.words.component(code) for code in codes],
         **{name: events[name].fillna(0.0) for name in _MONEY},
     )
-    columns = _shared_columns(book, _FORMULAS, month_kind="month")
+    growth = "=(1+price_growth)^{years_ahead}"
+    columns = [
+        *_shared_columns(book, _FORMULAS, month_kind="month"),
+        Column("price_factor", "Prices as a multiple of today's", "decimal3", "live", growth),
+        Column("years_ahead", "Years to the middle of the month", "decimal3"),
+    ]
     return page.table(shown, columns, references=[by_code[code] for code in codes])
 
 
@@ -350,7 +360,7 @@ def cost_by_month_chart(book: Book, places: BudgetPlaces, *, size: tuple[int, in
     for index, policy in enumerate(places.policies):
         first = index * places.months
         values = places.monthly.series("total", first=first, last=first + places.months - 1)
-        dash = "dash" if policy == "present_practice" else "solid"
+        dash = POLICY_DASHES.get(policy, "solid")
         lines.append(Line(book.words.policy(policy), values, POLICY_COLOURS.get(policy, GREY), dash))
     return line_chart(
         book.workbook,

@@ -19,6 +19,7 @@ __all__ = [
     "INK",
     "ORANGE",
     "POLICY_COLOURS",
+    "POLICY_DASHES",
     "RULE",
     "Formats",
 ]
@@ -42,7 +43,9 @@ ALERT_FILL = "#F7D8C2"
 ALERT_INK = "#7A2E05"
 CAUTION_FILL = "#FCF0DA"
 
-POLICY_COLOURS = {"run_to_failure": ORANGE, "planned": BLUE, "present_practice": GREY}
+POLICY_COLOURS = {"run_to_failure": ORANGE, "planned": BLUE, "present_practice": GREY, "own_policy": INK}
+#: Lines of policies differ on a grey printer too.
+POLICY_DASHES = {"planned": "long_dash", "present_practice": "dash", "own_policy": "round_dot"}
 
 _NUMBER_FORMATS = {
     "count": "#,##0",

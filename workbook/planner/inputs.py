@@ -6,7 +6,14 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-__all__ = ["COST_FIELDS", "Inputs", "build_inputs"]
+__all__ = ["COST_FIELDS", "RATE_LABELS", "Inputs", "build_inputs"]
+
+#: Rates that are not of one component, by the defined name of their cell.
+RATE_LABELS = {
+    "labour_rate": "Labour rate",
+    "downtime_cost": "Cost of a standing vehicle",
+    "price_growth": "Growth of all prices and rates in the budget",
+}
 
 COST_FIELDS = (
     "part_price",
@@ -27,6 +34,8 @@ class Inputs:
     ----------
     labour_rate, downtime_cost : float
         [currency/h]
+    price_growth : float
+        Yearly growth of all costs in the budget.
     costs : pandas.DataFrame
         One row a component: `component`, `COST_FIELDS`, `source`, and the computed `planned_cost`,
         `road_cost` and `failed_cost` (NaN where a figure is missing).
@@ -36,6 +45,7 @@ class Inputs:
 
     labour_rate: float
     downtime_cost: float
+    price_growth: float
     costs: pd.DataFrame
     suffixes: Mapping[str, str]
 
@@ -66,7 +76,9 @@ def _suffixes(components: list[str]) -> dict[str, str]:
     return out
 
 
-def build_inputs(costs: pd.DataFrame, *, labour_rate: float, downtime_cost: float) -> Inputs:
+def build_inputs(
+    costs: pd.DataFrame, *, labour_rate: float, downtime_cost: float, price_growth: float
+) -> Inputs:
     """Inputs from the table of costs.
 
     Parameters
@@ -76,6 +88,8 @@ def build_inputs(costs: pd.DataFrame, *, labour_rate: float, downtime_cost: floa
         and renewed at planned cost (blank: none, all fail on the road).
     labour_rate, downtime_cost : float
         [currency/h]
+    price_growth : float
+        Yearly growth of all costs in the budget.
 
     Returns
     -------
@@ -100,6 +114,7 @@ def build_inputs(costs: pd.DataFrame, *, labour_rate: float, downtime_cost: floa
     return Inputs(
         labour_rate=labour_rate,
         downtime_cost=downtime_cost,
+        price_growth=price_growth,
         costs=frame,
         suffixes=_suffixes(frame["component"].tolist()),
     )

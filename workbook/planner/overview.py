@@ -127,7 +127,7 @@ class _Figures:
             index = budget.policies.index("planned")
             row = self._line(
                 f"Saving of planned replacement ({money})",
-                "Against run to failure, the first year renews every overdue part at once; the long run is below.",
+                f"Against run to failure; parts overdue today are renewed {self._backlog()}; the long run is below.",
             )
             for column, name in enumerate(("saving", "saving_low", "saving_high"), start=1):
                 self._reference(row, column, budget, name, index, "money")
@@ -143,13 +143,19 @@ class _Figures:
         """A year of each policy once the backlog of overdue parts is gone."""
         yearly = self._book.table("budget_year").set_index("policy")["long_run_year"]
         money = self._book.words.currency
-        for policy in ("run_to_failure", "planned"):
+        for policy in self._book.words.policies:
             if math.isfinite(yearly.get(policy, math.nan)):
                 row = self._line(
                     f"Long run, a year: {self._book.words.policy(policy)} ({money})",
-                    "Wear alone, once parts overdue today have been renewed; at the costs at the time of writing.",
+                    "Once parts overdue today have been renewed, damage and comebacks counted; today's vehicles, "
+                    "costs at the time of writing.",
                 )
                 self._page.put(row, 1, float(yearly[policy]), kind="money")
+
+    def _backlog(self) -> str:
+        """How long renewing the parts that are overdue today takes, in words."""
+        months = self._book.plan.settings.spread_backlog_months
+        return f"over {months:g} months" if months > 0 else "at once"
 
     def _reference(
         self, row: int, column: int, budget: BudgetPlaces, name: str, index: int, kind: str
@@ -216,6 +222,7 @@ _POLICY_MEANING = {
     "run_to_failure": "Nothing is replaced before it fails or is found worn.",
     "planned": "Each component is replaced at its recommended interval; see Intervals.",
     "present_practice": "As the record shows it has been done so far.",
+    "own_policy": "Replaced at the intervals under [own_policy] in fleet.toml; without one, run to failure.",
 }
 
 

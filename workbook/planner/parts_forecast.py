@@ -11,6 +11,7 @@ from workbook.planner.charts import Band, Line, band_chart
 from workbook.planner.columns import Column, Place
 from workbook.planner.formats import BAND_BLUE, BLUE
 from workbook.planner.page import Page
+from workbook.planner.vehicles_ahead import write_vehicles_ahead
 
 __all__ = ["ForecastPlaces", "demand_chart", "write_parts_forecast"]
 
@@ -103,7 +104,8 @@ def write_parts_forecast(book: Book) -> ForecastPlaces | None:
     page.row += 1
     page.break_here()
     page.chart(page.row, demand_chart(book, places, size=(900, 340)), width=900)
-    page.skip(340)
+    page.skip(360)
+    write_vehicles_ahead(book, page)
     page.finish(footer=book.footer, repeat=place.first_row - 1)
     return places
 

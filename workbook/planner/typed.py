@@ -126,22 +126,22 @@ def _same(first: float, second: float) -> bool:
     return (math.isnan(first) and math.isnan(second)) or math.isclose(first, second, rel_tol=1e-9, abs_tol=1e-12)
 
 
-def given_inputs(costs: pd.DataFrame, *, labour_rate: float, downtime_cost: float) -> dict[str, float]:
+def given_inputs(costs: pd.DataFrame, **rates: float) -> dict[str, float]:
     """Input cells as the fleet folder gives them.
 
     Parameters
     ----------
     costs : pandas.DataFrame
         `component` and `COST_FIELDS`.
-    labour_rate, downtime_cost : float
-        [currency/h]
+    **rates : float
+        `labour_rate`, `downtime_cost` [currency/h], `price_growth` [1/year].
 
     Returns
     -------
     dict of str to float
         By key; NaN is blank.
     """
-    given = {"labour_rate": float(labour_rate), "downtime_cost": float(downtime_cost)}
+    given = dict(rates)
     for index, code in enumerate(costs["component"]):
         for name in COST_FIELDS:
             value = float(costs[name].iloc[index])

@@ -4,7 +4,7 @@ import pandas as pd
 
 from workbook.planner.book import Book
 from workbook.planner.columns import Column, Place
-from workbook.planner.inputs import COST_FIELDS
+from workbook.planner.inputs import COST_FIELDS, RATE_LABELS
 from workbook.planner.typed import INPUT_HEADINGS, LOST_HEADINGS, TYPED_SHEET
 
 __all__ = ["write_typed_in"]
@@ -54,8 +54,10 @@ def write_typed_in(book: Book, rates: Place, costs: Place) -> None:
 def _inputs(book: Book, rates: Place, costs: Place) -> tuple[pd.DataFrame, list[dict[str, str]]]:
     """One row an input cell, and where the cell stands."""
     inputs, carried = book.inputs, book.carried
-    cells = [("labour_rate", "Labour rate", "Value", inputs.labour_rate, rates.cell("value", 0))]
-    cells.append(("downtime_cost", "Cost of a standing vehicle", "Value", inputs.downtime_cost, rates.cell("value", 1)))
+    cells = [
+        (name, RATE_LABELS[name], "Value", getattr(inputs, name), rates.cell("value", index))
+        for index, name in enumerate(RATE_LABELS)
+    ]
     headings = book.input_headings
     for index, code in enumerate(inputs.costs["component"]):
         label = book.words.component(code)

@@ -9,6 +9,7 @@ POLICY_LABELS = {
     "run_to_failure": "Run to failure",
     "planned": "Planned replacement",
     "present_practice": "Present practice",
+    "own_policy": "Own policy",
 }
 
 CAUTIONS = (
@@ -47,6 +48,11 @@ class Words:
     def policy(self, code: str) -> str:
         """Label of a policy."""
         return POLICY_LABELS.get(code) or code.replace("_", " ").capitalize()
+
+    @property
+    def policies(self) -> tuple[str, ...]:
+        """Codes of the policies, in the order they are shown."""
+        return tuple(POLICY_LABELS)
 
     def duty(self, code: str) -> str:
         """Duty as shown; the fleet's mix by its words."""

@@ -22,6 +22,7 @@ COLUMNS = {
     "repairs": "order date unit odometer text part_number quantity component position reason labour_hours parts_cost",
     "inspections": "unit date odometer position finding",
     "duty_log": "unit month distance stops idle_hours unpaved_share tow_hours mean_speed",
+    "fleet_plan": "unit vehicle_class depot month joins leaves",
 }
 
 

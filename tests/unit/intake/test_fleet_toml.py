@@ -40,7 +40,11 @@ def test_everything_has_a_default_and_says_so(settings):
     top = {"distance_unit", "currency", "as_of", "records_from", "service_interval", "labour_rate", "downtime_cost"}
     named = {name for name in found.defaults if "." not in name}
     shares = {"service_level", "set_aside_limit", "review_threshold"}
-    assert named == top | shares | {"comeback_days", "greasing_intervals"}
+    ahead = {"price_growth", "spread_backlog_months"}
+    assert named == top | shares | ahead | {"comeback_days", "greasing_intervals"}
+    assert (found.price_growth, found.spread_backlog_months, dict(found.own_policy)) == (0.0, 0.0, {})
+    # Without one the rate is estimated from the record.
+    assert math.isnan(found.leaving_rate)
     assert "cost.u_joint.failed_extra" in found.defaults
 
 
@@ -63,6 +67,12 @@ set_aside_limit = 0.1
 review_threshold = 0.9
 comeback_days = 60
 greasing_intervals = 3
+leaving_rate = 0.1
+price_growth = 0.02
+spread_backlog_months = 6
+
+[own_policy]
+u_joint = 90000
 
 [cost.u_joint]
 planned_hours = 1.4
@@ -98,6 +108,8 @@ def test_everything_said_is_kept(settings):
     assert (found.as_of, found.records_from) == (pd.Timestamp("2026-06-30"), pd.Timestamp("2019-01-01"))
     assert (found.currency, found.service_interval, found.labour_rate) == ("GBP", 20000.0, 72.0)
     assert (found.comeback_days, found.greasing_intervals) == (60.0, 3.0)
+    assert (found.leaving_rate, found.price_growth, found.spread_backlog_months) == (0.1, 0.02, 6.0)
+    assert dict(found.own_policy) == {"u_joint": 90000.0}
     assert found.costs["u_joint"].planned_hours == 1.4 and not found.costs["u_joint"].is_default
     assert found.costs["cv_joint_inboard"].is_default and "pto_joint" not in found.costs
     geometry = found.geometry["crew_truck"]

@@ -238,3 +238,9 @@ def test_lines_about_other_systems_do_not_count_as_faulty(fleet):
     result = fleet.read()
     assert len(result.tables["repairs"]) == 40
     assert {f.problem for f in result.findings} == {"no driveline part recognised"}
+
+
+def test_an_as_of_date_before_the_records_is_said_so(fleet):
+    assert fleet.problems(as_of=pd.Timestamp("2019-06-30")) == [
+        "The records begin on 2020-01-01, after the as-of date 2019-06-30; give a later date with --as-of."
+    ]

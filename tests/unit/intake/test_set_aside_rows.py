@@ -189,7 +189,7 @@ def test_records_begin_with_their_earliest_date(fleet):
 
 
 def test_missing_tables_are_named_with_what_is_lost(fleet):
-    fleet.drop("parts", "stock", "ride_height", "inspections", "duty_log")
+    fleet.drop("parts", "stock", "ride_height", "inspections", "duty_log", "fleet_plan")
     result = fleet.read()
     assert "no parts table: nothing can be priced and no stock advice is given." in result.notes
     assert len([note for note in result.notes if note.startswith("no ")]) == 6
@@ -217,3 +217,12 @@ def test_counts_reconcile(fleet):
     assert list(table.loc["repairs", ["rows_read", "used_as_given", "used_repaired", "set_aside"]]) == [41, 38, 1, 2]
     for name, frame in result.tables.items():
         assert table.loc[name, "rows_read"] - table.loc[name, "set_aside"] == len(frame)
+
+
+def test_stock_at_a_depot_without_vehicles_is_said_and_kept(fleet):
+    assert not [note for note in fleet.read().notes if "no vehicle in service" in note]
+    row = fleet.add("stock", part_number="CSB", depot="mian", on_hand="2")
+    result = fleet.read()
+    (said,) = [note for note in result.notes if "no vehicle in service" in note]
+    assert said.startswith(f"stock.csv row {row}, column depot: 'mian' (nearest: 'main') has no vehicle in service")
+    assert set(result.tables["stock"]["depot"]) == {"main", "mian"}
