@@ -204,7 +204,8 @@ def test_reconciliation_is_checked_live(planner: Path, plan: ExamplePlan, tmp_pa
 def test_inputs_are_named_and_guarded(planner: Path) -> None:
     book = read_book(planner, values=False)
     names = set(book.defined_names)
-    assert {"labour_rate", "downtime_cost", "price_growth", "part_price_u_joint", "failed_hours_support_bearing"} <= names
+    rates = {"labour_rate", "downtime_cost", "price_growth"}
+    assert rates | {"part_price_u_joint", "failed_hours_support_bearing"} <= names
     assert len(book["Assumptions"].data_validations.dataValidation) >= 9
     assert len(book["Intervals"].data_validations.dataValidation) == 1
 

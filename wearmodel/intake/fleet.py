@@ -221,7 +221,8 @@ def _inferred_beginning(vehicles: pd.DataFrame, settings: FleetSettings) -> list
 
 def _first_date(tables: Mapping[str, TypedTable]) -> pd.Timestamp:
     """Earliest date of the records, rows after the as-of date among them."""
-    return min((tables[name].frame["date"].min() for name in _WITH_ODOMETER if name in tables), default=pd.Timestamp.min)
+    dates = [tables[name].frame["date"].min() for name in _WITH_ODOMETER if name in tables]
+    return min(dates, default=pd.Timestamp.min)
 
 
 def _nothing_to_go_by(tables: Mapping[str, TypedTable], day: pd.Timestamp | None) -> list[ProblemGroup]:
