@@ -21,6 +21,7 @@ __all__ = ["ConstantLives", "Sums", "block_length", "log_age"]
 
 Array = NDArray[Any]
 _ROW_SHARED_BY = 0.125
+_SEEN_FREED = 6 << 20
 _LOOKED_AT, _UNLIKE = 1024, 0.9
 # Shorter blocks spend their time between the steps; longer ones leave the cache.
 _LONGEST_BLOCK, _SHORTEST_BLOCK, _MOST_CELLS = 16_000, 256, 160_000
@@ -139,6 +140,16 @@ def log_age(age: Array) -> Array:
     return np.log(out, out=out)
 
 
+def _keep_freed_memory() -> None:
+    """Let freed memory stay with the process, as far as a block needs it again at once.
+
+    Fresh memory costs as much as what is worked out in it. The C library of Linux gives freed memory back beyond twice
+    the largest piece it has ever seen freed (GNU C library manual, "Malloc Tunable Parameters": the thresholds are
+    dynamic); a piece that is never written to costs nothing. Elsewhere this does no harm.
+    """
+    np.empty(_SEEN_FREED, dtype=np.uint8)
+
+
 class ConstantLives:
     """Likelihood of lives of one segment each.
 
@@ -157,6 +168,7 @@ class ConstantLives:
         self._low = log_age(data.before_low)
         self._low -= log_unit
         self._blocks = list(_blocks(data, log_unit))
+        _keep_freed_memory()
         # Written anew at each call: fresh memory of this size costs as much as a sum over it.
         self._by_segment, self._by_shape = np.empty(len(self._low)), np.empty(len(self._low))
 

@@ -131,7 +131,7 @@ def test_two_sheets_for_one_table(fleet):
     fleet.write_workbook("b.xlsx")
     with pytest.raises(InputError) as caught:
         read_fleet(fleet.path)
-    assert len(caught.value.problems) == 8
+    assert len(caught.value.problems) == 9
     assert "(a.xlsx sheet stock; b.xlsx sheet stock); name the file of the table" in caught.value.problems[2]
 
 
