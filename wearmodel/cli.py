@@ -256,6 +256,8 @@ def _prepare_exports(arguments: argparse.Namespace) -> None:
         from workbook.print_out import find_office
 
         _check_target(arguments.pdf)
+        if arguments.pdf.suffix.casefold() != ".pdf":
+            raise OutputError(f"{arguments.pdf} does not end in .pdf and would open as something else; name it so.")
         find_office()
     if arguments.charts:
         from workbook.pictures import check_pictures
