@@ -468,3 +468,10 @@ def test_any_headings_give_a_valid_file(tmp_path, headings, cells):
     proposal = propose_mapping(tmp_path)
     tomllib.loads(proposal.text)
     assert proposal.undecided
+
+
+def test_a_folder_without_any_table_gets_no_proposal(tmp_path):
+    """Nobody wants a file written into a folder named by mistake."""
+    (tmp_path / "notes.md").write_text("not a table")
+    with pytest.raises(InputError, match="holds no table that can be read"):
+        propose_mapping(tmp_path)

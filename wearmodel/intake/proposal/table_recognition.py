@@ -85,7 +85,7 @@ def recognise_tables(folder: Path) -> RecognisedTables:
     Raises
     ------
     InputError
-        The folder is missing, empty or cannot be listed.
+        The folder is missing, empty, cannot be listed, or holds no table of any kind.
     """
     listed = list_sheets(folder)
     notes = list(listed.notes)
@@ -101,6 +101,10 @@ def recognise_tables(folder: Path) -> RecognisedTables:
             unused.append(place.label)
         else:
             views.append(view)
+    if not views:
+        raise InputError(
+            [*notes, f"{folder} holds no table that can be read (CSV, XLSX, XLS, ODS); give the folder of the exports."]
+        )
     masters = _Masters(views)
     masters.settle()
     fits = {i: _fits(view, masters.forced.get(i, {}), masters.found.get(i, "")) for i, view in enumerate(views)}
