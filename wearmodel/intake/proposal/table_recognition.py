@@ -89,6 +89,10 @@ def recognise_tables(folder: Path) -> RecognisedTables:
     """
     listed = list_sheets(folder)
     notes = list(listed.notes)
+    if not listed.places:
+        raise InputError(
+            [*notes, f"{folder} holds no table that can be read (CSV, XLSX, XLS, ODS); give the folder of the exports."]
+        )
     views: list[SheetView] = []
     unused: list[str] = []
     for place in listed.places:
@@ -101,10 +105,6 @@ def recognise_tables(folder: Path) -> RecognisedTables:
             unused.append(place.label)
         else:
             views.append(view)
-    if not views:
-        raise InputError(
-            [*notes, f"{folder} holds no table that can be read (CSV, XLSX, XLS, ODS); give the folder of the exports."]
-        )
     masters = _Masters(views)
     masters.settle()
     fits = {i: _fits(view, masters.forced.get(i, {}), masters.found.get(i, "")) for i, view in enumerate(views)}
