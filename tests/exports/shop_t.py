@@ -8,8 +8,8 @@ import re
 from dataclasses import dataclass, replace
 
 from clauses import Phrasebook
-from export_files import CLEAN, Mess, Sheet, toml_map, write_workbook
-from exporting import Shares, Shop, settings_head
+from export_files import CLEAN, Mess, Sheet, write_workbook
+from exporting import Shares, Shop
 from phrases import Voice, pick
 from shop_t_phrases import (
     COLLATERAL,
@@ -26,6 +26,7 @@ from shop_t_phrases import (
     UNSAID,
     WORN,
 )
+from vehicle_books import settings_text
 
 
 @dataclass(frozen=True)
@@ -271,19 +272,9 @@ def write(shop, sheets, folder, messy):
     places = write_workbook(
         folder / FILE, named, messes={cards: mess if messy else CLEAN}, date_format="dd-mmm-yyyy"
     )[cards]
-    renamed = {"hours": "labour_hours", "cost": "parts_cost"}
-    text = settings_head(shop)
-    for name, (title, headings) in SHEETS.items():
-        text += f'\n[tables.{name}]\nfile = "{FILE}"\nsheet = "{title}"\n'
-        if name == "repairs":
-            own = {renamed.get(key, key): head for head, key in COLUMNS.items() if key not in TEXTS}
-            text += f'columns = {toml_map(own)[:-2]}, "text" = ["Defect reported", "Job done"] }}\n'
-            for column, codes in shop.codes.items():
-                text += f"values.{column} = {toml_map({code: meaning for meaning, code in codes.items()})}\n"
-        else:
-            text += f"columns = {toml_map(dict(zip(sheets[name].headings, headings, strict=True)))}\n"
-        if name == "vehicles":
-            text += f"values.driveline = {toml_map({model: line for (_, line), model in MODELS.items()})}\n"
+    headings = {name: names for name, (_, names) in SHEETS.items()}
+    files = {name: f'file = "{FILE}"\nsheet = "{title}"' for name, (title, _) in SHEETS.items()}
+    text = settings_text(shop, sheets, headings, files=files)
     (folder / "fleet.toml").write_text(text, encoding="utf-8")
     return [[place] for place in places]
 

@@ -4,7 +4,6 @@ Tab-delimited text, dates with the month's name, an odometer with "km" behind it
 """
 
 import shop_x_phrases as said
-from clauses import Phrasebook
 from export_files import CLEAN, Mess, Sheet, write_delimited
 from exporting import Shares, Shop
 from phrases import pick, spin, tidy
@@ -88,18 +87,9 @@ SHORT = {
     "half_shaft": ["shaft"], "several": ["parts", "bits"],
 }  # fmt: skip
 BOOKS = VehicleBooks.of(
-    Phrasebook(
-        voice=VOICE,
-        symptoms=said.SYMPTOMS,
-        reasons={
-            "failed": said.FAILED, "worn": said.WORN, "planned": said.PLANNED, "collateral": said.COLLATERAL,
-            "damage": said.DAMAGE, "comeback": said.COMEBACK,
-        },
-        unsaid=said.UNSAID,
-        idle=said.IDLE,
-        other=said.OTHER,
-        short=SHORT,
-    ),
+    VOICE,
+    said,
+    short=SHORT,
     places={
         "rear.joint_front": ["front {n}", "tailshaft front {n}", "gearbox end {n}", "tailshaft {n} gearbox end",
             "front {n} on tailshaft"],

@@ -7,7 +7,6 @@ often short. Semicolon text with a title, decimal commas, dots in thousands.
 from dataclasses import replace
 
 import shop_y_phrases as said
-from clauses import Phrasebook
 from export_files import Mess, Sheet, write_delimited
 from exporting import Shares, Shop
 from phrases import pick, spin
@@ -100,18 +99,9 @@ SHORT = {
     "steering_joint": ["joint"], "half_shaft": ["shaft"], "several": ["parts"],
 }  # fmt: skip
 BOOKS = VehicleBooks.of(
-    Phrasebook(
-        voice=VOICE,
-        symptoms=said.SYMPTOMS,
-        reasons={
-            "failed": said.FAILED, "worn": said.WORN, "planned": said.PLANNED, "collateral": said.COLLATERAL,
-            "damage": said.DAMAGE, "comeback": said.COMEBACK,
-        },
-        unsaid=said.UNSAID,
-        idle=said.IDLE,
-        other=said.OTHER,
-        short=SHORT,
-    ),
+    VOICE,
+    said,
+    short=SHORT,
     places={
         "rear.joint_front": ["{n} cardan in front", "front {n}", "{n} cardan gearbox side", "cardan shaft {n} front",
             "{n} gearbox side"],

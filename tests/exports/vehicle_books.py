@@ -3,6 +3,7 @@
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import ModuleType
 
 import numpy as np
 from clauses import Phrasebook
@@ -10,6 +11,8 @@ from export_files import Sheet, toml_map
 from exporting import WORD_COLUMNS, Shop, settings_head
 from phrases import Voice, pick
 from true_jobs import Job, Part
+
+from wearmodel.intake.tables.schema import REASONS
 
 
 @dataclass(frozen=True)
@@ -54,16 +57,30 @@ class VehicleBooks:
     @classmethod
     def of(
         cls,
-        book: Phrasebook,
+        voice: PlacingVoice,
+        said: ModuleType,
         *,
+        short: Mapping[str, Sequence[str]],
         places: Mapping[str, Sequence[str]],
         shafts: Sequence[str],
         pairs: Sequence[str],
     ) -> "VehicleBooks":
-        """Both books; the places, names and pairs of joints given are those of a vehicle with one shaft."""
-        steering = {key: ways for key, ways in book.voice.places.items() if key.startswith("steering")}
-        voice = replace(book.voice, places={**steering, **places}, shafts={"rear": shafts}, pairs=pairs)
-        return cls(book, replace(book, voice=voice))
+        """Both books; the places, names and pairs of joints given are those of a vehicle with one shaft.
+
+        `said`: the shop's module of phrases; the fields of `Phrasebook` and each reason are lists of it.
+        """
+        book = Phrasebook(
+            voice=voice,
+            symptoms=said.SYMPTOMS,
+            reasons={reason: getattr(said, reason.upper()) for reason in REASONS},
+            unsaid=said.UNSAID,
+            idle=said.IDLE,
+            other=said.OTHER,
+            short=short,
+        )
+        steering = {key: ways for key, ways in voice.places.items() if key.startswith("steering")}
+        plainer = replace(voice, places={**steering, **places}, shafts={"rear": shafts}, pairs=pairs)
+        return cls(book, replace(book, voice=plainer))
 
     def book(self, job: Job) -> Phrasebook:
         """The phrases whose places suit the vehicle."""

@@ -5,7 +5,6 @@ One text a line, in British words. A workbook with real dates; the mileage is ty
 
 import re
 
-from clauses import Phrasebook
 from export_files import CLEAN, Mess, Sheet, write_workbook
 from exporting import Shares, Shop
 from held_out import shop_v_phrases as said
@@ -84,18 +83,9 @@ SHORT = {
     "slip_spline": ["slider"], "steering_joint": ["UJ", "joint"], "half_shaft": ["shaft"], "several": ["parts"],
 }  # fmt: skip
 BOOKS = VehicleBooks.of(
-    Phrasebook(
-        voice=VOICE,
-        symptoms=said.SYMPTOMS,
-        reasons={
-            "failed": said.FAILED, "worn": said.WORN, "planned": said.PLANNED, "collateral": said.COLLATERAL,
-            "damage": said.DAMAGE, "comeback": said.COMEBACK,
-        },
-        unsaid=said.UNSAID,
-        idle=said.IDLE,
-        other=said.OTHER,
-        short=SHORT,
-    ),
+    VOICE,
+    said,
+    short=SHORT,
     places={
         "rear.joint_front": ["front {n}", "prop front {n}", "{n} gearbox end of prop", "propshaft front {n}",
             "front {n} on prop", "prop {n} g/box end"],

@@ -3,7 +3,6 @@
 Capitals and abbreviations. Comma text, the work orders in two files, dates with two-digit years, a bare meter.
 """
 
-from clauses import Phrasebook
 from export_files import CLEAN, Mess, Sheet, write_delimited
 from exporting import Shares, Shop
 from held_out import shop_w_phrases as said
@@ -78,18 +77,9 @@ SHORT = {
     "steering_joint": ["U-JNT", "JOINT"], "half_shaft": ["AXLE"], "several": ["PARTS", "ITEMS"],
 }  # fmt: skip
 BOOKS = VehicleBooks.of(
-    Phrasebook(
-        voice=VOICE,
-        symptoms=said.SYMPTOMS,
-        reasons={
-            "failed": said.FAILED, "worn": said.WORN, "planned": said.PLANNED, "collateral": said.COLLATERAL,
-            "damage": said.DAMAGE, "comeback": said.COMEBACK,
-        },
-        unsaid=said.UNSAID,
-        idle=said.IDLE,
-        other=said.OTHER,
-        short=SHORT,
-    ),
+    VOICE,
+    said,
+    short=SHORT,
     places={
         "rear.joint_front": ["FRONT {n}", "FRT {n}", "{n} AT TRANS", "TRANS END {n}", "DRIVESHAFT FRT {n}",
             "FRONT {n} ON DRIVELINE"],

@@ -156,12 +156,12 @@ def _is_driveline(line: RepairLine, known: LineKnowledge) -> bool:
         return False
     if line.component in known.components or _entry(line, known) or words.parts or line.code_words.named:
         return True
-    if words.is_whole_shaft and (words.deed in ("renewed",
-        "unclear") or (not words.deed and not _BY_THE_WAY.issuperset(words.reasons))):
+    has_work = words.deed in ("renewed", "unclear")
+    if words.is_whole_shaft and (has_work or (not words.deed and not _BY_THE_WAY.issuperset(words.reasons))):
         return True
     if any(part.deed == "renewed" and part.reason == "collateral" for part in words.named):
         return True  # `its boot replaced while the shaft was out`: asked, though other work is named
-    if not words.names_other and words.deed in ("renewed", "unclear") and (words.named or words.evidence):
+    if not words.names_other and has_work and (words.named or words.evidence):
         return True
     if line.position in known.all_positions and not line.component:
         return True

@@ -6,6 +6,8 @@ Where German, French or Spanish stands behind the English, the place follows its
 
 import re
 
+from wearmodel.intake.words.turns import as_list, in_turn, turn
+
 __all__ = ["FOREIGN_WORDS", "in_english_order"]
 
 FOREIGN_WORDS = frozenset(
@@ -129,6 +131,65 @@ _STATE_OF = re.compile(r"(?<!driver )(?<!customer )(?<!operator )\bstates of ")
 _AT_SERVICE = re.compile(r"\b(measured|found|seen|noticed|detected|observed|checked|spotted|noted|looked) in service\b")
 
 
+def _sleeve_too(found: "re.Match[str]") -> str:
+    """A sleeve listed after a CV joint or half shaft, as the boot on it; a slip joint has sleeves of its own."""
+    is_boot = "slip" not in found.string and _OF_HALF_SHAFT.search(found.string[: found.start()])
+    return "boot" if is_boot else found[0]
+
+
+_TURNS = (
+    turn(" join", steps=[(_JOIN, r"\1 joint")]),
+    turn(" stone", " cobbles", steps=[(_ON_STONES, "on rough road")]),
+    turn("steering ", beside=(" back",), steps=[(_NOT_COMING_BACK, "steering stiff")]),
+    turn(" set", steps=[(_SET, r"\1")]),
+    turn(
+        "cardan",
+        steps=[
+            (_CARDAN_BEARING, "cardan shaft "),
+            (_LINE_OF_CARDAN, r"\2 cardan shaft \1"),
+            (_LINE_BEFORE_CARDAN, r"\2 cardan shaft \1"),
+            (_OF_CARDAN, r"cardan shaft \1"),
+            (_CARDAN_BEFORE, r"\1 cardan shaft "),
+        ],
+    ),
+    turn(" behind", " in front", steps=[(_BEHIND, lambda m: f"{m[1]} {'rear' if m[2] == 'behind' else 'front'}")]),
+    turn(
+        " above", " below", " top", " under", beside=("steering",),
+        steps=[(_STEERING_END, lambda m: f"{m[1]} {'upper' if m[2] in ('above', 'on top') else 'lower'}")],
+    ),
+    turn("back ", steps=[(_BACK, "rear ")]),
+    turn("fault", steps=[(_DEFECT, r"\1 defective"), (_DEFECT_BEFORE, "defective ")]),
+    turn("hit", steps=[(_HIT, "knock ")]),
+    turn(" chang", " start", " driv", steps=[(_SHIFT, "on take off")]),
+    turn("by ", steps=[(_TURN, "on turning")]),
+    turn("finished", "ready", " tag", steps=[(_FINISHED, "")]),
+    turn(
+        "mounted", " again", "same ",
+        steps=[
+            (_NEW_MOUNTED, r"\1 renewed"),
+            (_AGAIN, lambda m: m[0] if _NEW_BEFORE.search(m.string[: m.start()]) else "refitted"),
+        ],
+    ),
+    turn(" in service", steps=[(_AT_SERVICE, r"\1 at service")]),
+    turn(" with ", " incl ", steps=[(_WITH, as_list(_NAMED, _RENEWED))]),
+    turn(" mount", "assembl", steps=[(_MEANWHILE, "renewed at same time")]),
+    turn("because ", "done in add", steps=[(_BECAUSE_HEARD, ""), (_DONE_ADDED, "done ")]),
+    turn("because ", "together ", steps=[(_APART, "renewed at same time")]),
+    turn("bad ", "poor ", beside=("in ",), steps=[(_BAD_STATE, r"\1")]),
+    turn(" with ", steps=[(_WITH_CLAMPS, r"\1")]),
+    turn("states of ", steps=[(_STATE_OF, "")]),
+    turn(" greased", steps=[(_GREASY, "greased everywhere")]),
+    turn(" order", steps=[(_LAST_ORDER, "after our repaired")]),
+    turn("sleeve", "dust cover", steps=[(_BOOT_OF_SHAFT, lambda m: "boot " if m[0].endswith(" ") else "boot")]),
+    turn("sleeve", beside=(" and ",), steps=[(_SLEEVE_TOO, _sleeve_too)]),
+    turn(
+        "in", " side and", beside=("boot ",),
+        steps=[(_BOTH_BOOTS, lambda m: f"{'inboard and outboard' if m[2] else 'outboard and inboard'} {m[1]}")],
+    ),
+    turn("both ", steps=[(_BOTH_TOLD, r"\1")]),
+)  # fmt: skip
+
+
 def in_english_order(words: str) -> str:
     """Words of a line, what follows the order of another language put in that of a repair line.
 
@@ -144,77 +205,4 @@ def in_english_order(words: str) -> str:
     >>> in_english_order("steering u joint above replaced")
     'steering u joint upper replaced'
     """
-    # Looking for a few letters first is much faster than every pattern.
-    if " join" in words:
-        words = _JOIN.sub(r"\1 joint", words)
-    if " stone" in words or " cobbles" in words:
-        words = _ON_STONES.sub("on rough road", words)
-    if "steering " in words and " back" in words:
-        words = _NOT_COMING_BACK.sub("steering stiff", words)
-    if " set" in words:
-        words = _SET.sub(r"\1", words)
-    if "cardan" in words:
-        words = _CARDAN_BEARING.sub("cardan shaft ", words)
-        words = _LINE_OF_CARDAN.sub(r"\2 cardan shaft \1", words)
-        words = _LINE_BEFORE_CARDAN.sub(r"\2 cardan shaft \1", words)
-        words = _CARDAN_BEFORE.sub(r"\1 cardan shaft ", _OF_CARDAN.sub(r"cardan shaft \1", words))
-    if " behind" in words or " in front" in words:
-        words = _BEHIND.sub(lambda m: f"{m[1]} {'rear' if m[2] == 'behind' else 'front'}", words)
-    if "steering" in words and (" above" in words or " below" in words or " top" in words or " under" in words):
-        words = _STEERING_END.sub(lambda m: f"{m[1]} {'upper' if m[2] in ('above', 'on top') else 'lower'}", words)
-    if "back " in words:
-        words = _BACK.sub("rear ", words)
-    if "fault" in words:
-        words = _DEFECT_BEFORE.sub("defective ", _DEFECT.sub(r"\1 defective", words))
-    if "hit" in words:
-        words = _HIT.sub("knock ", words)
-    if " chang" in words or " start" in words or " driv" in words:
-        words = _SHIFT.sub("on take off", words)
-    if "by " in words:
-        words = _TURN.sub("on turning", words)
-    if "finished" in words or "ready" in words or " tag" in words:
-        words = _FINISHED.sub("", words)
-    if "mounted" in words or " again" in words or "same " in words:
-        words = _NEW_MOUNTED.sub(r"\1 renewed", words)
-        words = _AGAIN.sub(lambda m: m[0] if _NEW_BEFORE.search(words[: m.start()]) else "refitted", words)
-    if " in service" in words:
-        words = _AT_SERVICE.sub(r"\1 at service", words)
-    if " with " in words or " incl " in words:
-        words = _WITH.sub(lambda m: _as_list(m, words), words)
-    if " mount" in f" {words}" or "assembl" in words:
-        words = _MEANWHILE.sub("renewed at same time", words)
-    if "because " in words or "done in add" in words:
-        words = _DONE_ADDED.sub("done ", _BECAUSE_HEARD.sub("", words))
-    if "because " in words or "together " in words:
-        words = _APART.sub("renewed at same time", words)
-    if "in " in words and ("bad " in words or "poor " in words):
-        words = _BAD_STATE.sub(r"\1", words)
-    if " with " in words:
-        words = _WITH_CLAMPS.sub(r"\1", words)
-    if "states of " in words:
-        words = _STATE_OF.sub("", words)
-    if " greased" in words:
-        words = _GREASY.sub("greased everywhere", words)
-    if " order" in words:
-        words = _LAST_ORDER.sub("after our repaired", words)
-    return _boots(words)
-
-
-def _as_list(found: "re.Match[str]", words: str) -> str:
-    """What joins two parts, as `and` where the work on both is told after them."""
-    before = words[: found.start()].rpartition(" . ")[2]
-    is_list = _NAMED.search(before) and not _RENEWED.search(before) and _RENEWED.search(words[found.end() :])
-    return "and " if is_list else found[0]
-
-
-def _boots(words: str) -> str:
-    """Sleeves of half shafts and CV joints, as boots."""
-    if "sleeve" in words or "dust cover" in words:
-        words = _BOOT_OF_SHAFT.sub(lambda m: "boot " if m[0].endswith(" ") else "boot", words)
-        if " and " in words and "slip" not in words:
-            words = _SLEEVE_TOO.sub(lambda m: "boot" if _OF_HALF_SHAFT.search(words[: m.start()]) else m[0], words)
-    if "boot " in words and " and " in words and ("in" in words or " side and" in words):
-        words = _BOTH_BOOTS.sub(lambda m: f"{'inboard and outboard' if m[2] else 'outboard and inboard'} {m[1]}", words)
-    if "both " in words and " - " in words:
-        words = _BOTH_TOLD.sub(r"\1", words)
-    return words
+    return in_turn(words, _TURNS)

@@ -5,6 +5,8 @@ A list of labour operations names the thing first, then whose it is and where; p
 
 import re
 
+from wearmodel.intake.words.turns import in_turn, turn
+
 __all__ = ["in_spoken_order"]
 
 _END = r"(?:outboard|inboard|wheel side|diff side|gear box side|upper|lower)"
@@ -84,6 +86,44 @@ _UNDISTURBED = re.compile(r"\bwithout (?:split|removed|dismantled|disturbed|dist
 _ANY_BOOT = re.compile(r"\buniversal (?=(?:\? )?(?:type )?boot\b)|(?<=boot , cv , )universal (?:\? )?type\b")
 
 
+def _small_of(found: "re.Match[str]") -> str:
+    """A small thing named after what it is on."""
+    return f"{found['done'] or ''}{found['whose']} {found['small']}"
+
+
+def _boot_of(found: "re.Match[str]") -> str:
+    """A boot named after the joint or half shaft it is on."""
+    end = f"{found['end']} " if "end" in found.groupdict() else ""
+    owner = "cv" if "cv" in found["whose"] or "velocity" in found["whose"] else "half shaft"
+    return f"{found['done'] or ''}{end}{owner} boot"
+
+
+_TURNS = (
+    turn(" 1 ", steps=[(_NEXT_ITEM, r"\1 / ")]),
+    turn("to be ", steps=[(_DONE_SINCE, r"\1")]),
+    turn(" :", steps=[(_NEXT_LABEL, " . ")]),
+    turn(
+        "axle",
+        steps=[
+            (_AXLE_LISTED, r"half shaft assembly \1"),
+            (_AXLE_SHORT, "half shaft assembly"),
+            (_DRIVE_AXLE, "half shaft "),
+        ],
+    ),
+    turn("wheel driv", steps=[(_WHEEL_SHAFT, "half shaft"), (_SHAFT_LISTED, "half shaft assembly")]),
+    turn("boot", steps=[(_SEAL_BOOT, "boot"), (_RACK_BOOT, r"\1 boot")]),
+    turn("universal", beside=("boot",), steps=[(_ANY_BOOT, "")]),
+    turn("boot , ", "boot assembly , ", steps=[(_BOOT_LISTED, _boot_of), (_BOOT_OF_END, _boot_of)]),
+    turn(
+        "joint , ", "joint universal", "joint assembly", "joint cardan",
+        steps=[(_JOINT_LISTED, r"\1 \2 joint"), (_JOINT_SHORT, r"\1 joint"), (_FOREIGN_JOINT, "exhaust joint")],
+    ),
+    turn(*_SMALL_WORDS, steps=[(_SMALL_FIRST, r"\2 \1"), (_SMALL_OF, _small_of)]),
+    turn("without ", steps=[(_UNDISTURBED, "")]),
+    turn("bearing ", steps=[(_CENTRE_LISTED, "centre bearing"), (_BEARING_LISTED, r"\1 bearing")]),
+)  # fmt: skip
+
+
 def in_spoken_order(words: str) -> str:
     """Words of a line, names of labour operations turned round.
 
@@ -99,47 +139,4 @@ def in_spoken_order(words: str) -> str:
     >>> in_spoken_order("replaced shaft assembly , front wheel drive - right")
     'replaced half shaft assembly - right'
     """
-    if " 1 " in words:
-        words = _NEXT_ITEM.sub(r"\1 / ", words)
-    if "to be " in words:
-        words = _DONE_SINCE.sub(r"\1", words)
-    if " :" in words:
-        words = _NEXT_LABEL.sub(" . ", words)
-    if "axle" in words:
-        words = _AXLE_SHORT.sub("half shaft assembly", _AXLE_LISTED.sub(r"half shaft assembly \1", words))
-        words = _DRIVE_AXLE.sub("half shaft ", words)
-    if "wheel driv" in words:
-        words = _SHAFT_LISTED.sub("half shaft assembly", _WHEEL_SHAFT.sub("half shaft", words))
-    if "boot" in words:
-        words = _boots(words)
-    if "joint , " in words or "joint universal" in words or "joint assembly" in words or "joint cardan" in words:
-        words = _JOINT_SHORT.sub(r"\1 joint", _JOINT_LISTED.sub(r"\1 \2 joint", words))
-        words = _FOREIGN_JOINT.sub("exhaust joint", words)
-    for small in _SMALL_WORDS:
-        if small in words:
-            words = _SMALL_FIRST.sub(r"\2 \1", words)
-            words = _SMALL_OF.sub(lambda m: f"{m['done'] or ''}{m['whose']} {m['small']}", words)
-            break
-    if "without " in words:
-        words = _UNDISTURBED.sub("", words)
-    if "bearing " in words:
-        words = _CENTRE_LISTED.sub("centre bearing", words)
-        words = _BEARING_LISTED.sub(r"\1 bearing", words)
-    return words
-
-
-def _boots(words: str) -> str:
-    """Boots named before the joint or shaft they are on."""
-    words = _SEAL_BOOT.sub("boot", words)
-    words = _RACK_BOOT.sub(r"\1 boot", words)
-    if "universal" in words:
-        words = _ANY_BOOT.sub("", words)
-    if "boot , " not in words and "boot assembly , " not in words:
-        return words
-    words = _BOOT_LISTED.sub(lambda m: f"{m['done'] or ''}{_owner(m['whose'])} boot", words)
-    return _BOOT_OF_END.sub(lambda m: f"{m['done'] or ''}{m['end']} {_owner(m['whose'])} boot", words)
-
-
-def _owner(name: str) -> str:
-    """Whose boot it is: that of a joint, or of a half shaft."""
-    return "cv" if "cv" in name or "velocity" in name else "half shaft"
+    return in_turn(words, _TURNS)

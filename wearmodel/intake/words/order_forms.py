@@ -5,6 +5,8 @@ Common practice of mines, farms and their contractors, no source.
 
 import re
 
+from wearmodel.intake.words.turns import in_turn, turn
+
 __all__ = ["ORDER_FORM_WORDS", "in_plain_form", "numbered_with_brackets"]
 
 ORDER_FORM_WORDS = frozenset(
@@ -88,6 +90,29 @@ _ALL_VEHICLES = re.compile(
     r"|\ball vehicles? (?:type|series)\b"
 )
 
+_TURNS = (
+    turn("pre", steps=[(_PRESTART, "driver reported ")]),
+    turn("condition monitor", steps=[(_MONITORED, "inspection")]),
+    turn("monitor /", steps=[(_MONITOR_ONLY, "inspection ")]),
+    turn(" store", steps=[(_FROM_STORES, "supplied")]),
+    turn("greased ", steps=[(_GREASE_LOST, "greased thrown on "), (_STRAY_GREASE, "greased inside ")]),
+    turn(" op", steps=[(_OPERATOR, r"\1 operator")]),
+    turn(" backlog", " list", " board", " planner", " watch", steps=[(_ON_LIST, "later")]),
+    turn(" not ", " no ", steps=[(_NOT_WEAR, ""), (_NOT_YET, "")]),
+    turn("new ", steps=[(_FROM_NEW, "defective from new"), (_NEW_ONE_BAD, "fitted by us ")]),
+    turn(" back", "same ", "we ", steps=[(_BACK_AGAIN, "after our repaired")]),
+    turn(" from factory", " from supplier", " from stores", steps=[(_FROM_NEW, "defective from new")]),
+    turn(" done", steps=[(_BAD_DONE, r"\1 \2 replaced")]),
+    turn("outstanding", "backlog", "deferred", "carr", beside=(":",), steps=[(_ARRIVED, "")]),
+    turn("towed", steps=[(_TOWED_WRONG, "accident damage")]),
+    turn("c o", steps=[(_CHANGE_OUT, lambda m: "changed " if m[0].endswith(" ") else "planned changed")]),
+    turn("same ", steps=[(_PULLED_DOWN, "at same time")]),
+    turn(" again", steps=[(_GOING_AGAIN, "")]),
+    turn(" tight", " solid", " fast", steps=[(_STRAY_TIGHT, r"\1 solid")]),
+    turn(" scope", " plan", steps=[(_SCOPE, "planned")]),
+    turn("action", "campaign", "vehicle", steps=[(_ALL_VEHICLES, "campaign")]),
+)
+
 
 def numbered_with_brackets(text: str) -> str:
     """The text with its jobs numbered `1)` where they were `1/` or `1.`.
@@ -120,46 +145,4 @@ def in_plain_form(words: str) -> str:
     >>> in_plain_form("prestart fault , vibration at speed / u joint worn , put on backlog")
     'driver reported vibration at speed / u joint worn , later'
     """
-    # Looking for a few letters first is much faster than every pattern.
-    if "pre" in words:
-        words = _PRESTART.sub("driver reported ", words)
-    if "condition monitor" in words:
-        words = _MONITORED.sub("inspection", words)
-    if "monitor /" in words:
-        words = _MONITOR_ONLY.sub("inspection ", words)
-    if " store" in words:
-        words = _FROM_STORES.sub("supplied", words)
-    if "greased " in words:
-        words = _GREASE_LOST.sub("greased thrown on ", words)
-        words = _STRAY_GREASE.sub("greased inside ", words)
-    if " op" in words:
-        words = _OPERATOR.sub(r"\1 operator", words)
-    if " backlog" in words or " list" in words or " board" in words or " planner" in words or " watch" in words:
-        words = _ON_LIST.sub("later", words)
-    if " not " in words or " no " in words:
-        words = _NOT_YET.sub("", _NOT_WEAR.sub("", words))
-    if "new " in words:
-        words = _NEW_ONE_BAD.sub("fitted by us ", _FROM_NEW.sub("defective from new", words))
-    if " back" in words or "same " in words or "we " in words:
-        words = _BACK_AGAIN.sub("after our repaired", words)
-    if " from factory" in words or " from supplier" in words or " from stores" in words:
-        words = _FROM_NEW.sub("defective from new", words)
-    if " done" in words:
-        words = _BAD_DONE.sub(r"\1 \2 replaced", words)
-    if ("outstanding" in words or "backlog" in words or "deferred" in words or "carr" in words) and ":" in words:
-        words = _ARRIVED.sub("", words)
-    if "towed" in words:
-        words = _TOWED_WRONG.sub("accident damage", words)
-    if "c o" in words:
-        words = _CHANGE_OUT.sub(lambda m: "changed " if m[0].endswith(" ") else "planned changed", words)
-    if "same " in words:
-        words = _PULLED_DOWN.sub("at same time", words)
-    if " again" in words:
-        words = _GOING_AGAIN.sub("", words)
-    if " tight" in words or " solid" in words or " fast" in words:
-        words = _STRAY_TIGHT.sub(r"\1 solid", words)
-    if " scope" in words or " plan" in words:
-        words = _SCOPE.sub("planned", words)
-    if "action" in words or "campaign" in words or "vehicle" in words:
-        words = _ALL_VEHICLES.sub("campaign", words)
-    return words
+    return in_turn(words, _TURNS)

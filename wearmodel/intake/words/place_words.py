@@ -147,7 +147,7 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
         "bearing_end": _ends_of("bearing_end"),
         "near_bearing": "; ".join(f"{w} {name}" for name in _NEIGHBOURS["bearing_end"] for w in ("near", "near "
         "to", "close to")),
-        "axle": """
+        "axle": f"""
             front axle; axle u joint; axle shaft u joint; universal joint front wheel; universal joint
             wheel; universal front wheel;
             axle joint; axle shaft joint; front axle shaft joint; front axle shaft u joint; front axle joint; front axle

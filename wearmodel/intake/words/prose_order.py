@@ -2,6 +2,8 @@
 
 import re
 
+from wearmodel.intake.words.turns import as_list, in_turn, turn
+
 __all__ = ["PROSE_WORDS", "in_prose_order"]
 
 PROSE_WORDS = frozenset({"where", "meets", "joins", "enters", "bolts", "goes", "into", "took", "whipped", "yanked"})
@@ -68,7 +70,33 @@ _FIXED_BACK = re.compile(
     r"\b(?:fixed (?:back|same|again|in place|old)|(?:same|old|back|same part|same one) (?:back )?fixed)(?: back"
     r"| again)?\b"
 )
+_STILL_FIXED = re.compile("fixed")
 _FOUND_AT = re.compile(r"\b(?:traced|tracked|narrowed|isolated|pinned) (?:it |noise |that |vibration )?(?:down )?to\b")
+
+
+def _as_fitted(found: "re.Match[str]") -> str:
+    """What was fixed on, as fitted."""
+    begin = found["new"] or (f"{found['badly']} " if found["badly"] else "")
+    return f"{begin}fitted{' ' if found[0].endswith(' ') else ''}"
+
+
+_TURNS = (
+    turn("where ", steps=[(_WHERE, r"\1 \2 end")]),
+    turn(" off", " out", " apart", " down", steps=[(_TAKEN, lambda m: f"removed {m[1].rstrip()}")]),
+    turn(" pull", steps=[(_PULL_OUT, "on take off")]),
+    turn("put ", steps=[(_BOOT_IN, "on acceleration"), (_PUT_SIDE, "fitted "), (_PUT_IN, r"fitted \1")]),
+    turn(" with it", " with them", steps=[(_TOOK_WITH, r"\1collateral"), (_RENEWED_WITH, r"\1 \2collateral")]),
+    turn(" back", steps=[(_BACK, "put back")]),
+    turn(
+        " exchanged ",
+        steps=[(_EXCHANGE, lambda m: f"{m[1]} complete " if _RENEWED.search(m.string) else m[0])],
+    ),
+    turn("along with ", "together with ", "coupled with ", steps=[(_ALONG, as_list(_NAMED, _RENEWED))]),
+    turn("boot", steps=[(_TO_GO_WITH, r"and \1"), (_FASTENING, r"\3 \1 \2")]),
+    turn("damage ", steps=[(_DAMAGED, "damage by . ")]),
+    turn("fixed", steps=[(_FIXED_BACK, "refitted"), (_FIXED, _as_fitted), (_STILL_FIXED, "repaired")]),
+    turn("trac", "narrowed", "isolated", "pinned", beside=(" to ",), steps=[(_FOUND_AT, "traced")]),
+)
 
 
 def in_prose_order(words: str) -> str:
@@ -84,42 +112,4 @@ def in_prose_order(words: str) -> str:
     >>> in_prose_order("universal joint where front prop shaft meets transfer case broken")
     'universal joint front prop shaft transfer case end broken'
     """
-    # Looking for a few letters first is much faster than every pattern.
-    if "where " in words:
-        words = _WHERE.sub(r"\1 \2 end", words)
-    if " off" in words or " out" in words or " apart" in words or " down" in words:
-        words = _TAKEN.sub(lambda m: f"removed {m[1].rstrip()}", words)
-    if " pull" in words:
-        words = _PULL_OUT.sub("on take off", words)
-    if "put " in words:
-        words = _PUT_IN.sub(r"fitted \1", _PUT_SIDE.sub("fitted ", _BOOT_IN.sub("on acceleration", words)))
-    if " with it" in words or " with them" in words:
-        words = _RENEWED_WITH.sub(r"\1 \2collateral", _TOOK_WITH.sub(r"\1collateral", words))
-    if " back" in words:
-        words = _BACK.sub("put back", words)
-    if " exchanged " in words and len(_RENEWED.findall(words)):
-        words = _EXCHANGE.sub(r"\1 complete ", words)
-    if "along with " in words or "together with " in words or "coupled with " in words:
-        words = _ALONG.sub(lambda m: _as_list(m, words), words)
-    if "boot" in words:
-        words = _FASTENING.sub(r"\3 \1 \2", _TO_GO_WITH.sub(r"and \1", words))
-    if "damage " in words:
-        words = _DAMAGED.sub("damage by . ", words)
-    if "fixed" in words:
-        words = _FIXED.sub(_as_fitted, _FIXED_BACK.sub("refitted", words)).replace("fixed", "repaired")
-    if " to " in words and ("trac" in words or "narrowed" in words or "isolated" in words or "pinned" in words):
-        words = _FOUND_AT.sub("traced", words)
-    return words
-
-
-def _as_fitted(found: "re.Match[str]") -> str:
-    """What was fixed on, as fitted."""
-    begin = found["new"] or (f"{found['badly']} " if found["badly"] else "")
-    return f"{begin}fitted{' ' if found[0].endswith(' ') else ''}"
-
-
-def _as_list(found: "re.Match[str]", words: str) -> str:
-    """What joins two parts, as `and` where the work on both is told after them."""
-    before = words[: found.start()].rpartition(" . ")[2]
-    is_list = _NAMED.search(before) and not _RENEWED.search(before) and _RENEWED.search(words[found.end() :])
-    return "and " if is_list else found[0]
+    return in_turn(words, _TURNS)

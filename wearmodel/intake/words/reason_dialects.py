@@ -332,7 +332,7 @@ REASON_DIALECTS: Mapping[str, tuple[str, ...]] = {
         *joined("while; when; as; since; with; seeing; because", "it; they; everything; job; lot; all; -", "in "
                 "bits; in pieces; "
                 "apart; stripped; stripped out; opened up; down; all apart; in bits anyway; all in bits"),
-        *joined("new; replaced; renewed; fitted; done", "also", ", all in bits; all in bits; in bits; all apart; "
+        *joined("new; replaced; renewed; fitted; done", "also", "all in bits; in bits; all apart; "
                 "apart"),
         *joined("came; come; comes; came away; came out; pulled", "off; away; out; apart", "with; along with",
                 "other; other part; "

@@ -27,6 +27,9 @@ Meaning = tuple[str, str]
 _Phrases = Mapping[str, Iterable[str]]
 _ENDS = ("outboard", "inboard", "upper", "lower")
 _RENEWED = frozenset({"replaced", "renewed", "changed", "exchanged", "swapped", "installed", "fitted"})
+_PLANNED, _COLLATERAL, _COMEBACK = ("hint", "planned"), ("hint", "collateral"), ("hint", "comeback")
+_OF_WORK = frozenset({_PLANNED, _COLLATERAL, _COMEBACK})
+_NAMING = frozenset({"part", "modifier", "place"})
 _REPEATED = frozenset({"again", "re", "twice", "free"})
 _BESIDE = frozenset({*_ENDS, "upper", "lower"}) | {p for p, kind in DIMENSIONS.items() if kind == "beside"}
 _BEYOND = frozenset({"behind", "before", "ahead", "just", "nearest", "next", "by"})
@@ -110,7 +113,7 @@ def _built(
     longest: dict[str, int] = {}
     for words in meanings:
         longest[words[0]] = max(longest.get(words[0], 0), len(words))
-    unique = {words: tuple(dict.fromkeys(found)) for words, found in meanings.items()}
+    unique = {w: tuple(dict.fromkeys(f) if len(f) > 1 else f) for w, f in meanings.items()}
     return Lexicon(MappingProxyType(unique), MappingProxyType(longest), reader, {}, {}, steering_side)
 
 
@@ -134,11 +137,17 @@ def _shipped() -> dict[str, list[Meaning]]:
         ("number", {"all": ("all",), **{str(n): (str(n),) for n in range(1, 9)}}),
     )
     meanings: dict[str, list[Meaning]] = {}
+    telling: set[str] = set()
     for kind, table in tables:
-        for meaning, phrases in table.items():
+        for told, phrases in table.items():
+            meaning = (kind, told)
             for phrase in phrases:
-                meanings.setdefault(phrase, []).append((kind, meaning))
-    for phrase, found in meanings.items():
+                meanings.setdefault(phrase, []).append(meaning)
+            if kind in _NAMING or meaning in _OF_WORK:
+                telling.update(phrases)
+    # Few phrases tell anything by the way; the order is kept, as what is found first counts.
+    for phrase in filter(telling.__contains__, meanings):
+        found = meanings[phrase]
         if _tells_work(phrase, found):
             found.append(("deed", "renewed"))
         kinds = {kind for kind, _ in found}
@@ -153,12 +162,11 @@ def _shipped() -> dict[str, list[Meaning]]:
 
 def _tells_work(phrase: str, found: list[Meaning]) -> bool:
     """Whether a phrase that tells why also tells that a part was renewed: `replaced at interval`, `renewed again`."""
-    if any(kind == "deed" for kind, _ in found):
-        return False
     words = phrase.split()
-    is_reason = ("hint", "planned") in found or ("hint", "collateral") in found
-    is_repeat = ("hint", "comeback") in found and bool(_REPEATED & set(words))
-    return (is_reason or is_repeat) and bool(_RENEWED & set(words))
+    if _RENEWED.isdisjoint(words) or any(kind == "deed" for kind, _ in found):
+        return False
+    is_reason = _PLANNED in found or _COLLATERAL in found
+    return is_reason or (_COMEBACK in found and not _REPEATED.isdisjoint(words))
 
 
 def _part_within(phrase: str, meanings: Mapping[str, list[Meaning]], *, beside: bool) -> list[Meaning]:

@@ -5,9 +5,9 @@ Common practice of workshops, no source.
 """
 
 import re
-from dataclasses import dataclass
 
 from wearmodel.intake.words.order_forms import numbered_with_brackets
+from wearmodel.intake.words.turns import Turn, turn
 
 __all__ = ["rewritten"]
 
@@ -15,17 +15,9 @@ _COUNT = r"(?:\d{1,3}|an?|one|two|three|four|five|six|ten|a few|few|(?:a )?coupl
 _SPAN = rf"(?:{_COUNT} (?:days?|weeks?|wks?)|(?:[1-6]|an?|one|two|three|few|a few|couple of) (?:months?|mths?))"
 
 
-@dataclass(frozen=True)
-class _Turn:
-    """A turn of phrase: looked for only in texts that hold one of its marks, which most do not."""
-
-    marks: tuple[str, ...]
-    pattern: "re.Pattern[str]"
-    instead: str
-
-
-def _turn(*marks: str, pattern: str, instead: str) -> _Turn:
-    return _Turn(marks, re.compile(pattern, re.IGNORECASE), instead)
+def _turn(*marks: str, pattern: str, instead: str) -> Turn:
+    """A turn of phrase in texts as written, in whatever letters."""
+    return turn(*marks, steps=[(re.compile(pattern, re.IGNORECASE), instead)])
 
 
 _TURNS = (
@@ -405,8 +397,8 @@ _SHARED = (
 def _gated() -> tuple[tuple[str, tuple[tuple[str, int], ...]], ...]:
     """Shared letters, or a mark of its own, with the marks that hold them and the numbers of their turns."""
     found: dict[str, list[tuple[str, int]]] = {}
-    for number, turn in enumerate(_TURNS):
-        for mark in turn.marks:
+    for number, one in enumerate(_TURNS):
+        for mark in one.marks:
             gate = next((letters for letters in _SHARED if letters in mark), mark)
             found.setdefault(gate, []).append((mark, number))
     return tuple((gate, tuple(marks)) for gate, marks in found.items())
@@ -438,5 +430,5 @@ def rewritten(text: str) -> str:
     # A million different texts come by here: most hold no mark at all.
     numbers = [number for gate, marks in _GATED if gate in folded for mark, number in marks if mark in folded]
     for number in sorted(set(numbers)) if numbers else ():
-        text = _TURNS[number].pattern.sub(_TURNS[number].instead, text)
+        text = _TURNS[number].put(text)
     return text

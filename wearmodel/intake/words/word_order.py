@@ -5,6 +5,8 @@ A parts list names the thing first: `boot, CV joint, outer`. A shop says `CV joi
 
 import re
 
+from wearmodel.intake.words.turns import in_turn, turn
+
 __all__ = ["ORDER_WORDS", "in_usual_order"]
 
 ORDER_WORDS = frozenset(
@@ -72,6 +74,7 @@ _WITH_BOOT = re.compile(
     rf"\b(?:complete |together |along )?(?:with|incl) (?:(?:new|fresh|own|matching|its|{_STUFF[3:-1]}) )*"
     rf"(?={_END}?(?:cv )?boot\b)"
 )
+_WITH_EACH = re.compile("with / ")
 _DONE_WITH_BOOT = re.compile(
     r"\b(replaced|renewed|changed|exchanged)(?: pair)? (?:with|incl) (?:new |fresh |own |matching )?boot\b"
     r"(?! (?:of|at|on)\b)"
@@ -85,6 +88,7 @@ _AFTER_JOINT = re.compile(
 _AND_NEW = re.compile(rf"\band new (?={_END}?(?:cv )?boot\b)")
 _OTHER_WORK = re.compile(r"\b(?:cleaned|greased|lubricated|checked|inspected|removed|refitted|serviced|ok)\b")
 _BEHIND = re.compile(r"\brear of (?=(?:centre|carrier|support|steady|hanger|gear box|transmission|transfer)\b)")
+_BACK_OF = re.compile("back of ")
 _BEFORE = re.compile(r"\bfront of (?=(?:diff|pinion)\b)")
 _COUNTED = re.compile(r"\b(joint|boot|bearing|universal|cross) ([1-8]) x\b(?! [1-8])")
 _AT_YOKE = re.compile(
@@ -116,6 +120,8 @@ _PIECE_BAD = re.compile(
 # `axle shaft assembly (CV)`
 _SHAFT_CV = re.compile(r"\b((?:axle|drive|half) shaft(?: assembly)?) cv\b(?! (?:joint|boot|axle|shaft|drive|half))")
 _PIECES = (" cap", " cup", " needle", " seal", " cage", " roller")
+_BOOT_NAMES = ("boot", "cover", "sleeve")
+_BOOT_ON = ("boot of ", "boot on ", "boot for ", "boot at ")
 _HELD_BY = ("joint", "universal", "cross", "spider")
 _JOINS_CAPS = ("joint and ", "cross and ", "joint with ", "joint incl ", "universal and ", "joint assembly and ")
 # `joint boot and all`: the boot came with it.
@@ -130,6 +136,77 @@ _LEFT_RIGHT = re.compile(r"\bl and r\b(?! [ir]\b)|\br and l\b")
 _OF_CARDAN = re.compile(r"\b(of|of front|of rear|on front|on rear|in front|in rear) cardan\b(?! joint| shaft| cross)")
 # What comes after these words is no longer the part that was worked on.
 _OTHERS = re.compile(r"(?<! with) (?=(?:rest|remainder|remaining|remain) )")
+
+
+def _as_and(found: "re.Match[str]") -> str:
+    """`joint with new boot`, as a list; what else has a new boot is no joint."""
+    return "and " if _AFTER_JOINT.search(found.string[: found.start()]) else found[0]
+
+
+def _as_done_too(found: "re.Match[str]") -> str:
+    """`and new boot`, as a list, unless its sentence tells of other work on the joint."""
+    sentence = found.string[: found.start()].rpartition(" . ")[2]
+    return found[0] if _OTHER_WORK.search(sentence) else "and "
+
+
+_LISTED = (
+    turn(
+        "joint , ", "joint assembly , ",
+        steps=[(_LISTED_JOINT, lambda m: f"{m[2]} joint{f' {m[1]}' if m[1] else ''}")],
+    ),
+    turn("bearing , ", "bearing assembly , ", steps=[(_LISTED_BEARING, r"\1 bearing")]),
+    turn("shaft , ", "shaft assembly , ", steps=[(_LISTED_SHAFT, r"\1 shaft")]),
+    turn(" , slip", steps=[(_LISTED_YOKE, r"slip \1")]),
+)  # fmt: skip
+# Boots named by the joint or shaft they are on.
+_BOOTS = (
+    turn("rubber", steps=[(_RUBBER_BOOT, "boot")]),
+    turn(
+        "cover", "sleeve", "rubber", "dust", "flexible", "protecti", beside=_BOOT_NAMES,
+        steps=[(_COVER, "boot , "), (_FLEXIBLE, "boot ,"), (_DUST_COVER, "boot")],
+    ),
+    turn(
+        "boot , ", "boot set , ",
+        steps=[(_LISTED_BOOT, lambda m: f"{m[1]}{m[2] or m[3]} boot"), (_LISTED_END, r"\1 boot")],
+    ),
+    turn(
+        "boot ", beside=(" joint", " tripod"),
+        steps=[(_BOOT_BEFORE, lambda m: f"{m[2]} boot {m[1]}".rstrip())],
+    ),
+    turn("both ", steps=[(_BOTH_OF_SHAFT, "both end cv boot")]),
+    turn(*_BOOT_ON, beside=("joint", "cv"), steps=[(_DONE_WITH_BOOT, r"\1 . boot \1 same time")]),
+    turn(*_BOOT_ON, steps=[(_BOOT_OF, r"\1joint boot")]),
+    turn("boot and all", "boot incl", "boot as well", "boot too", steps=[(_AND_ALL, r"\1\2 and boot")]),
+    turn("with ", "incl ", beside=_BOOT_NAMES, steps=[(_WITH_EACH, "with "), (_WITH_BOOT, _as_and)]),
+    turn("and new ", steps=[(_AND_NEW, _as_done_too)]),
+    turn("boot", steps=[(_FASTENED, "")]),
+)  # fmt: skip
+_TURNS = (
+    *_LISTED,
+    *_BOOTS,
+    turn(*_PIECES, beside=_HELD_BY, steps=[(_PIECE_BAD, "")]),
+    turn(*_JOINS_CAPS, beside=(" and ", " with "), steps=[(_CAPPED, ""), (_CAPPED_UNIVERSAL, "")]),
+    # The gears of a differential are spider gears.
+    turn("spider gear", steps=[(_SPIDER, "cross ")]),
+    turn("shaft cv", "assembly cv", steps=[(_SHAFT_CV, r"cv \1")]),
+    turn(
+        "with ", "incl ", "and boot", beside=("shaft", "axle"),
+        steps=[(_HALF_WITH_BOOTS, "half shaft"), (_WITH_JOINTS, lambda m: f"{m[1] or m[2] or ''} complete")],
+    ),
+    turn("x 1 ", steps=[(_ENUMERATED, lambda m: "." if m.string.startswith("x 1 ") else m[0])]),
+    turn(" rest ", " remain", steps=[(_OTHERS, " . ")]),
+    turn(" x", steps=[(_COUNTED, r"\1 x \2")]),
+    turn(" side ", steps=[(_SIDE_OF, r"\1 \2 side")]),
+    turn(" front wheel", "front wheel drive", steps=[(_WHEEL_SHAFT, "half shaft")]),
+    turn(" yoke ", " flange ", steps=[(_AT_YOKE, r"\1 ")]),
+    turn(" dust ", steps=[(_DUST_BOOT, "boot")]),
+    turn(" int ", "int shaft", "int bearing", steps=[(_INT, "intermediate")]),
+    turn(
+        " l ", " r ", " rear cardan", " front cardan", " of cardan",
+        steps=[(_LEFT_RIGHT, "left and right"), (_OF_CARDAN, r"\1 cardan shaft")],
+    ),
+    turn(" of ", steps=[(_BACK_OF, "rear of "), (_BEHIND, "behind "), (_BEFORE, "before "), (_OF, " ")]),
+)  # fmt: skip
 
 
 def in_usual_order(words: str) -> str:
@@ -147,85 +224,4 @@ def in_usual_order(words: str) -> str:
     >>> in_usual_order("outboard cv joint with new boot replaced")
     'outboard cv joint and boot replaced'
     """
-    # Looking for a few letters first is much faster than every pattern.
-    if " , " in words:
-        words = _listed(words)
-    if "boot" in words or "cover" in words or "sleeve" in words:
-        words = _FASTENED.sub("", _boots(words))
-    if any(piece in words for piece in _PIECES) and any(name in words for name in _HELD_BY):
-        words = _PIECE_BAD.sub("", words)
-    if (" and " in words or " with " in words) and any(join in words for join in _JOINS_CAPS):
-        words = _CAPPED.sub("", words)
-        words = _CAPPED_UNIVERSAL.sub("", words) if "universal " in words else words
-    if "spider gear" in words:
-        words = _SPIDER.sub("cross ", words)  # the gears of a differential are spider gears
-    if "shaft cv" in words or "assembly cv" in words:
-        words = _SHAFT_CV.sub(r"cv \1", words)
-    if ("shaft" in words or "axle" in words) and ("with " in words or "incl " in words or "and boot" in words):
-        words = _WITH_JOINTS.sub(lambda m: f"{m[1] or m[2] or ''} complete", _HALF_WITH_BOOTS.sub("half shaft", words))
-    if words.startswith("x 1 "):
-        words = _ENUMERATED.sub(".", words)
-    if " rest " in words or " remain" in words:
-        words = _OTHERS.sub(" . ", words)
-    if " x" in words:
-        words = _COUNTED.sub(r"\1 x \2", words)
-    if " side " in words:
-        words = _SIDE_OF.sub(r"\1 \2 side", words)
-    if " front wheel" in words or "front wheel drive" in words:
-        words = _WHEEL_SHAFT.sub("half shaft", words)
-    if " yoke " in words or " flange " in words:
-        words = _AT_YOKE.sub(r"\1 ", words)
-    if " dust " in words:
-        words = _DUST_BOOT.sub("boot", words)
-    if " int " in words or words.startswith("int "):
-        words = _INT.sub("intermediate", words)
-    if " l " in words or " r " in words or " rear cardan" in words or " front cardan" in words or " of cardan" in words:
-        words = _OF_CARDAN.sub(r"\1 cardan shaft", _LEFT_RIGHT.sub("left and right", words))
-    if " of " in words:
-        words = _BEFORE.sub("before ", _BEHIND.sub("behind ", words.replace("back of ", "rear of ")))
-        words = _OF.sub(" ", words)
-    return words
-
-
-def _listed(words: str) -> str:
-    """Joints, bearings and shafts named as in a parts list."""
-    if "joint , " in words or "joint assembly , " in words:
-        words = _LISTED_JOINT.sub(lambda m: f"{m[2]} joint{f' {m[1]}' if m[1] else ''}", words)
-    if "bearing , " in words or "bearing assembly , " in words:
-        words = _LISTED_BEARING.sub(r"\1 bearing", words)
-    if "shaft , " in words or "shaft assembly , " in words:
-        words = _LISTED_SHAFT.sub(r"\1 shaft", words)
-    return _LISTED_YOKE.sub(r"slip \1", words) if " , slip" in words else words
-
-
-def _boots(words: str) -> str:
-    """Boots named by the joint or shaft they are on."""
-    if "rubber" in words:
-        words = _RUBBER_BOOT.sub("boot", words)
-    if any(stuff in words for stuff in ("cover", "sleeve", "rubber", "dust", "flexible", "protecti")):
-        words = _COVER.sub("boot , ", words)
-        words = _FLEXIBLE.sub("boot ,", words)
-        words = _DUST_COVER.sub("boot", words)
-    if "boot , " in words or "boot set , " in words:
-        words = _LISTED_BOOT.sub(lambda m: f"{m[1]}{m[2] or m[3]} boot", words)
-        words = _LISTED_END.sub(r"\1 boot", words)
-    if "boot " in words and (" joint" in words or " tripod" in words):
-        words = _BOOT_BEFORE.sub(lambda m: f"{m[2]} boot {m[1]}".rstrip(), words)
-    if "both " in words:
-        words = _BOTH_OF_SHAFT.sub("both end cv boot", words)
-    if any(where in words for where in ("boot of ", "boot on ", "boot for ", "boot at ")):
-        words = _DONE_WITH_BOOT.sub(r"\1 . boot \1 same time", words) if "joint" in words or "cv" in words else words
-    words = _BOOT_OF.sub(r"\1joint boot", words)
-    if "boot and all" in words or "boot incl" in words or "boot as well" in words or "boot too" in words:
-        words = _AND_ALL.sub(r"\1\2 and boot", words)
-    if "with " in words or "incl " in words:
-        words = words.replace("with / ", "with ")
-        words = _WITH_BOOT.sub(lambda m: "and " if _AFTER_JOINT.search(words[: m.start()]) else m[0], words)
-    if "and new " not in words:
-        return words
-    return _AND_NEW.sub(lambda m: m[0] if _OTHER_WORK.search(_sentence(words, m.start())) else "and ", words)
-
-
-def _sentence(words: str, end: int) -> str:
-    """The sentence that leads up to a place in the words."""
-    return words[:end].rpartition(" . ")[2]
+    return in_turn(words, _TURNS)

@@ -5,6 +5,7 @@ What is left of a line is short, and many lines come to the same: it is what rea
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import chain
 from unicodedata import combining, normalize
 
 from wearmodel.intake.words.foreign_order import FOREIGN_WORDS, in_english_order
@@ -97,6 +98,21 @@ _CLOSED = re.compile(r"\b(?:greased|lubricated|checked|ok|tightened|adjusted|rep
 _RENEWALS = ("replaced", "renewed", "exchanged", "changed", "installed")
 
 
+class _PhraseWords(dict[str, tuple[str, ...]]):
+    """Word of the lexicon's phrases -> the words it is looked for as: found once for tens of thousands of phrases."""
+
+    def __init__(self, forms: Mapping[str, str]) -> None:
+        super().__init__()
+        self._forms = forms
+
+    def __missing__(self, word: str) -> tuple[str, ...]:
+        form = self._forms.get(word, word)
+        # `fixed` is read by the words around it, before phrases are looked for.
+        form = "repaired" if form == "fixed" else form
+        self[word] = tuple(part for part in form.split(" ") if part not in PASSED_OVER and part != "of")
+        return self[word]
+
+
 class WordReader(dict[str, str]):
     """Token as written -> the words it is read as, found on first sight and kept.
 
@@ -112,10 +128,10 @@ class WordReader(dict[str, str]):
         super().__init__()
         self._forms = dict(forms)
         self._ordered: dict[str, str] = {}
-        known = {word for phrase in phrases for word in phrase.casefold().split()}
+        self._of_phrase = _PhraseWords(self._forms)
+        known = set(" ".join(phrases).casefold().split())
         known |= {word for form in self._forms.values() for word in form.split()}
-        known |= {"x", *SEPARATORS, *ORDER_WORDS, *PROSE_WORDS, *FOREIGN_WORDS}
-        known |= ORDER_FORM_WORDS
+        known |= {"x", *SEPARATORS, *ORDER_WORDS, *PROSE_WORDS, *FOREIGN_WORDS, *ORDER_FORM_WORDS}
         known -= PASSED_OVER
         self._known = frozenset(known)
         every = {**{word: word for word in known}, **self._forms}
@@ -144,10 +160,7 @@ class WordReader(dict[str, str]):
 
     def phrase(self, text: str) -> tuple[str, ...]:
         """The words of a phrase of the lexicon, each in its form; no slips are looked for."""
-        found = (self._forms.get(word, word) for word in _PHRASE_WORD.findall(text.casefold()))
-        # `fixed` is read by the words around it, before phrases are looked for.
-        found = ("repaired" if word == "fixed" else word for word in found)
-        return tuple(part for word in found for part in word.split(" ") if part not in PASSED_OVER and part != "of")
+        return tuple(chain.from_iterable(map(self._of_phrase.__getitem__, _PHRASE_WORD.findall(text.casefold()))))
 
     def __missing__(self, token: str) -> str:
         """Read a token for the first time."""
