@@ -45,7 +45,6 @@ Array = NDArray[Any]
 #: Draws behind every forecast quantile.
 DRAWS = 400
 _MONTH_DAYS = 28.0
-_YEAR = 365.25
 
 
 @dataclass(frozen=True)
@@ -93,11 +92,9 @@ class Ahead:
         """
         out = {}
         for code, parts in self.fitted.items():
-            counts = model.components[code].day_counts
-            ahead = self.usage.by_time(counts) if counts > 0 else self.usage
+            ahead = self.usage.on_clock(model.components[code].day_counts)
             vehicle = parts.frame["vehicle"].to_numpy()
-            run = ahead.distance.sum(axis=1)[vehicle].sum() / ahead.days.sum() * _YEAR
-            out[code] = float(run) / len(np.unique(vehicle))
+            out[code] = float(ahead.yearly[vehicle].sum()) / len(np.unique(vehicle))
         return out
 
 

@@ -168,7 +168,7 @@ def simulate_futures(
             continue
         rate = rates[code] if policy == "present_practice" else replace(rates[code], planned=0.0)
         drawn = parameter_draws(own, draws=draws, rng=np.random.default_rng([seed, 2, index]))
-        ahead = usage.by_time(own.day_counts) if own.day_counts > 0 else usage
+        ahead = usage.on_clock(own.day_counts)
         run = _Run(own, _centred_draws(own, parts, points[code], ahead, drawn), normal, rate,
                    worn_shares.get(code, 0.0), model.service_interval)  # fmt: skip
         plan = plans.get(code)
@@ -212,7 +212,7 @@ class _Run:
     ) -> Events:  # fmt: skip
         """What happens to some parts until their vehicles leave; chance is drawn as if they stayed."""
         own = self.own
-        ahead = usage.by_time(own.day_counts) if own.day_counts > 0 else usage
+        ahead = usage.on_clock(own.day_counts)
         events = simulate_paths(
             parts,
             points=points,

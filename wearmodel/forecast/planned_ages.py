@@ -100,7 +100,7 @@ def planned_ages(
         wait = np.zeros(len(limit))
         queue = np.flatnonzero(late)[np.argsort(-past[late], kind="stable")]
         if spread_months > 0.0 and len(queue):
-            ahead = usage.by_time(own.day_counts) if own.day_counts > 0 else usage
+            ahead = usage.on_clock(own.day_counts)
             run = np.cumsum(ahead.distance, axis=1)[parts.frame["vehicle"].to_numpy(dtype=np.intp)[queue]]
             turn = (np.arange(len(queue)) + 0.5) / len(queue) * spread_months
             months = np.arange(1, run.shape[1] + 1)
