@@ -119,8 +119,10 @@ def fleet_notes(fleet: Fleet, ahead: Ahead, months: int) -> list[str]:
     notes = list(changes.notes)
     if not serving.any():
         return notes
-    planned = int((changes.planned[serving] < days).sum())
-    joins = 0 if changes.new is None else int((changes.new.frame["join_day"] < days).sum())
+    planned, joins = int((changes.planned[serving] < days).sum()), 0
+    if changes.new is not None:
+        joins = int((changes.new.frame["join_day"] < days).sum())
+        planned += int((changes.new.frame["leave_day"] < days).sum())
     if planned or joins or len(fleet.tables["fleet_plan"]):
         notes.append(
             f"By the fleet plan {joins:,} vehicles join and {planned:,} leave within {months} months. New ones are "

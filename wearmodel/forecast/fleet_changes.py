@@ -199,9 +199,14 @@ class _Carried:
             vehicle = self.of_unit[row.unit]
             self.planned[vehicle], self.named[vehicle] = day, True
             return
-        for arrival in self.new:
-            if arrival["unit"] == row.unit:
-                arrival["leave_day"] = day
+        arrival = next((new for new in self.new if new["unit"] == row.unit), None)
+        if arrival is not None:
+            arrival["leave_day"] = day
+            return
+        self.notes.append(
+            f"{row.file} row {row.row}: {row.unit} is to leave in {row.at}, but is neither in the vehicles table nor "
+            "among those that join; enter it there or remove the row."
+        )
 
     def counted_row(self, row: Any, day: float) -> None:
         """So many vehicles of a class and depot."""

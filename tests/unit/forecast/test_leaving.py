@@ -80,15 +80,19 @@ def test_a_named_leaver_does_not_go_among_the_counted_before_its_month():
     usage = Usage(("2026-07", "2026-08"), np.array([31.0, 31.0]), np.full((4, 2), 100.0), 0.0, np.ones(4, dtype=bool))
     plan = pd.DataFrame(
         {
-            "unit": ["", "A"], "vehicle_class": ["van", ""], "depot": "", "joins": 0.0, "leaves": [2.0, 1.0],
-            "month": pd.to_datetime(["2026-07-01", "2026-08-01"]), "file": "fleet_plan.csv", "row": [2, 3],
+            "unit": ["", "A", "N"], "vehicle_class": ["van", "", ""], "depot": "", "joins": 0.0,
+            "month": pd.to_datetime(["2026-07-01", "2026-08-01", "2026-08-01"]), "leaves": [2.0, 1.0, 1.0],
+            "file": "fleet_plan.csv", "row": [2, 3, 4],
         }
     )  # fmt: skip
     changes = build_fleet_changes(
         plan, windows=fleet, usage=usage, law=constant_leaving(0.5), age=np.array([9.0, 8.0, 7.0, 1.0]),
         lift=np.zeros(4),
     )  # fmt: skip
-    assert changes.planned.tolist() == [31.0, 0.0, 0.0, np.inf] and changes.notes == ()
+    assert changes.planned.tolist() == [31.0, 0.0, 0.0, np.inf]
+    # One that joined in a month that is over, and is not entered in the vehicles table, is said and not passed over.
+    (note,) = changes.notes
+    assert note.startswith("fleet_plan.csv row 4: N is to leave in 2026-08, but is neither in the vehicles table")
     assert changes.named.tolist() == [True, False, False, False] and changes.law_from == 62.0
 
 
