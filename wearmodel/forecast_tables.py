@@ -49,11 +49,8 @@ def build_forecast_tables(
         Tables by name.
     """
     settings, parts = fleet.settings, fleet.tables["parts"]
-    futures = {
-        policy: drawn_futures(ahead, model=model, worn_shares=coded.worn_shares, policy=policy, seed=seed)
-        for policy in POLICIES
-        if policy != "own_policy" or settings.own_policy
-    }
+    policies = [policy for policy in POLICIES if policy != "own_policy" or settings.own_policy]
+    futures = drawn_futures(ahead, model=model, worn_shares=coded.worn_shares, policies=policies, seed=seed)
     demand = drawn_demand(futures["present_practice"], fleet=fleet, coded=coded, ahead=ahead, seed=seed)
     spending = {policy: build_spending(drawn, months=months) for policy, drawn in futures.items()}
     shown = ahead.usage.months[:months]

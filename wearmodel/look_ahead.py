@@ -1,7 +1,7 @@
 """The parts now fitted and what lies ahead of them: ages, intervals, running, and the parts they will take."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -194,9 +194,9 @@ def _interval_of_parts(parts: FittedParts, intervals: pd.DataFrame, levels: tupl
 
 
 def drawn_futures(
-    ahead: Ahead, *, model: LifeModel, worn_shares: Mapping[str, float], policy: str, seed: int
-) -> Futures:
-    """Futures under one policy.
+    ahead: Ahead, *, model: LifeModel, worn_shares: Mapping[str, float], policies: Sequence[str], seed: int
+) -> dict[str, Futures]:
+    """Futures under some policies.
 
     Parameters
     ----------
@@ -206,15 +206,15 @@ def drawn_futures(
         Life models.
     worn_shares : mapping of str to float
         Share of wear ends found at inspections, by component.
-    policy : str
-        One of `wearmodel.forecast.futures.POLICIES`.
+    policies : sequence of str
+        Some of `wearmodel.forecast.futures.POLICIES`.
     seed : int
         Seed of every draw.
 
     Returns
     -------
-    Futures
-        Events by component.
+    dict of str to Futures
+        By policy.
     """
     return simulate_futures(
         ahead.fitted,
@@ -223,9 +223,9 @@ def drawn_futures(
         usage=ahead.usage,
         changes=ahead.changes,
         rates=ahead.rates,
-        plans=ahead.plans.get(policy, {}),
+        plans=ahead.plans,
         worn_shares=worn_shares,
-        policy=policy,
+        policies=policies,
         draws=DRAWS,
         seed=seed,
     )
