@@ -180,8 +180,9 @@ def _origin(fleet: Fleet, day: pd.Timestamp, *, months: int, seed: int, taken: p
     histories, coded = clocked.histories, clocked.coded
     model = fit_fleet(then, coded, lost=clocked.lost)
     ahead = look_ahead(then, histories, coded, model, months=months)
-    futures = drawn_futures(ahead, model=model, worn_shares=coded.worn_shares, policy="present_practice", seed=seed)
-    demand = drawn_demand(futures, fleet=then, coded=coded, ahead=ahead, seed=seed)
+    practice = "present_practice"
+    futures = drawn_futures(ahead, model=model, worn_shares=coded.worn_shares, policies=[practice], seed=seed)
+    demand = drawn_demand(futures[practice], fleet=then, coded=coded, ahead=ahead, seed=seed)
     known = taken["unit"].isin(then.tables["vehicles"]["unit"])
     first = pd.Period(day + pd.Timedelta(days=1), "M")
     ahead_of = (taken["month"] >= first) & (taken["month"] < first + months)

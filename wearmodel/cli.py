@@ -73,6 +73,17 @@ def _check_target(path: Path) -> None:
         raise OutputError(f"{path} cannot be written: permission denied; choose another place.")
 
 
+def _check_folder(path: Path) -> None:
+    """The same for a folder of results, which is made where it is missing."""
+    if path.exists():
+        if not path.is_dir():
+            raise OutputError(f"{path} is a file; name a folder for the results.")
+        if not os.access(path, os.W_OK):
+            raise OutputError(f"{path} cannot be written: permission denied; choose another folder.")
+    else:
+        _check_target(path)
+
+
 def _workbook_target(given: Path | None, name: str, *, macros: bool = False) -> Path:
     """The workbook to write, checked before the work begins."""
     target = given or Path(name)
@@ -85,11 +96,13 @@ def _workbook_target(given: Path | None, name: str, *, macros: bool = False) -> 
 def _check_inputs_are_safe(arguments: argparse.Namespace) -> None:
     """No result may replace a table of the fleet: result and input tables share names."""
     fleet = arguments.fleet.resolve()
-    if arguments.tables and arguments.tables.resolve() == fleet:
-        raise OutputError(
-            f"--tables {arguments.tables} is the fleet folder itself: its stock table would be overwritten; name "
-            "another folder."
-        )
+    if arguments.tables:
+        if arguments.tables.resolve() == fleet:
+            raise OutputError(
+                f"--tables {arguments.tables} is the fleet folder itself: its stock table would be overwritten; name "
+                "another folder."
+            )
+        _check_folder(arguments.tables)
     target = arguments.out
     if target and target.exists() and target.resolve().parent == fleet:
         from wearmodel.intake.cells.workbook_bounds import is_planner
@@ -262,6 +275,7 @@ def _prepare_exports(arguments: argparse.Namespace) -> None:
     if arguments.charts:
         from workbook.pictures import check_pictures
 
+        _check_folder(arguments.charts)
         check_pictures()
 
 

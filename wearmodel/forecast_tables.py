@@ -49,11 +49,8 @@ def build_forecast_tables(
         Tables by name.
     """
     settings, parts = fleet.settings, fleet.tables["parts"]
-    futures = {
-        policy: drawn_futures(ahead, model=model, worn_shares=coded.worn_shares, policy=policy, seed=seed)
-        for policy in POLICIES
-        if policy != "own_policy" or settings.own_policy
-    }
+    policies = [policy for policy in POLICIES if policy != "own_policy" or settings.own_policy]
+    futures = drawn_futures(ahead, model=model, worn_shares=coded.worn_shares, policies=policies, seed=seed)
     demand = drawn_demand(futures["present_practice"], fleet=fleet, coded=coded, ahead=ahead, seed=seed)
     spending = {policy: build_spending(drawn, months=months) for policy, drawn in futures.items()}
     shown = ahead.usage.months[:months]
@@ -119,8 +116,10 @@ def fleet_notes(fleet: Fleet, ahead: Ahead, months: int) -> list[str]:
     notes = list(changes.notes)
     if not serving.any():
         return notes
-    planned = int((changes.planned[serving] < days).sum())
-    joins = 0 if changes.new is None else int((changes.new.frame["join_day"] < days).sum())
+    planned, joins = int((changes.planned[serving] < days).sum()), 0
+    if changes.new is not None:
+        joins = int((changes.new.frame["join_day"] < days).sum())
+        planned += int((changes.new.frame["leave_day"] < days).sum())
     if planned or joins or len(fleet.tables["fleet_plan"]):
         notes.append(
             f"By the fleet plan {joins:,} vehicles join and {planned:,} leave within {months} months. New ones are "

@@ -22,7 +22,6 @@ from wearmodel.survival.model import LifeModel
 __all__ = ["build_comparison_tables", "build_return_table", "comparison_notes"]
 
 Array = NDArray[Any]
-_YEAR = 365.25
 
 
 def build_comparison_tables(
@@ -97,10 +96,8 @@ def build_return_table(
     """
     yearly: dict[str, Array] = {}
     for code, parts in ahead.fitted.items():
-        counts = model.components[code].day_counts
-        usage = ahead.usage.by_time(counts) if counts > 0 else ahead.usage
-        run = usage.distance.sum(axis=1) / usage.days.sum() * _YEAR
-        yearly[code] = run[parts.frame["vehicle"].to_numpy()]
+        usage = ahead.usage.on_clock(model.components[code].day_counts)
+        yearly[code] = usage.yearly[parts.frame["vehicle"].to_numpy()]
     return build_return_to_factory(
         model, fitted=ahead.fitted, lives=histories.lives, traits=coded.traits, yearly=yearly,
         usage_spread=ahead.usage.spread, seed=seed,

@@ -1,7 +1,7 @@
 """The parts now fitted and what lies ahead of them: ages, intervals, running, and the parts they will take."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -45,7 +45,6 @@ Array = NDArray[Any]
 #: Draws behind every forecast quantile.
 DRAWS = 400
 _MONTH_DAYS = 28.0
-_YEAR = 365.25
 
 
 @dataclass(frozen=True)
@@ -93,11 +92,9 @@ class Ahead:
         """
         out = {}
         for code, parts in self.fitted.items():
-            counts = model.components[code].day_counts
-            ahead = self.usage.by_time(counts) if counts > 0 else self.usage
+            ahead = self.usage.on_clock(model.components[code].day_counts)
             vehicle = parts.frame["vehicle"].to_numpy()
-            run = ahead.distance.sum(axis=1)[vehicle].sum() / ahead.days.sum() * _YEAR
-            out[code] = float(run) / len(np.unique(vehicle))
+            out[code] = float(ahead.yearly[vehicle].sum()) / len(np.unique(vehicle))
         return out
 
 
@@ -197,9 +194,9 @@ def _interval_of_parts(parts: FittedParts, intervals: pd.DataFrame, levels: tupl
 
 
 def drawn_futures(
-    ahead: Ahead, *, model: LifeModel, worn_shares: Mapping[str, float], policy: str, seed: int
-) -> Futures:
-    """Futures under one policy.
+    ahead: Ahead, *, model: LifeModel, worn_shares: Mapping[str, float], policies: Sequence[str], seed: int
+) -> dict[str, Futures]:
+    """Futures under some policies.
 
     Parameters
     ----------
@@ -209,15 +206,15 @@ def drawn_futures(
         Life models.
     worn_shares : mapping of str to float
         Share of wear ends found at inspections, by component.
-    policy : str
-        One of `wearmodel.forecast.futures.POLICIES`.
+    policies : sequence of str
+        Some of `wearmodel.forecast.futures.POLICIES`.
     seed : int
         Seed of every draw.
 
     Returns
     -------
-    Futures
-        Events by component.
+    dict of str to Futures
+        By policy.
     """
     return simulate_futures(
         ahead.fitted,
@@ -226,9 +223,9 @@ def drawn_futures(
         usage=ahead.usage,
         changes=ahead.changes,
         rates=ahead.rates,
-        plans=ahead.plans.get(policy, {}),
+        plans=ahead.plans,
         worn_shares=worn_shares,
-        policy=policy,
+        policies=policies,
         draws=DRAWS,
         seed=seed,
     )

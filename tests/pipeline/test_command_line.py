@@ -211,12 +211,16 @@ def test_unwritable_output_is_refused_before_the_work(fleet, tmp_path, capsys):
     assert "does not end in .xlsx" in line and not (tmp_path / "planner.csv").exists()
 
 
-def test_tables_path_that_is_a_file(fleet, tmp_path, capsys):
-    target = tmp_path / "t"
+@pytest.mark.parametrize("command, option", [("plan", "--tables"), ("plan", "--charts"), ("backtest", "--tables")])
+def test_a_folder_of_results_is_looked_at_before_the_work(fleet, tmp_path, capsys, command, option):
+    """Not when the workbook is written already: a run that fails leaves nothing behind."""
+    target, out = tmp_path / "t", tmp_path / "p.xlsx"
     target.write_text("mine", encoding="utf-8")
-    capsys.readouterr()
-    assert main(["plan", str(fleet), "--out", str(tmp_path / "p.xlsx"), "--tables", str(target)]) == 2
+    (line,) = fails(capsys, command, fleet, "--out", out, option, target)
+    assert line == f"{target} is a file; name a folder for the results."
     assert target.read_text(encoding="utf-8") == "mine"
+    (line,) = fails(capsys, command, fleet, "--out", out, option, tmp_path / "no" / "t")
+    assert "does not exist" in line and not out.exists() and not (tmp_path / "no").exists()
 
 
 def test_a_model_of_other_units_is_refused(fleet, tmp_path, capsys):

@@ -27,6 +27,8 @@ Array = NDArray[Any]
 _NAMES = ("failures", "condition_finds", "planned")
 _QUANTILES = (0.05, 0.1, 0.25, 0.5, 0.75, 0.9, 0.95)
 _YEAR = 365.25
+#: Totals that agree to this share differ by the order of summing alone.
+_ROUNDING = 1e-9
 #: Kinds of events behind each name: damage and comebacks come unannounced like failures; a part renewed
 #: because something beside it was is paid like a planned one.
 _PAID = (("road", "mishap"), ("found",), ("interval", "planned", "beside"))
@@ -218,6 +220,12 @@ def money_by_draw(
     return {policy: _heads(spent, prices, days)[:, :months].sum(axis=(0, 1)) for policy, spent in priced.items()}
 
 
+def _saved(mine: Array, theirs: Array) -> Array:
+    """What each draw saves against another policy; draws that cost the same save exactly nothing."""
+    saved = theirs - mine
+    return np.where(np.abs(saved) <= _ROUNDING * np.maximum(np.abs(mine), np.abs(theirs)), 0.0, saved)
+
+
 def build_budget(
     spending: Mapping[str, Spending], *, prices: Prices, months: tuple[str, ...], days: Array
 ) -> pd.DataFrame:
@@ -290,7 +298,7 @@ def budget_year(
     frame = pd.DataFrame(rows, columns=["policy", "parts", "labour", "downtime", "total"])
     for name, fraction in (("p10", 0.1), ("p90", 0.9)):
         frame[name] = [float(np.quantile(totals[policy], fraction)) for policy in frame["policy"]]
-    savings = [totals[baseline] - totals[policy] for policy in frame["policy"]]
+    savings = [_saved(totals[policy], totals[baseline]) for policy in frame["policy"]]
     frame["saving"] = [float(s.mean()) for s in savings]
     for name, fraction in (("saving_p10", 0.1), ("saving_p90", 0.9)):
         frame[name] = [float(np.quantile(s, fraction)) for s in savings]
@@ -322,7 +330,7 @@ def budget_saving(spending: Mapping[str, Spending], *, prices: Prices, days: Arr
     for policy, mine in totals.items():
         for against, theirs in totals.items():
             if policy != against:
-                saved = theirs - mine
+                saved = _saved(mine, theirs)
                 rows.append((policy, against, saved.mean(), *np.quantile(saved, _QUANTILES), float((saved > 0).mean())))
     names = [f"p{round(100 * fraction):02d}" for fraction in _QUANTILES]
     return pd.DataFrame(rows, columns=["policy", "against", "mean", *names, "chance_saving"])

@@ -78,7 +78,7 @@ def build_demand(futures: Futures, *, choice: PartChoice, seed: int) -> Demand:
     frame = pd.concat(pieces, ignore_index=True) if pieces else pd.DataFrame(columns=columns)
     frame = frame.astype({"number": int, "draw": int, "month": int, "day": float})
     grouped = frame.groupby(["component", "number", "depot"], sort=True)
-    keys = pd.DataFrame(list(grouped.groups), columns=["component", "number", "depot"])
+    keys = grouped.size().index.to_frame(index=False)
     keys["part_number"] = [choice.numbers[int(i)] for i in keys["number"]]
     return Demand(
         keys=keys[["part_number", "component", "depot"]],

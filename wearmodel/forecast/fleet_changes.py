@@ -151,12 +151,15 @@ def build_fleet_changes(
     -------
     FleetChanges
         Where a plan lets any vehicle leave it says all that leave up to its last month, and the law holds from there; a
-        plan of arrivals alone leaves the law as it is. Of vehicles that are not named the oldest leave first. Those
+        plan of arrivals alone leaves the law as it is. A vehicle that is named leaves in its month and in no other; of
+        those that are not named the oldest leave first. Those
         that leave in a month do so on its first day, those that join begin on it.
     """
     carried = _Carried(windows, usage, age, lift)
     months = {month: index for index, month in enumerate(usage.months)}
-    rows = plan.assign(at=plan["month"].dt.strftime("%Y-%m")).sort_values(["month", "unit"], kind="stable")
+    rows = plan.assign(at=plan["month"].dt.strftime("%Y-%m"), counted=plan["unit"] == "")
+    # Those with a name first, whatever their month: what leaves by name is not what a count lets leave before.
+    rows = rows.sort_values(["counted", "month", "unit"], kind="stable")
     for row in frame_rows(rows[rows["at"].isin(months)]):
         day = float(carried.starts[months[row.at]])
         if row.unit:
@@ -166,7 +169,7 @@ def build_fleet_changes(
     leaving = rows[rows["leaves"] > 0]
     law_from = 0.0
     if len(leaving):
-        last = str(leaving["at"].iloc[-1])
+        last = str(leaving["at"].max())
         law_from = float(carried.starts[min(months.get(last, len(months)) + 1, len(months))])
     return FleetChanges(
         law, law_from, age, carried.planned, carried.named, carried.new_vehicles(), tuple(carried.notes)
@@ -196,9 +199,14 @@ class _Carried:
             vehicle = self.of_unit[row.unit]
             self.planned[vehicle], self.named[vehicle] = day, True
             return
-        for arrival in self.new:
-            if arrival["unit"] == row.unit:
-                arrival["leave_day"] = day
+        arrival = next((new for new in self.new if new["unit"] == row.unit), None)
+        if arrival is not None:
+            arrival["leave_day"] = day
+            return
+        self.notes.append(
+            f"{row.file} row {row.row}: {row.unit} is to leave in {row.at}, but is neither in the vehicles table nor "
+            "among those that join; enter it there or remove the row."
+        )
 
     def counted_row(self, row: Any, day: float) -> None:
         """So many vehicles of a class and depot."""

@@ -1,6 +1,6 @@
-"""All components' futures under one policy, with the same parameter and usage draws."""
+"""All components' futures under each policy, with the same parameter and usage draws."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
@@ -121,13 +121,13 @@ def simulate_futures(
     usage: Usage,
     changes: FleetChanges,
     rates: Mapping[str, OtherRates],
-    plans: Mapping[str, PlannedAges],
+    plans: Mapping[str, Mapping[str, PlannedAges]],
     worn_shares: Mapping[str, float],
-    policy: str,
+    policies: Sequence[str],
     draws: int,
     seed: int,
-) -> Futures:
-    """Futures of all components with a curve.
+) -> dict[str, Futures]:
+    """Futures of all components with a curve, under some policies.
 
     Parameters
     ----------
@@ -143,12 +143,12 @@ def simulate_futures(
         Vehicles that leave and join.
     rates : mapping of str to OtherRates
         Renewals that are not wear.
-    plans : mapping of str to PlannedAges
-        Planned replacement ages, by component code; a component without an entry runs to failure.
+    plans : mapping of str to mapping of str to PlannedAges
+        Planned replacement ages, by policy and component code; a component without an entry runs to failure.
     worn_shares : mapping of str to float
         Share of wear ends found at inspections.
-    policy : str
-        One of `POLICIES`: renewals that the fleet plans today go on under `present_practice` alone.
+    policies : sequence of str
+        Some of `POLICIES`: renewals that the fleet plans today go on under `present_practice` alone.
     draws : int
         Number of draws.
     seed : int
@@ -156,43 +156,43 @@ def simulate_futures(
 
     Returns
     -------
-    Futures
-        Events by component. Nothing happens to a vehicle from the day it leaves, nor before it joins.
+    dict of str to Futures
+        Events by policy and component. Nothing happens to a vehicle from the day it leaves, nor before it joins.
     """
     normal = np.random.default_rng([seed, 1]).standard_normal(draws)
-    leave_now, leave_later = changes.drawn_days(draws=draws, seed=seed)
-    events, places = {}, {}
+    leave = changes.drawn_days(draws=draws, seed=seed)
+    events: dict[str, dict[str, Events]] = {policy: {} for policy in policies}
+    places = {}
     for index, (code, parts) in enumerate(fitted.items()):
         own = model.components[code]
         if own.basis == "bound only":
             continue
-        rate = rates[code] if policy == "present_practice" else replace(rates[code], planned=0.0)
         drawn = parameter_draws(own, draws=draws, rng=np.random.default_rng([seed, 2, index]))
-        ahead = usage.by_time(own.day_counts) if own.day_counts > 0 else usage
-        run = _Run(own, _centred_draws(own, parts, points[code], ahead, drawn), normal, rate,
-                   worn_shares.get(code, 0.0), model.service_interval)  # fmt: skip
-        plan = plans.get(code)
-        happened = run.events(
-            parts, points[code], usage, plan=plan, leave=leave_now, rng=np.random.default_rng([seed, 3, index])
-        )
+        values = _centred_draws(own, parts, points[code], usage.on_clock(own.day_counts), drawn)
+        made = None if changes.new is None else parts_of_new(parts, changes.new, model=own)
         places[code] = parts.frame[["vehicle_class", "depot"]]
-        if changes.new is not None:
-            made = parts_of_new(parts, changes.new, model=own)
-            # A component that none of the vehicles that join has.
-            if len(made.like):
-                fresh = made.parts
+        # There may be a component that none of the vehicles that join has.
+        if made is not None and len(made.like):
+            places[code] = pd.concat([places[code], made.parts.frame[["vehicle_class", "depot"]]], ignore_index=True)
+        for policy in policies:
+            rate = rates[code] if policy == "present_practice" else replace(rates[code], planned=0.0)
+            run = _Run(own, values, normal, rate, worn_shares.get(code, 0.0), model.service_interval)
+            plan = plans.get(policy, {}).get(code)
+            happened = run.events(
+                parts, points[code], usage, plan=plan, leave=leave[0], rng=np.random.default_rng([seed, 3, index])
+            )
+            if made is not None and changes.new is not None and len(made.like):
                 late = run.events(
-                    fresh,
-                    age_points(fresh, np.array(own.values), other_rate=rate.total),
+                    made.parts,
+                    age_points(made.parts, np.array(own.values), other_rate=rate.total),
                     changes.new.usage,
                     plan=None if plan is None else plan.of_new(made, parts, shape=float(np.exp(own.values[-1]))),
-                    leave=leave_later,
+                    leave=leave[1],
                     rng=np.random.default_rng([seed, 8, index]),
                 )
                 happened = _joined(happened, late, len(parts.frame))
-                places[code] = pd.concat([places[code], fresh.frame[["vehicle_class", "depot"]]], ignore_index=True)
-        events[code] = happened
-    return Futures(events, draws, places)
+            events[policy][code] = happened
+    return {policy: Futures(events[policy], draws, places) for policy in policies}
 
 
 @dataclass(frozen=True)
@@ -212,7 +212,7 @@ class _Run:
     ) -> Events:  # fmt: skip
         """What happens to some parts until their vehicles leave; chance is drawn as if they stayed."""
         own = self.own
-        ahead = usage.by_time(own.day_counts) if own.day_counts > 0 else usage
+        ahead = usage.on_clock(own.day_counts)
         events = simulate_paths(
             parts,
             points=points,

@@ -18,7 +18,6 @@ from wearmodel.survival.model import LifeModel
 __all__ = ["build_transition", "cycle_cost_rate", "long_run_costs"]
 
 Array = NDArray[Any]
-_YEAR = 365.25
 _POINTS = 400
 #: No cycle is followed beyond a cumulative hazard of this.
 _LONGEST = 40.0
@@ -119,8 +118,7 @@ def long_run_costs(
         values = np.array(own.values)
         shape = float(np.exp(values[-1]))
         scale = 1.0 / (parts.pace(values) * parts.frailties.pace(shape))
-        ahead = usage.by_time(own.day_counts) if own.day_counts > 0 else usage
-        run = (ahead.distance.sum(axis=1) / ahead.days.sum() * _YEAR)[parts.frame["vehicle"].to_numpy(dtype=np.intp)]
+        run = usage.on_clock(own.day_counts).yearly[parts.frame["vehicle"].to_numpy(dtype=np.intp)]
         unplanned = OtherRates(0.0, rates[code].beside, rates[code].mishap, rates[code].along)
         for policy, plan in policies.items():
             limit = plan[code].limit if code in plan else np.full(len(scale), np.inf)

@@ -60,6 +60,14 @@ class PlannedAges:
         )
 
 
+def _run_by(running: Array, turn: Array) -> Array:
+    """What parts have run when their turn comes, shape (n_parts,): beyond the months ahead at the mean of those."""
+    months = running.shape[1]
+    run = np.concatenate([np.zeros((len(running), 1)), np.cumsum(running, axis=1)], axis=1)
+    inside = [np.interp(at, np.arange(months + 1), row) for at, row in zip(turn, run, strict=True)]
+    return np.asarray(inside + running.mean(axis=1) * np.maximum(turn - months, 0.0))
+
+
 def planned_ages(
     limits: Mapping[str, Array],
     *,
@@ -100,10 +108,8 @@ def planned_ages(
         wait = np.zeros(len(limit))
         queue = np.flatnonzero(late)[np.argsort(-past[late], kind="stable")]
         if spread_months > 0.0 and len(queue):
-            ahead = usage.by_time(own.day_counts) if own.day_counts > 0 else usage
-            run = np.cumsum(ahead.distance, axis=1)[parts.frame["vehicle"].to_numpy(dtype=np.intp)[queue]]
-            turn = (np.arange(len(queue)) + 0.5) / len(queue) * spread_months
-            months = np.arange(1, run.shape[1] + 1)
-            wait[queue] = [np.interp(at, np.r_[0, months], np.r_[0.0, row]) for at, row in zip(turn, run, strict=True)]
+            ahead = usage.on_clock(own.day_counts)
+            running = ahead.distance[parts.frame["vehicle"].to_numpy(dtype=np.intp)[queue]]
+            wait[queue] = _run_by(running, (np.arange(len(queue)) + 0.5) / len(queue) * spread_months)
         out[code] = PlannedAges(limit, wait, late)
     return out

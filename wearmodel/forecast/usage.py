@@ -18,6 +18,7 @@ Array = NDArray[Any]
 _DEFAULT_SPREAD = 0.06
 _LEAST_SPREAD = 0.02
 _SEASON_MONTHS = 24
+_YEAR = 365.25
 _NO_SEASON_UNITS = frozenset({"days"})
 
 
@@ -45,19 +46,26 @@ class Usage:
     spread: float
     in_service: Array
 
-    def by_time(self, day_counts: float) -> "Usage":
-        """What lies ahead of parts that age by time.
+    @property
+    def yearly(self) -> Array:
+        """Expected running of each vehicle in a year like the months ahead, shape (n_vehicles,) [distance / year]."""
+        return np.asarray(self.distance.sum(axis=1) / self.days.sum() * _YEAR)
+
+    def on_clock(self, day_counts: float) -> "Usage":
+        """What lies ahead of parts by the clock they age on.
 
         Parameters
         ----------
         day_counts : float
-            What a day counts for in their ages [distance / d].
+            What a day counts for in their ages, 0 for parts that age by distance [distance / d].
 
         Returns
         -------
         Usage
-            The same for every vehicle in service, whatever it runs, and certain.
+            By distance as it is; by time the same for every vehicle in service, whatever it runs, and certain.
         """
+        if not day_counts:
+            return self
         serving = self.in_service.reshape(len(self.in_service), -1)
         return replace(self, distance=serving * (self.days * day_counts), spread=0.0)
 

@@ -2,12 +2,13 @@
 
 import math
 import statistics
+from dataclasses import replace
 
 import numpy as np
 import pandas as pd
 import pytest
 
-from wearmodel.forecast.budget import Prices, Spending, budget_saving, build_budget
+from wearmodel.forecast.budget import Prices, Spending, budget_saving, budget_year, build_budget
 from wearmodel.forecast.long_run import build_transition
 from wearmodel.forecast.planned_ages import PlannedAges
 
@@ -29,12 +30,12 @@ def drawn(rng, *, road, planned, months=2, draws=40):
     return Spending(("u_joint", "slip_spline"), counts.astype(float))
 
 
-def money_of_draw(spent, draw, *, growth, dearer=0.3):
+def money_of_draw(spent, draw, *, growth):
     """One draw's money, month by month and event by event; the component without a price counts in no policy."""
     total = 0.0
     for month, middle in enumerate((15.0, 45.5)):
         road, found, planned = spent.counts[0, :, month, draw]
-        total += (road * (ROAD + dearer) + (found + planned) * (PLANNED + dearer)) * (1.0 + growth) ** (middle / 365.25)
+        total += (road * ROAD + (found + planned) * PLANNED) * (1.0 + growth) ** (middle / 365.25)
     return total
 
 
@@ -44,9 +45,7 @@ def test_savings_are_those_of_paired_draws():
         "run_to_failure": drawn(rng, road=3.0, planned=0.0), "planned": drawn(rng, road=1.0, planned=4.0),
         "own_policy": drawn(rng, road=1.0, planned=9.0),
     }  # fmt: skip
-    # Draws that cost to the cent the same would be called a saving or not by rounding alone: hence 0.30 more a part.
-    costs = COSTS.assign(part_price=[40.3, math.nan])
-    prices = Prices(costs, 70.0, 40.0, growth=0.1)
+    prices = Prices(COSTS, 70.0, 40.0, growth=0.1)
     table = budget_saving(spending, prices=prices, days=DAYS).set_index(["policy", "against"])
     assert len(table) == 6
     for (policy, against), row in table.iterrows():
@@ -57,12 +56,48 @@ def test_savings_are_those_of_paired_draws():
         tenths = statistics.quantiles(saved, n=10, method="inclusive")
         assert row["mean"] == pytest.approx(statistics.mean(saved))
         assert row[["p10", "p50", "p90"]].to_list() == pytest.approx([tenths[0], tenths[4], tenths[8]])
-        assert row["chance_saving"] == sum(s > 0 for s in saved) / 40
+        # A cent is less than any event costs: below it the two cost the same.
+        assert row["chance_saving"] == sum(s > 0.01 for s in saved) / 40
         back = table.loc[(against, policy)]
         assert (back["mean"], back["p10"]) == (pytest.approx(-row["mean"]), pytest.approx(-row["p90"]))
     monthly = build_budget(spending, prices=prices, months=("2026-07", "2026-08"), days=DAYS)
     own = [money_of_draw(spending["planned"], draw, growth=0.1) for draw in range(40)]
     assert monthly.loc[monthly["policy"] == "planned", "total"].sum() == pytest.approx(statistics.mean(own))
+
+
+def test_the_same_money_summed_in_another_order_is_no_saving():
+    """A renewal planned or found costs the same: which of the two it was saves nothing in any draw."""
+    rng = np.random.default_rng(4)
+    events = rng.poisson(2.0, (1, 24, 200)).astype(float)
+    costs = COSTS.assign(part_price=[40.1, math.nan])
+    prices, days = Prices(costs, 70.3, 40.7, growth=0.03), np.full(24, 30.4)
+    nothing = np.zeros_like(events)
+    spending = {
+        "run_to_failure": Spending(("u_joint",), np.stack([events, events, nothing], axis=1)),
+        "planned": Spending(("u_joint",), np.stack([events, nothing, events], axis=1)),
+        "own_policy": Spending(("u_joint",), np.stack([events, events, nothing], axis=1)[:, :, ::-1]),
+    }
+    flat = replace(prices, growth=0.0)
+    pairs = budget_saving(spending, prices=flat, days=days)
+    assert (pairs["chance_saving"] == 0.0).all() and (pairs[["mean", "p05", "p95"]] == 0.0).all(axis=None)
+    whole = budget_year(spending, prices=flat, days=days)
+    assert (whole["chance_saving"] == 0.0).all() and (whole[["saving", "saving_p90"]] == 0.0).all(axis=None)
+    dearer = budget_saving(spending, prices=prices, days=days).set_index(["policy", "against"])
+    # With prices that grow it does matter when: turned round, the same events cost something else in every draw.
+    turned = dearer.loc[[("own_policy", "planned"), ("planned", "own_policy")], "chance_saving"]
+    assert turned.sum() == pytest.approx(1.0) and dearer.loc[("planned", "run_to_failure"), "chance_saving"] == 0.0
+
+
+def test_the_months_add_up_to_the_year_whatever_prices_do():
+    rng = np.random.default_rng(6)
+    spending = {"run_to_failure": drawn(rng, road=3.0, planned=0.0), "planned": drawn(rng, road=1.0, planned=4.0)}
+    for growth in (-0.3, 0.0, 0.3):
+        prices = Prices(COSTS, 70.0, 40.0, growth=growth)
+        monthly = build_budget(spending, prices=prices, months=("2026-07", "2026-08"), days=DAYS)
+        whole = budget_year(spending, prices=prices, days=DAYS).set_index("policy")
+        for head in ("parts", "labour", "downtime", "total"):
+            sums = monthly.groupby("policy")[head].sum()
+            assert sums.to_dict() == pytest.approx(whole[head].to_dict())
 
 
 def yearly(road, planned, *, months=12):

@@ -72,6 +72,30 @@ def test_a_plan_lets_the_oldest_leave_and_the_usual_join():
     assert (one[0] >= 62.0).all()
 
 
+def test_a_named_leaver_does_not_go_among_the_counted_before_its_month():
+    """A and B are the oldest, but A stays until August by name: of the two that leave in July one is C."""
+    fleet = pd.DataFrame(
+        {"unit": list("ABCD"), "vehicle_class": "van", "depot": "north", "driveline": "all_wheel", "duty": "town"}
+    )
+    usage = Usage(("2026-07", "2026-08"), np.array([31.0, 31.0]), np.full((4, 2), 100.0), 0.0, np.ones(4, dtype=bool))
+    plan = pd.DataFrame(
+        {
+            "unit": ["", "A", "N"], "vehicle_class": ["van", "", ""], "depot": "", "joins": 0.0,
+            "month": pd.to_datetime(["2026-07-01", "2026-08-01", "2026-08-01"]), "leaves": [2.0, 1.0, 1.0],
+            "file": "fleet_plan.csv", "row": [2, 3, 4],
+        }
+    )  # fmt: skip
+    changes = build_fleet_changes(
+        plan, windows=fleet, usage=usage, law=constant_leaving(0.5), age=np.array([9.0, 8.0, 7.0, 1.0]),
+        lift=np.zeros(4),
+    )  # fmt: skip
+    assert changes.planned.tolist() == [31.0, 0.0, 0.0, np.inf]
+    # One that joined in a month that is over, and is not entered in the vehicles table, is said and not passed over.
+    (note,) = changes.notes
+    assert note.startswith("fleet_plan.csv row 4: N is to leave in 2026-08, but is neither in the vehicles table")
+    assert changes.named.tolist() == [True, False, False, False] and changes.law_from == 62.0
+
+
 def test_long_run_cost_without_other_renewals_is_that_of_age_replacement():
     """The closed form of the policy module is the second answer."""
     none, limits = OtherRates(0.0, 0.0, 0.0, 0.0), np.array([60.0, np.inf])

@@ -54,3 +54,10 @@ def test_as_many_are_renewed_in_each_month_whatever_they_run(make_parts):
             left, month = left - running[vehicle, month], month + 1
         renewed_in.append(month)
     assert np.bincount(renewed_in, minlength=12).tolist() == [10] * 6 + [0] * 6
+
+
+def test_a_backlog_spread_beyond_the_months_ahead_does_not_pile_up_at_their_end(make_parts):
+    """Of four turns, 3, 9, 15 and 21 months from now, two come after the twelve months that are looked at."""
+    running = np.outer([1000.0, 2000.0, 3000.0, 4000.0], np.ones(12))
+    got = plan(make_parts, [190e3, 180e3, 170e3, 160e3], limit=100e3, running=running, spread_months=24.0)
+    assert got.wait == pytest.approx([3 * 1000.0, 9 * 2000.0, 15 * 3000.0, 21 * 4000.0])
