@@ -21,8 +21,8 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from wearmodel.policy.compare import compare_ride_heights
-from wearmodel.policy.weighted_comparison import build_exposed_lives, compare_weighted
+from wearmodel.policy.comparison.compare import compare_ride_heights
+from wearmodel.policy.comparison.weighted_comparison import build_exposed_lives, compare_weighted
 from wearmodel.survival.component_fits import fit_components
 from wearmodel.survival.component_lives import ComponentLives, build_component_lives
 from wearmodel.survival.model import LifeModel, ReplacementCost

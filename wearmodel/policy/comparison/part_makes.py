@@ -10,7 +10,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from wearmodel.intake.part_groups import joined_groups
-from wearmodel.policy.standardised import DRAWS, DrawnLaw, drawn_bounds, mixed_cost
+from wearmodel.policy.comparison.standardised import DRAWS, DrawnLaw, drawn_bounds, mixed_cost
 from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.covariance import drawn_errors, wider_covariance
 from wearmodel.survival.fit import fit_lives

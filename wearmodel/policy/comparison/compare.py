@@ -9,9 +9,8 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from wearmodel.policy.confounding import told_why
-from wearmodel.policy.lift_groups import nearest_level
-from wearmodel.policy.standardised import (
+from wearmodel.policy.comparison.confounding import told_why
+from wearmodel.policy.comparison.standardised import (
     DRAWS,
     Mix,
     build_mix,
@@ -21,6 +20,7 @@ from wearmodel.policy.standardised import (
     mixed_mean,
     mixed_median,
 )
+from wearmodel.policy.lift_groups import nearest_level
 from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.covariates import build_segment_design
 from wearmodel.survival.fit import fit_lives

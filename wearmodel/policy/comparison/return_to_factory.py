@@ -7,8 +7,8 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from wearmodel.policy.comparison.standardised import DRAWS, DrawnLaw, draw_law, drawn_cost_rates
 from wearmodel.policy.fitted import FittedParts
-from wearmodel.policy.standardised import DRAWS, DrawnLaw, draw_law, drawn_cost_rates
 from wearmodel.survival.covariates import build_segment_design
 from wearmodel.survival.model import ComponentModel, LifeModel, ReplacementCost
 

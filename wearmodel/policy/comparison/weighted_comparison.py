@@ -16,15 +16,15 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from wearmodel.policy.drawn_fits import drawn_tops
-from wearmodel.policy.propensity import (
+from wearmodel.policy.comparison.drawn_fits import drawn_tops
+from wearmodel.policy.comparison.propensity import (
     COVARIATES,
     LEAST_PROPENSITY,
     Propensities,
     fit_propensities,
     one_sided_levels,
 )
-from wearmodel.policy.standardised import DRAWS
+from wearmodel.policy.comparison.standardised import DRAWS
 from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.life_data import LifeData, build_stretched_life_data, rows_of_runs
 

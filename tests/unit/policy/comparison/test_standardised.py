@@ -8,8 +8,8 @@ from confounded_fleets import CODE, DESIGNS, LIFT, coded_lives, drawn_fleet, fit
 from scipy import integrate, optimize, stats
 
 from wearmodel.policy.age_replacement import cost_rate, recommended_interval
-from wearmodel.policy.compare import compare_ride_heights
-from wearmodel.policy.standardised import DrawnLaw, build_mix, draw_law, mixed_cost, mixed_mean, mixed_median
+from wearmodel.policy.comparison.compare import compare_ride_heights
+from wearmodel.policy.comparison.standardised import DrawnLaw, build_mix, draw_law, mixed_cost, mixed_mean, mixed_median
 from wearmodel.survival.model import ReplacementCost
 
 ROWS = np.array([[1.0, 0.0], [1.0, 1.0], [1.0, 0.3]])

@@ -10,8 +10,8 @@ from confounded_fleets import CODE, DESIGNS, LIFT, coded_lives, drawn_fleet
 from lifelines import WeibullAFTFitter
 from sklearn.linear_model import LogisticRegression
 
-from wearmodel.policy.propensity import COVARIATES, LEAST_PROPENSITY, fit_propensities, one_sided_levels
-from wearmodel.policy.weighted_comparison import build_exposed_lives, compare_weighted
+from wearmodel.policy.comparison.propensity import COVARIATES, LEAST_PROPENSITY, fit_propensities, one_sided_levels
+from wearmodel.policy.comparison.weighted_comparison import build_exposed_lives, compare_weighted
 from wearmodel.survival.fit import fit_lives
 
 
