@@ -11,12 +11,12 @@ from wearmodel.fleet_model import CodedFleet
 from wearmodel.history.histories import Histories
 from wearmodel.intake.fleet import Fleet
 from wearmodel.look_ahead import Ahead
-from wearmodel.policy.compare import compare_duties, compare_ride_heights
-from wearmodel.policy.dose_response import build_dose_response
-from wearmodel.policy.overlap import build_overlap
-from wearmodel.policy.part_makes import compare_makes
-from wearmodel.policy.return_to_factory import build_return_to_factory
-from wearmodel.policy.weighted_comparison import ExposedLives, build_exposed_lives, compare_weighted
+from wearmodel.policy.comparison.compare import compare_duties, compare_ride_heights
+from wearmodel.policy.comparison.dose_response import build_dose_response
+from wearmodel.policy.comparison.overlap import build_overlap
+from wearmodel.policy.comparison.part_makes import compare_makes
+from wearmodel.policy.comparison.return_to_factory import build_return_to_factory
+from wearmodel.policy.comparison.weighted_comparison import ExposedLives, build_exposed_lives, compare_weighted
 from wearmodel.survival.model import LifeModel
 
 __all__ = ["build_comparison_tables", "build_return_table", "comparison_notes"]
@@ -92,7 +92,7 @@ def build_return_table(
     Returns
     -------
     pandas.DataFrame
-        See `wearmodel.policy.return_to_factory.build_return_to_factory`.
+        See `wearmodel.policy.comparison.return_to_factory.build_return_to_factory`.
     """
     yearly: dict[str, Array] = {}
     for code, parts in ahead.fitted.items():

@@ -15,8 +15,8 @@ from wearmodel.history.odometer import days_since_epoch
 from wearmodel.intake.fleet import Fleet
 from wearmodel.intake.fleet_toml.settings import FleetSettings
 from wearmodel.look_ahead import Ahead
+from wearmodel.policy.comparison.return_to_factory import COST_SPREAD
 from wearmodel.policy.lift_groups import nearest_level
-from wearmodel.policy.return_to_factory import COST_SPREAD
 from wearmodel.survival.coding import FLEET_MIX
 from wearmodel.survival.comebacks import build_comebacks
 from wearmodel.survival.endings import build_ending_counts, build_endings

@@ -4,7 +4,7 @@ from typing import Any
 
 import numpy as np
 
-from wearmodel.policy.what_if import extra_cost_rate, ratio_limit
+from wearmodel.policy.comparison.what_if import extra_cost_rate, ratio_limit
 from wearmodel.survival import weibull
 from wearmodel.survival.coding import FLEET_MIX
 from workbook.cells import Array, Cell, Rows, read_rows

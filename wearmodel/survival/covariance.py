@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 __all__ = [
     "clustered_covariance",
+    "drawn_errors",
     "less_information",
     "numbered",
     "scores_by_cluster",
@@ -136,6 +137,28 @@ def wider_covariance(one: Array, other: Array) -> Array:
     """
     eigenvalues, vectors = np.linalg.eigh(one - other)
     return other + (vectors * np.maximum(eigenvalues, 0.0)) @ vectors.T
+
+
+def drawn_errors(covariance: Array, *, draws: int, rng: np.random.Generator) -> Array:
+    """Normal errors of mean 0 drawn from a covariance.
+
+    Parameters
+    ----------
+    covariance : ndarray, shape (n, n)
+        Symmetric; directions in which it is not positive do not spread.
+    draws : int
+        Number of draws.
+    rng : numpy.random.Generator
+        Source of randomness.
+
+    Returns
+    -------
+    ndarray, shape (draws, n)
+        One row a draw.
+    """
+    eigenvalues, vectors = np.linalg.eigh(covariance)
+    root = vectors * np.sqrt(np.maximum(eigenvalues, 0.0))
+    return np.asarray(rng.standard_normal((draws, len(covariance))) @ root.T)
 
 
 def less_information(information: Array, lost: Array) -> Array:

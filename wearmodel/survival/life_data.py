@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["LifeData", "build_life_data", "build_stretched_life_data"]
+__all__ = ["LifeData", "build_life_data", "build_stretched_life_data", "rows_of_runs"]
 
 Array = NDArray[Any]
 
@@ -76,9 +76,7 @@ class LifeData:
         """
         if len(self.life) == self.lives:
             return lives
-        many = self._segment_counts(lives)
-        before = np.cumsum(many) - many
-        return np.arange(many.sum()) + np.repeat(self.start[lives] - before, many)
+        return rows_of_runs(self.start[lives], self._segment_counts(lives))
 
     def _segment_counts(self, lives: Array) -> Array:
         if len(self.life) == self.lives:
@@ -146,6 +144,23 @@ class LifeData:
             before_low=self.before_low / unit,
             before_high=self.before_high / unit,
         )
+
+
+def rows_of_runs(start: Array, many: Array) -> Array:
+    """Rows of some runs of neighbouring rows, run by run.
+
+    Parameters
+    ----------
+    start, many : ndarray of int, shape (n_runs,)
+        First row of each run, and how many it has.
+
+    Returns
+    -------
+    ndarray of int, shape (sum of many,)
+        In the order of the runs.
+    """
+    before = np.cumsum(many) - many
+    return np.asarray(np.arange(many.sum()) + np.repeat(start - before, many))
 
 
 def _check_ages(entry: Array, stop_low: Array, stop_high: Array) -> None:

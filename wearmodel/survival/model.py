@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wearmodel.survival.coding import FLEET_MIX, Coding, design_row
+from wearmodel.survival.covariance import drawn_errors
 from wearmodel.survival.weibull import cumulative_hazard, log_life_slopes
 
 __all__ = [
@@ -22,6 +23,7 @@ __all__ = [
     "life_band",
     "life_ratio_band",
     "life_ratio_error",
+    "log_normal_band",
     "parameter_draws",
     "survival_band",
 ]
@@ -223,6 +225,25 @@ def _row_covariance(model: ComponentModel, row: Array) -> Array:
     return onto @ whole @ onto.T
 
 
+def log_normal_band(log_value: float, *, error: float, confidence: float) -> Band:
+    """A positive value with the interval that normal theory gives its logarithm.
+
+    Parameters
+    ----------
+    log_value, error : float
+        Logarithm of the estimate and its standard error [-].
+    confidence : float
+        Two-sided confidence.
+
+    Returns
+    -------
+    Band
+        In the unit of the value.
+    """
+    half = _normal_quantile(confidence) * error
+    return Band(*(np.array(math.exp(log_value + step)) for step in (0.0, -half, half)))
+
+
 def life_band(
     model: ComponentModel,
     *,
@@ -262,8 +283,7 @@ def life_band(
     variance = float(slopes @ _row_covariance(model, row) @ slopes)
     # The slope in the log shape is what the log life falls short of the log scale.
     log_life = math.log(point.scale) - float(slopes[1])
-    half = _normal_quantile(confidence) * math.sqrt(max(variance, 0.0))
-    return Band(*(np.array(math.exp(log_life + step)) for step in (0.0, -half, half)))
+    return log_normal_band(log_life, error=math.sqrt(max(variance, 0.0)), confidence=confidence)
 
 
 def survival_band(
@@ -335,8 +355,8 @@ def life_ratio_band(
         Ratio [-], below 1 when raised vehicles wear faster; over several duties the geometric mean by share.
     """
     log_ratio = float(_height_change(model, lift, duty) @ np.array(model.values[:-1]))
-    half = _normal_quantile(confidence) * life_ratio_error(model, lift=lift, duty=duty)
-    return Band(*(np.array(math.exp(log_ratio + step)) for step in (0.0, -half, half)))
+    error = life_ratio_error(model, lift=lift, duty=duty)
+    return log_normal_band(log_ratio, error=error, confidence=confidence)
 
 
 def life_ratio_error(model: ComponentModel, *, lift: float, duty: str | Mapping[str, float] = FLEET_MIX) -> float:
@@ -383,7 +403,4 @@ def parameter_draws(model: ComponentModel, *, draws: int, rng: np.random.Generat
     ndarray, shape (draws, n_coefficients + 1)
         Coefficients of the log scale, then the log shape.
     """
-    values = np.array(model.values)
-    eigenvalues, vectors = np.linalg.eigh(np.array(model.covariance))
-    root = vectors * np.sqrt(np.maximum(eigenvalues, 0.0))
-    return values + rng.standard_normal((draws, len(values))) @ root.T
+    return np.array(model.values) + drawn_errors(np.array(model.covariance), draws=draws, rng=rng)

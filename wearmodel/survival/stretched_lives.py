@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from wearmodel.survival.constant_lives import Sums
 from wearmodel.survival.families import Family
-from wearmodel.survival.life_data import LifeData
+from wearmodel.survival.life_data import LifeData, rows_of_runs
 from wearmodel.survival.life_terms import LARGEST_Z, end_terms
 
 __all__ = ["StretchedLives"]
@@ -121,7 +121,7 @@ def _block(data: LifeData, edges: Array, begin: int, end: int) -> _Block:
         many = counts[lives]
         start = np.cumsum(many) - many
         owner = np.repeat(np.arange(len(lives)), many)
-        segments = np.arange(len(owner)) + np.repeat(starts[:-1][lives] - start, many)
+        segments = rows_of_runs(starts[:-1][lives], many)
         return _Bound(lives, segments, owner, start, distance[first:last][segments])
 
     at = slice(begin, end)

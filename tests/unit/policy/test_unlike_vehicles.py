@@ -10,7 +10,7 @@ import pytest
 from scipy import integrate, optimize, stats
 
 from wearmodel.plan_tables import build_curves, build_fits
-from wearmodel.policy.compare import compare_ride_heights
+from wearmodel.policy.comparison.compare import compare_ride_heights
 from wearmodel.policy.intervals import plan_intervals
 from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.model import LifeModel, law

@@ -11,7 +11,7 @@ import pytest
 from duty_height_study import ALIKE, DUTIES, LIFT, UNLIKE, drawn_lives, fitted
 
 from wearmodel.plan_tables import build_fits
-from wearmodel.policy.compare import compare_duties, compare_ride_heights
+from wearmodel.policy.comparison.compare import compare_duties, compare_ride_heights
 from wearmodel.survival.checks.influence import vehicle_influence
 from wearmodel.survival.coding import Coding, GroupLevels, SwingMix, design_row, recode_duty_height
 from wearmodel.survival.component_fits import fit_components

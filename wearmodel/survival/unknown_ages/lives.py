@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from wearmodel.survival.life_data import build_stretched_life_data
+from wearmodel.survival.life_data import build_stretched_life_data, rows_of_runs
 
 __all__ = ["UnknownAges", "build_unknown_ages", "no_unknown_ages"]
 
@@ -85,7 +85,7 @@ class UnknownAges:
         """
         many = np.append(self.start, len(self.life))[lives + 1] - self.start[lives]
         start = np.cumsum(many) - many
-        at = np.arange(many.sum()) + np.repeat(self.start[lives] - start, many)
+        at = rows_of_runs(self.start[lives], many)
         return UnknownAges(
             life=np.repeat(np.arange(len(lives)), many),
             start=start,

@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from wearmodel.policy.compare import compare_ride_heights
+from wearmodel.policy.comparison.compare import compare_ride_heights
 from wearmodel.survival.coding import Coding
 from wearmodel.survival.component_fits import fit_components
 from wearmodel.survival.component_lives import ComponentLives

@@ -8,7 +8,7 @@ import pandas as pd
 import pytest
 
 from wearmodel.policy.age_replacement import cost_rate, recommended_interval
-from wearmodel.policy.return_to_factory import COST_SPREAD, build_return_to_factory
+from wearmodel.policy.comparison.return_to_factory import COST_SPREAD, build_return_to_factory
 from wearmodel.survival.model import LifeModel, law
 from wearmodel.survival.vehicle_frailties import alike
 from workbook.example_model import EXAMPLE_MODEL

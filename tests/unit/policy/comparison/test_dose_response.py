@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 
 from wearmodel.driveline.angles import joint_angle
-from wearmodel.policy.dose_response import build_dose_response
+from wearmodel.policy.comparison.dose_response import build_dose_response
 from wearmodel.survival.component_fits import fit_components
 from wearmodel.survival.component_lives import build_component_lives
 from wearmodel.survival.model import LifeModel

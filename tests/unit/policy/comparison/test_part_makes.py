@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 
 from wearmodel.policy.age_replacement import cost_rate
-from wearmodel.policy.part_makes import compare_makes, position_prices
+from wearmodel.policy.comparison.part_makes import compare_makes, position_prices
 from wearmodel.survival.component_fits import fit_components
 from wearmodel.survival.component_lives import ComponentLives, build_component_lives
 from wearmodel.survival.model import LifeModel, ReplacementCost

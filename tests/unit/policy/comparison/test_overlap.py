@@ -3,7 +3,7 @@
 import pandas as pd
 import pytest
 
-from wearmodel.policy.overlap import build_overlap
+from wearmodel.policy.comparison.overlap import build_overlap
 
 
 def pieces(*rows):

@@ -3,7 +3,6 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from statistics import NormalDist
 from typing import Any
 
 import numpy as np
@@ -11,13 +10,13 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from wearmodel.intake.part_groups import joined_groups
-from wearmodel.policy.standardised import DRAWS, DrawnLaw, mixed_cost
+from wearmodel.policy.comparison.standardised import DRAWS, DrawnLaw, drawn_bounds, mixed_cost
 from wearmodel.survival.component_lives import ComponentLives
-from wearmodel.survival.covariance import wider_covariance
+from wearmodel.survival.covariance import drawn_errors, wider_covariance
 from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.fit_notes import counted
 from wearmodel.survival.life_data import LifeData
-from wearmodel.survival.model import ComponentModel, LifeModel, ReplacementCost
+from wearmodel.survival.model import ComponentModel, LifeModel, ReplacementCost, log_normal_band
 
 __all__ = ["MAKE_COLUMNS", "compare_makes", "position_prices"]
 
@@ -180,10 +179,10 @@ class _Component:
             for row in rows:
                 row["sentence"] = _too_few(round(here.data.failures), "among these makes: nothing can be compared.")
             return rows
-        drawn, design = self._drawn(here, group)
-        first = self._costs(drawn, design, here, group, 0)
+        drawn, mix = self._drawn(here, group), _mix(here.data)
+        first = self._costs(drawn, mix, group, 0)
         for place, (row, make) in enumerate(zip(rows, group, strict=True)):
-            row |= self._figures(drawn, design, here, group, place, first)
+            row |= self._figures(drawn, mix, group, place, first)
             row["crude_ratio"] = _crude(here, make, group[0]) if place else math.nan
             row["sentence"] = self._sentence(row, here, make, group[0]) if place else "The others are held against it."
         return rows
@@ -204,8 +203,8 @@ class _Component:
             "price_ratio": price / other if other > 0 and make != first else math.nan,
         }
 
-    def _drawn(self, here: _Lives, group: Sequence[str]) -> tuple[DrawnLaw, Array]:
-        """Law of the makes, the estimate and draws, and the covariates of the segments without the makes."""
+    def _drawn(self, here: _Lives, group: Sequence[str]) -> DrawnLaw:
+        """Law of the makes, the estimate and draws; the effects of the makes are the last coefficients."""
         data = here.data
         dummies = np.column_stack([here.make == make for make in group[1:]]).astype(float)[data.life]
         precision = np.full(data.design.shape[1], _MAKE_PRECISION)
@@ -213,22 +212,17 @@ class _Component:
         precision = np.append(precision, np.full(len(group) - 1, _MAKE_PRECISION))
         fit = fit_lives(replace(data, design=np.hstack([data.design, dummies])), prior_precision=precision)
         covariance = wider_covariance(fit.covariance, fit.clustered_covariance)
-        eigenvalues, vectors = np.linalg.eigh(covariance)
-        root = vectors * np.sqrt(np.maximum(eigenvalues, 0.0))
-        steps = self.rng.standard_normal((DRAWS, len(fit.values))) @ root.T
-        values = fit.values + np.vstack([np.zeros(len(fit.values)), steps])
-        return DrawnLaw(values, np.zeros(len(values))), data.design
+        errors = drawn_errors(covariance, draws=DRAWS, rng=self.rng)
+        values = fit.values + np.vstack([np.zeros(len(fit.values)), errors])
+        return DrawnLaw(values, np.zeros(len(values)))
 
-    def _costs(self, drawn: DrawnLaw, design: Array, here: _Lives, group: Sequence[str], place: int) -> Array:
+    def _costs(self, drawn: DrawnLaw, mix: tuple[Array, Array], group: Sequence[str], place: int) -> Array:
         """Cost per distance of a make over the work of the whole group; NaN where a price or costs are missing."""
         cost = self.fleet.costs.get(self.model.component)
         more = self.prices.get((group[place], self.model.component), math.nan) - self.usual_price
         if cost is None or not math.isfinite(more):
             return np.full(len(drawn.values), np.nan)
-        data = here.data
-        run = data.weight[data.life] * np.maximum(data.before_low - data.before_entry, 0.0)
-        rows, which = np.unique(np.round(design, 9), axis=0, return_inverse=True)
-        shares = np.bincount(which.ravel(), weights=run) / run.sum()
+        rows, shares = mix
         makes = np.zeros((len(rows), len(group) - 1))
         if place:
             makes[:, place - 1] = 1.0
@@ -238,25 +232,24 @@ class _Component:
         )
 
     def _figures(
-        self, drawn: DrawnLaw, design: Array, here: _Lives, group: Sequence[str], place: int, first: Array
+        self, drawn: DrawnLaw, mix: tuple[Array, Array], group: Sequence[str], place: int, first: Array
     ) -> dict[str, float]:
-        own = self._costs(drawn, design, here, group, place) if place else first
+        own = self._costs(drawn, mix, group, place) if place else first
         out = {"cost_per_1000": float(own[0]) * 1000.0}
         if not place:
             return out
-        effect = drawn.values[:, design.shape[1] + place - 1]
+        effect = drawn.values[:, mix[0].shape[1] + place - 1]
         error = float(np.std(effect[1:]))
-        half = NormalDist().inv_cdf(0.5 + self.fleet.confidence / 2.0) * error
-        tail = (1.0 - self.fleet.confidence) / 2.0
+        band = log_normal_band(float(effect[0]), error=error, confidence=self.fleet.confidence)
         extra = (own - first) * 1000.0
-        low, high = np.quantile(extra[1:], (tail, 1.0 - tail))
+        low, high = drawn_bounds(extra, self.fleet.confidence)
         return out | {
-            "life_ratio": math.exp(effect[0]),
-            "lower": math.exp(effect[0] - half),
-            "upper": math.exp(effect[0] + half),
+            "life_ratio": float(band.estimate),
+            "lower": float(band.low),
+            "upper": float(band.high),
             "extra_cost_per_1000": float(extra[0]),
-            "extra_cost_per_1000_lower": float(low),
-            "extra_cost_per_1000_upper": float(high),
+            "extra_cost_per_1000_lower": low,
+            "extra_cost_per_1000_upper": high,
             "chance_cheaper": float((extra[1:] < 0).mean()) if math.isfinite(extra[0]) else math.nan,
         }
 
@@ -280,6 +273,13 @@ class _Component:
         if shared < _LEAST_OVERLAP:
             words += f" Warning: the two share only {shared:.0%} of their duty and class."
         return words
+
+
+def _mix(data: LifeData) -> tuple[Array, Array]:
+    """Distinct covariates of the segments, makes apart, and their shares in the distance."""
+    run = data.weight[data.life] * np.maximum(data.before_low - data.before_entry, 0.0)
+    rows, which = np.unique(np.round(data.design, 9), axis=0, return_inverse=True)
+    return rows, np.bincount(which.ravel(), weights=run) / run.sum()
 
 
 def _too_few(failures: int, where: str) -> str:

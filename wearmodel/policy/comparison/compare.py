@@ -3,23 +3,31 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from statistics import NormalDist
 from typing import Any
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from wearmodel.policy.confounding import told_why
+from wearmodel.policy.comparison.confounding import told_why
+from wearmodel.policy.comparison.standardised import (
+    DRAWS,
+    Mix,
+    build_mix,
+    draw_law,
+    drawn_bounds,
+    mixed_cost,
+    mixed_mean,
+    mixed_median,
+)
 from wearmodel.policy.lift_groups import nearest_level
-from wearmodel.policy.standardised import DRAWS, Mix, build_mix, draw_law, mixed_cost, mixed_mean, mixed_median
 from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.covariates import build_segment_design
 from wearmodel.survival.fit import fit_lives
-from wearmodel.survival.model import ComponentModel, LifeModel, law, life_ratio_band
+from wearmodel.survival.model import ComponentModel, LifeModel, law, life_ratio_band, log_normal_band
 from wearmodel.survival.weibull import life_at
 
-__all__ = ["bound_names", "bounds", "compare_duties", "compare_ride_heights"]
+__all__ = ["compare_duties", "compare_ride_heights"]
 
 Array = NDArray[Any]
 #: Below this share of common duty the two groups hardly overlap.
@@ -27,47 +35,16 @@ _LEAST_OVERLAP = 0.3
 _SEED = 1
 
 
-def bound_names(name: str) -> tuple[str, str]:
-    """Names of the columns that hold the bounds of a figure.
-
-    Parameters
-    ----------
-    name : str
-        Column of the figure.
-
-    Returns
-    -------
-    tuple of str
-        Lower and upper.
-    """
+def _bound_names(name: str) -> tuple[str, str]:
+    """Names of the columns that hold the bounds of a figure."""
     return f"{name}_lower", f"{name}_upper"
-
-
-def bounds(values: Array, confidence: float) -> tuple[float, float]:
-    """Bounds of a figure from its draws.
-
-    Parameters
-    ----------
-    values : ndarray, shape (1 + n_draws,)
-        The estimate, then the draws.
-    confidence : float
-        Two-sided.
-
-    Returns
-    -------
-    tuple of float
-        Lower and upper quantile of the draws.
-    """
-    tail = (1.0 - confidence) / 2.0
-    low, high = np.quantile(values[1:], (tail, 1.0 - tail))
-    return float(low), float(high)
 
 
 _COLUMNS = (
     "component", "lift_group", "duty_mix", "lives", "failures", "life_ratio", "lower", "upper", "p_value",
     "median_factory", "median_raised", "extra_cost_per_1000", "crude_ratio", "note", "lift",
-    *bound_names("extra_cost_per_1000"), *bound_names("median_factory"), *bound_names("median_raised"),
-    "mean_limit", "mean_factory", *bound_names("mean_factory"), "mean_raised", *bound_names("mean_raised"), "why",
+    *_bound_names("extra_cost_per_1000"), *_bound_names("median_factory"), *_bound_names("median_raised"),
+    "mean_limit", "mean_factory", *_bound_names("mean_factory"), "mean_raised", *_bound_names("mean_raised"), "why",
 )  # fmt: skip
 
 
@@ -108,7 +85,8 @@ def _crude_ratio(mine: ComponentLives, lift: Array, group: _Group, levels: tuple
     if other.any():
         columns.append(other.astype(float))
     design = np.column_stack(columns)
-    fit = fit_lives(replace(data, design=design), prior_precision=np.array([0.0] + [1.0] * (len(columns) - 1)))
+    prior = np.array([0.0] + [1.0] * (len(columns) - 1))
+    fit = fit_lives(replace(data, design=design), prior_precision=prior, clustered=False)
     return math.exp(float(fit.values[1]))
 
 
@@ -199,12 +177,12 @@ def _ratio_columns(model: ComponentModel, confidence: float, mix: Mix) -> dict[s
     log_ratio = float(change @ np.array(model.values[:-1]))
     covariance = np.array(model.covariance)[:-1, :-1]
     error = math.sqrt(max(float(change @ covariance @ change), 0.0))
-    half = NormalDist().inv_cdf(0.5 + confidence / 2.0) * error
+    band = log_normal_band(log_ratio, error=error, confidence=confidence)
     away = abs(log_ratio) / error if error > 0 else math.nan
     return {
-        "life_ratio": math.exp(log_ratio),
-        "lower": math.exp(log_ratio - half),
-        "upper": math.exp(log_ratio + half),
+        "life_ratio": float(band.estimate),
+        "lower": float(band.low),
+        "upper": float(band.high),
         "p_value": math.erfc(away / math.sqrt(2.0)),
     }
 
@@ -227,7 +205,7 @@ def _life_columns(model: ComponentModel, fleet: LifeModel, mix: Mix, limit: floa
         bands["extra_cost_per_1000"] = (rates[1] - rates[0]) * 1000.0
     out = {"mean_limit": limit}
     for name, values in bands.items():
-        out |= dict(zip((name, *bound_names(name)), (values[0], *bounds(values, fleet.confidence)), strict=True))
+        out |= dict(zip((name, *_bound_names(name)), (values[0], *drawn_bounds(values, fleet.confidence)), strict=True))
     return out
 
 

@@ -3,7 +3,6 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from statistics import NormalDist
 from typing import Any
 
 import numpy as np
@@ -17,7 +16,7 @@ from wearmodel.survival.covariance import wider_covariance
 from wearmodel.survival.covariates import build_segment_design
 from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.fit_notes import counted
-from wearmodel.survival.model import ComponentModel, LifeModel
+from wearmodel.survival.model import ComponentModel, LifeModel, log_normal_band
 
 __all__ = ["DOSE_COLUMNS", "build_dose_response"]
 
@@ -149,7 +148,6 @@ def _steps(model: ComponentModel, mine: ComponentLives, dose: _Dose, confidence:
     change = np.array([float(dose.change @ one / one.sum()) for one in weight])
     change = change[1:] - change[0]
     p_value = _form_holds(found, covariance, change)
-    half = NormalDist().inv_cdf(0.5 + confidence / 2.0)
     slope = model.values[model.names.index(model.coding.height)]
     slope_error = math.sqrt(max(model.covariance[len(model.values) - 2][len(model.values) - 2], 0.0))
     rows: list[tuple[object, ...]] = []
@@ -161,8 +159,10 @@ def _steps(model: ComponentModel, mine: ComponentLives, dose: _Dose, confidence:
         if number:
             fitted, width = slope * change[number - 1], slope_error * abs(change[number - 1])
             free, error = float(found[number - 1]), math.sqrt(covariance[number - 1, number - 1])
-        bands = [math.exp(x) for x in (fitted, fitted - half * width, fitted + half * width)]
-        bands += [math.exp(x) for x in (free, free - half * error, free + half * error)]
+        bands: list[float] = []
+        for log_ratio, spread in ((fitted, width), (free, error)):
+            band = log_normal_band(log_ratio, error=spread, confidence=confidence)
+            bands += [float(band.estimate), float(band.low), float(band.high)]
         round_lives = round(float(data.weight[np.unique(data.life[inside])].sum()))
         rows.append(
             (

@@ -7,10 +7,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wearmodel.policy.age_replacement import cost_rate, recommended_interval
+from wearmodel.survival.covariance import drawn_errors
 from wearmodel.survival.model import ComponentModel, ReplacementCost
 from wearmodel.survival.weibull import cumulative_hazard, integrated_survival, life_at, mean_pace
 
-__all__ = ["DRAWS", "DrawnLaw", "Mix", "build_mix", "draw_law", "mixed_cost", "mixed_mean", "mixed_median"]
+__all__ = [
+    "DRAWS", "DrawnLaw", "Mix", "build_mix", "draw_law", "drawn_bounds", "drawn_cost_rates", "mixed_cost",
+    "mixed_mean", "mixed_median",
+]  # fmt: skip
 
 Array = NDArray[Any]
 #: Parameter draws behind every interval of a comparison.
@@ -114,9 +118,7 @@ def draw_law(model: ComponentModel, *, draws: int, rng: np.random.Generator) -> 
     whole[:size, :size] = model.covariance
     if model.frailty_covariance:
         whole[size, :] = whole[:, size] = model.frailty_covariance
-    eigenvalues, vectors = np.linalg.eigh(whole)
-    steps = rng.standard_normal((draws, size + 1)) @ (vectors * np.sqrt(np.maximum(eigenvalues, 0.0))).T
-    steps = np.vstack([np.zeros(size + 1), steps])
+    steps = np.vstack([np.zeros(size + 1), drawn_errors(whole, draws=draws, rng=rng)])
     factor = np.exp(np.clip(steps[:, size], -_LARGEST_LOG_VARIANCE, _LARGEST_LOG_VARIANCE))
     return DrawnLaw(np.array(model.values) + steps[:, :size], model.frailty_variance * factor)
 
@@ -213,10 +215,49 @@ def mixed_cost(
     -----
     Intervals are chosen on the estimate and kept: the draws say what working by them may cost in truth.
     """
+    rates = drawn_cost_rates(drawn, drawn.scales(rows), cost=cost, service_interval=service_interval)
+    return np.asarray((mean_pace(drawn.shape, drawn.spread) * rates) @ shares)
+
+
+def drawn_cost_rates(drawn: DrawnLaw, scales: Array, *, cost: ReplacementCost, service_interval: float) -> Array:
+    """Long-run cost per distance of some parts on vehicles whose frailty is in their scales.
+
+    Parameters
+    ----------
+    drawn : DrawnLaw
+        Parameters.
+    scales : ndarray, shape (1 + n_draws, n_parts)
+        Weibull scales, the estimate first [distance].
+    cost, service_interval
+        As in `mixed_cost`.
+
+    Returns
+    -------
+    ndarray, shape (1 + n_draws, n_parts)
+        Each part at the interval recommended for it on the estimate [currency / distance].
+    """
     money = {"planned_cost": cost.planned, "failed_cost": cost.failed}
-    scales = drawn.scales(rows)
     interval = recommended_interval(
         shape=drawn.shape[0], scale=scales[0], service_interval=service_interval, **money
     )
-    rates = cost_rate(interval, shape=drawn.shape, scale=scales, **money)
-    return np.asarray((mean_pace(drawn.shape, drawn.spread) * rates) @ shares)
+    return cost_rate(interval, shape=drawn.shape, scale=scales, **money)
+
+
+def drawn_bounds(values: Array, confidence: float) -> tuple[float, float]:
+    """Bounds of a figure from its draws.
+
+    Parameters
+    ----------
+    values : ndarray, shape (1 + n_draws,)
+        The estimate, then the draws.
+    confidence : float
+        Two-sided.
+
+    Returns
+    -------
+    tuple of float
+        Lower and upper quantile of the draws.
+    """
+    tail = (1.0 - confidence) / 2.0
+    low, high = np.quantile(values[1:], (tail, 1.0 - tail))
+    return float(low), float(high)

@@ -7,9 +7,8 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from wearmodel.policy.age_replacement import cost_rate, recommended_interval
+from wearmodel.policy.comparison.standardised import DRAWS, DrawnLaw, draw_law, drawn_cost_rates
 from wearmodel.policy.fitted import FittedParts
-from wearmodel.policy.standardised import DRAWS, DrawnLaw, draw_law
 from wearmodel.survival.covariates import build_segment_design
 from wearmodel.survival.model import ComponentModel, LifeModel, ReplacementCost
 
@@ -108,11 +107,8 @@ def _yearly_cost(
 ) -> Array:
     """Cost a year of all parts at some lifts, shape (1 + n_draws,)."""
     scales = drawn.scales(build_segment_design(model.coding, lift=lift, traits=traits)) / pace
-    money = {"planned_cost": cost.planned, "failed_cost": cost.failed}
-    interval = recommended_interval(
-        shape=drawn.shape[0], scale=scales[0], service_interval=fleet.service_interval, **money
-    )
-    return np.asarray(cost_rate(interval, shape=drawn.shape, scale=scales, **money) @ run)
+    rates = drawn_cost_rates(drawn, scales, cost=cost, service_interval=fleet.service_interval)
+    return np.asarray(rates @ run)
 
 
 def _figures(sides: Array) -> tuple[float, ...]:

@@ -16,17 +16,17 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from wearmodel.policy.drawn_fits import drawn_tops
-from wearmodel.policy.propensity import (
+from wearmodel.policy.comparison.drawn_fits import drawn_tops
+from wearmodel.policy.comparison.propensity import (
     COVARIATES,
     LEAST_PROPENSITY,
     Propensities,
     fit_propensities,
     one_sided_levels,
 )
-from wearmodel.policy.standardised import DRAWS
+from wearmodel.policy.comparison.standardised import DRAWS
 from wearmodel.survival.fit import fit_lives
-from wearmodel.survival.life_data import LifeData, build_stretched_life_data
+from wearmodel.survival.life_data import LifeData, build_stretched_life_data, rows_of_runs
 
 __all__ = ["BALANCE_COLUMNS", "WEIGHTED_COLUMNS", "ExposedLives", "build_exposed_lives", "compare_weighted"]
 
@@ -111,7 +111,7 @@ def build_exposed_lives(lives: pd.DataFrame, segments: pd.DataFrame, traits: pd.
     first_run = np.searchsorted(at, at)
     many = chosen - first_run[chosen] + 1
     owner = np.repeat(np.arange(len(chosen)), many)
-    run = np.arange(many.sum()) - np.repeat(np.cumsum(many) - many, many) + np.repeat(first_run[chosen], many)
+    run = rows_of_runs(first_run[chosen], many)
     shut = np.where(run == chosen[owner], np.inf, end[run])
     raised = runs["raised"].to_numpy(dtype=float)
     at = at[chosen]

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from wearmodel.policy.drawn_fits import drawn_tops
+from wearmodel.policy.comparison.drawn_fits import drawn_tops
 from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.life_data import build_stretched_life_data
 

@@ -10,8 +10,8 @@ from confounded_fleets import CODE, DESIGNS, LIFT, coded_lives, drawn_fleet
 from lifelines import WeibullAFTFitter
 from sklearn.linear_model import LogisticRegression
 
-from wearmodel.policy.propensity import COVARIATES, LEAST_PROPENSITY, fit_propensities, one_sided_levels
-from wearmodel.policy.weighted_comparison import build_exposed_lives, compare_weighted
+from wearmodel.policy.comparison.propensity import COVARIATES, LEAST_PROPENSITY, fit_propensities, one_sided_levels
+from wearmodel.policy.comparison.weighted_comparison import build_exposed_lives, compare_weighted
 from wearmodel.survival.fit import fit_lives
 
 
@@ -65,6 +65,32 @@ def test_weights_balance_the_sides(exposed):
     row = table.iloc[0]
     assert row["lower"] < row["life_ratio"] < row["upper"]
     assert row["effective_raised"] < row["lives_raised"]
+
+
+def drawn_again(exposed, times):
+    """Lives of a bootstrap draw written out: those of a vehicle as often as it was drawn, each time as another one."""
+    pieces = exposed.pieces
+    often = times[pieces["vehicle"].to_numpy()].astype(int)
+    rows = np.repeat(np.arange(len(pieces)), often)
+    copy = np.concatenate([np.arange(count) for count in often])
+    number = np.unique(pieces["vehicle"].to_numpy()[rows] * 100 + copy, return_inverse=True)[1]
+    return replace(
+        exposed, data=exposed.data.subset(rows), pieces=pieces.iloc[rows].assign(vehicle=number).reset_index(drop=True)
+    )
+
+
+def test_bounds_are_those_of_fleets_drawn_vehicle_by_vehicle(exposed):
+    """Whole answers of two fleets written out, propensities, weights and law anew, beside the bounds of two draws."""
+    row = compare_weighted({CODE: exposed}, confidence=0.9, seed=6, draws=2)[0].iloc[0]
+    vehicles = int(exposed.pieces["vehicle"].max()) + 1
+    drawn = np.random.default_rng([6, 0]).multinomial(vehicles, np.full(vehicles, 1.0 / vehicles), size=2)
+    alone = [
+        compare_weighted({CODE: drawn_again(exposed, times)}, confidence=0.9, seed=1, draws=2)[0].iloc[0]["life_ratio"]
+        for times in drawn
+    ]
+    assert abs(math.log(alone[0] / alone[1])) > 0.005
+    low, high = np.quantile(alone, (0.05, 0.95))
+    assert (row["lower"], row["upper"]) == pytest.approx((low, high), rel=5e-4)
 
 
 def test_lifelines_gives_the_same_ratio_for_the_same_weights():
