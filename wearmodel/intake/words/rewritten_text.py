@@ -105,10 +105,16 @@ _TURNS = (
         r"failed|broken|seized|loose|perished|cracked|done|new))",
         instead=r"\1 side",
     ),
-    # `R/side b/down`: no right side.
+    # `R/side b/down`, `s/f at r/side`: no right side.
     _turn(
         "r/side",
         pattern=r"\br/?side (?=b/?d|break|repair|rep\b|call|assist|attend|recov)", instead="roadside ",
+    ),
+    _turn(
+        "r/side",
+        pattern=r"\b(s/f|attended|stuck|stranded|stopped|broken? down|recovered|called out)( at| on| by| to| from)? "
+        r"r/side\b",
+        instead=r"\1\2 roadside",
     ),
     # `Cleaned up & RT`: road tested, and no right side.
     _turn(
