@@ -6,7 +6,7 @@ Common practice of workshops, no source.
 
 import re
 
-from wearmodel.intake.words.order_forms import numbered_with_brackets
+from wearmodel.intake.words.job_card_forms import numbered_with_brackets
 from wearmodel.intake.words.turns import Turn, turn
 
 __all__ = ["rewritten"]
