@@ -8,7 +8,7 @@ from wearmodel.intake.fleet_toml.toml_section import nearest_to
 from wearmodel.intake.tables.row_log import SET_ASIDE
 from wearmodel.intake.tables.typed_tables import TypedTable
 from wearmodel.intake.values.distinct_rows import map_distinct
-from wearmodel.intake.values.name_index import build_name_index
+from wearmodel.intake.values.name_index import NameIndex, build_name_index
 
 __all__ = ["check_fleet_plan", "check_months_ahead"]
 
@@ -37,6 +37,12 @@ def check_fleet_plan(plan: TypedTable, *, vehicles: pd.DataFrame) -> None:
     _check_arrivals(plan, vehicles, joins, leaves)
 
 
+def _looked_up(index: NameIndex, written: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """The known name each cell means, blank where there is none, and what is said of the nearest one."""
+    found = map_distinct(lambda text: index.known(str(text)), written)
+    return found, map_distinct(lambda text: nearest_to(str(text), index.names), written)
+
+
 def _check_units(plan: TypedTable, vehicles: pd.DataFrame, joins: np.ndarray, leaves: np.ndarray) -> None:
     """Named vehicles join or leave once: those that join are new, those that leave are there."""
     frame, log = plan.frame, plan.log
@@ -47,12 +53,11 @@ def _check_units(plan: TypedTable, vehicles: pd.DataFrame, joins: np.ndarray, le
         several, column="unit", problem="is one vehicle, and joins or leaves once", action=f"{SET_ASIDE}; write 1 or 0"
     )
     index = build_name_index(vehicles["unit"])
-    units = map_distinct(lambda text: index.known(str(text)), written)
+    units, near = _looked_up(index, written)
     known = named & (units != "")
     log.fault(known & joins, column="unit", problem="is in the vehicles table already, so that it cannot join")
     newcomers = set(written[named & joins & ~known])
     arriving = np.isin(written, sorted(newcomers))
-    near = map_distinct(lambda text: nearest_to(str(text), index.names), written)
     problem = map_distinct(lambda text: f"is not in the vehicles table{text}", near)
     log.fault(named & leaves & ~known & ~arriving, column="unit", problem=problem)
     frame["unit"] = np.where(known, units, written)
@@ -72,8 +77,7 @@ def _check_classes(plan: TypedTable, vehicles: pd.DataFrame, joins: np.ndarray) 
     frame, log = plan.frame, plan.log
     written = plan.texts("vehicle_class")
     index = build_name_index(vehicles["vehicle_class"])
-    classes = map_distinct(lambda text: index.known(str(text)), written)
-    near = map_distinct(lambda text: nearest_to(str(text), index.names), written)
+    classes, near = _looked_up(index, written)
     problem = map_distinct(lambda text: f"is not a class of the vehicles table{text}", near)
     log.fault((classes == "") & (written != ""), column="vehicle_class", problem=problem)
     only = next(iter(index.names)) if len(index.names) == 1 else ""
@@ -90,9 +94,8 @@ def _check_depots(plan: TypedTable, vehicles: pd.DataFrame, leaves: np.ndarray) 
     written = plan.texts("depot")
     serving = vehicles[vehicles["out_of_service_date"].isna()]
     index = build_name_index(serving["depot"])
-    depots = map_distinct(lambda text: index.known(str(text)), written)
+    depots, near = _looked_up(index, written)
     unknown = (depots == "") & (written != "")
-    near = map_distinct(lambda text: nearest_to(str(text), index.names), written)
     problem = map_distinct(lambda text: f"has no vehicle in service{text}", near)
     log.fault(unknown & leaves, column="depot", problem=problem)
     log.repair(unknown & ~leaves, column="depot", problem=problem, action="taken as a new depot for those that join")

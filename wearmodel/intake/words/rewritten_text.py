@@ -6,7 +6,7 @@ Common practice of workshops, no source.
 
 import re
 
-from wearmodel.intake.words.order_forms import numbered_with_brackets
+from wearmodel.intake.words.job_card_forms import numbered_with_brackets
 from wearmodel.intake.words.turns import Turn, turn
 
 __all__ = ["rewritten"]
@@ -105,10 +105,16 @@ _TURNS = (
         r"failed|broken|seized|loose|perished|cracked|done|new))",
         instead=r"\1 side",
     ),
-    # `R/side b/down`: no right side.
+    # `R/side b/down`, `s/f at r/side`: no right side.
     _turn(
         "r/side",
         pattern=r"\br/?side (?=b/?d|break|repair|rep\b|call|assist|attend|recov)", instead="roadside ",
+    ),
+    _turn(
+        "r/side",
+        pattern=r"\b(s/f|attended|stuck|stranded|stopped|broken? down|recovered|called out)( at| on| by| to| from)? "
+        r"r/side\b",
+        instead=r"\1\2 roadside",
     ),
     # `Cleaned up & RT`: road tested, and no right side.
     _turn(

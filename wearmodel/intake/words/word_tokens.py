@@ -8,13 +8,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import chain
 from unicodedata import combining, normalize
 
-from wearmodel.intake.words.foreign_order import FOREIGN_WORDS, in_english_order
+from wearmodel.intake.words.job_card_forms import JOB_CARD_WORDS, in_plain_form
 from wearmodel.intake.words.labour_names import in_spoken_order
-from wearmodel.intake.words.order_forms import ORDER_FORM_WORDS, in_plain_form
 from wearmodel.intake.words.phrase_lists import words_of
 from wearmodel.intake.words.prose_order import PROSE_WORDS, in_prose_order
 from wearmodel.intake.words.slip_words import MENDED_WORDS
 from wearmodel.intake.words.spelling import Speller
+from wearmodel.intake.words.translated_order import TRANSLATED_WORDS, in_english_order
 from wearmodel.intake.words.word_forms import PASSED_OVER
 from wearmodel.intake.words.word_order import ORDER_WORDS, in_usual_order
 
@@ -131,7 +131,7 @@ class WordReader(dict[str, str]):
         self._of_phrase = _PhraseWords(self._forms)
         known = set(" ".join(phrases).casefold().split())
         known |= {word for form in self._forms.values() for word in form.split()}
-        known |= {"x", *SEPARATORS, *ORDER_WORDS, *PROSE_WORDS, *FOREIGN_WORDS, *ORDER_FORM_WORDS}
+        known |= {"x", *SEPARATORS, *ORDER_WORDS, *PROSE_WORDS, *TRANSLATED_WORDS, *JOB_CARD_WORDS}
         known -= PASSED_OVER
         self._known = frozenset(known)
         every = {**{word: word for word in known}, **self._forms}

@@ -201,7 +201,7 @@ CONDITION_WORDS: Mapping[str, str] = {
     ),
     "worn": "wear wears wearing wore worne wornout worn-out wrn w/out woren",
     "road": "rd rds rd's",
-    "roadside": "r/side r'side",
+    "roadside": "r'side",
     "play": "slop sloppy slackness looseness freeplay free-play lash backlash movement",
     "loose": "loosened loosening",
     "excess": "excessive xs x/s excessively xcess xsive",

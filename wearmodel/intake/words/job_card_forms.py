@@ -7,9 +7,9 @@ import re
 
 from wearmodel.intake.words.turns import in_turn, turn
 
-__all__ = ["ORDER_FORM_WORDS", "in_plain_form", "numbered_with_brackets"]
+__all__ = ["JOB_CARD_WORDS", "in_plain_form", "numbered_with_brackets"]
 
-ORDER_FORM_WORDS = frozenset(
+JOB_CARD_WORDS = frozenset(
     {"prestart", "straight", "faulty", "pulldown", "backlog", "condition", "scope"}
     | {"melting", "dripping", "towed", "badly", "wrongly", "factory", "arrived"}
 )

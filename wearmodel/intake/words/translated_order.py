@@ -8,9 +8,9 @@ import re
 
 from wearmodel.intake.words.turns import as_list, in_turn, turn
 
-__all__ = ["FOREIGN_WORDS", "in_english_order"]
+__all__ = ["TRANSLATED_WORDS", "in_english_order"]
 
-FOREIGN_WORDS = frozenset(
+TRANSLATED_WORDS = frozenset(
     {"behind", "above", "below", "load", "direction", "finished", "ready", "sleeve", "mounted", "back"}
     | {"dirty", "smeared", "soiled", "former", "join", "alone", "poor", "shape", "condition", "together"}
     | {"because", "sliding", "suspension"}
