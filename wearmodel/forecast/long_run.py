@@ -164,7 +164,7 @@ def build_transition(
         that is shorter; then it is not set against a year), parts past their interval today and what renewing them
         costs, cost of the first year, and a year in the long run [currency]. `years_to_recover` is how long it takes
         until the yearly saving against running to failure has paid for what the first year costs above it; blank where
-        it never does, 0 where the first year saves already.
+        it never does or the backlog outlasts the first year, 0 where the first year saves already.
     """
     unit = {str(row.component): float(row.planned_cost) for row in frame_rows(prices.costs)}
     months = min(12, len(days))
@@ -182,7 +182,7 @@ def build_transition(
         low, high = np.quantile(drawn, (0.1, 0.9))
         rows.append(
             (policy, months, sum(late.values()), cost, spread_months if ages else np.nan, year, low, high, long_run,
-             year - long_run, recover if ages and months == 12 else np.nan)
+             year - long_run, recover if ages and months == 12 and spread_months <= months else np.nan)
         )  # fmt: skip
     columns = [
         "policy", "months", "backlog", "backlog_cost", "spread_months", "first_year", "first_year_p10",

@@ -88,7 +88,8 @@ def write_transition(book: Book, page: Page) -> None:
     page.paragraph(
         "Costs as they were at the time of writing. The backlog is the parts past their interval today; renewing them "
         "makes the first year dearer. A year in the long run is at today's prices with the vehicles now in service, "
-        f"once that is over. Years to recover: until yearly savings have paid for it; blank where they never do.{short}"
+        f"once that is over. Years to recover: until yearly savings have paid for it; blank where they never do, "
+        f"and where the backlog takes longer than the first year.{short}"
     )
     money = book.words.currency
     order = {policy: index for index, policy in enumerate(book.words.policies)}

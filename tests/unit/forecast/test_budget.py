@@ -107,11 +107,11 @@ def yearly(road, planned, *, months=12):
     return Spending(("u_joint",), counts)
 
 
-def transition(spending, lasting, *, late, months=12):
+def transition(spending, lasting, *, late, months=12, spread_months=6.0):
     ages = PlannedAges(np.full(len(late), 1e5), np.zeros(len(late)), np.array(late))
     return build_transition(
         spending, prices=Prices(COSTS, 70.0, 40.0), days=np.full(months, 30.0), plans={"planned": {"u_joint": ages}},
-        lasting=lasting, spread_months=6.0,
+        lasting=lasting, spread_months=spread_months,
     ).set_index("policy")  # fmt: skip
 
 
@@ -139,6 +139,15 @@ def test_what_never_saves_is_never_recovered_and_what_saves_at_once_needs_no_tim
     cheap = {"run_to_failure": yearly(4, 0), "planned": yearly(1, 2)}
     at_once = transition(cheap, {"run_to_failure": 3200.0, "planned": 1000.0}, late=[False])
     assert at_once.loc["planned", "years_to_recover"] == 0.0
+
+
+def test_a_backlog_longer_than_the_first_year_has_no_time_to_recover():
+    """What the first year costs more is not all of it: a figure from it alone would be too short."""
+    spending = {"run_to_failure": yearly(4, 0), "planned": yearly(1, 20)}
+    lasting = {"run_to_failure": 3200.0, "planned": 2440.0}
+    assert transition(spending, lasting, late=[True], spread_months=12.0).loc["planned", "years_to_recover"] == 3.0
+    longer = transition(spending, lasting, late=[True], spread_months=24.0).loc["planned"]
+    assert math.isnan(longer["years_to_recover"]) and longer["long_run_year"] == 2440.0
 
 
 def test_a_horizon_short_of_a_year_is_not_set_against_one():
