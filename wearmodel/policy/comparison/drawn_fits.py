@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wearmodel.survival.life_data import LifeData
+from wearmodel.survival.one_thread import one_thread
 
 __all__ = ["drawn_tops"]
 
@@ -44,11 +45,11 @@ class _Sums:
     gradient: list[Array]
     hessian: dict[tuple[int, int], Array]
 
-    def add(self, lives: Array, gradient: list[Array], hessian: dict[tuple[int, int], Array], sign: float) -> None:
+    def add(self, lives: Array, gradient: list[Array], hessian: dict[tuple[int, int], Array]) -> None:
         for total, part in zip(self.gradient, gradient, strict=True):
-            total[:, lives] += sign * part
+            total[:, lives] += part
         for key, part in hessian.items():
-            self.hessian[key][:, lives] += sign * part
+            self.hessian[key][:, lives] += part
 
 
 def drawn_tops(data: LifeData, *, weights: Array, start: Array, precision: Array) -> Array:
@@ -71,9 +72,10 @@ def drawn_tops(data: LifeData, *, weights: Array, start: Array, precision: Array
     ndarray, shape (n_sets, n_parameters)
         By Newton steps; no parameter moves by more than 0.7 in one.
     """
-    return np.vstack(
-        [_tops(data, weights[at : at + _AT_ONCE], start, precision) for at in range(0, len(weights), _AT_ONCE)]
-    )
+    with one_thread():
+        return np.vstack(
+            [_tops(data, weights[at : at + _AT_ONCE], start, precision) for at in range(0, len(weights), _AT_ONCE)]
+        )
 
 
 def _tops(data: LifeData, weights: Array, start: Array, precision: Array) -> Array:
@@ -131,21 +133,17 @@ def _derivatives(data: LifeData, ages: dict[str, _Age], values: Array, rows: Arr
     """Sums over the terms of each life."""
     eta = np.delete(values[:, :-1], 1, axis=1) @ rows.T
     effect, log_shape = values[:, 1:2], values[:, -1:]
-    blank = [np.zeros_like(eta) for _ in range(3)]
-    sums = _Sums(blank, {(i, j): np.zeros_like(eta) for i in range(3) for j in range(i, 3)})
     entered, exact, interval = (np.flatnonzero(one) for one in (data.entered, data.exact, data.interval))
-    everyone = np.arange(data.lives)
-    if len(entered):
-        hazard = _hazard(ages["entry"].only(entered), eta[:, entered], effect, log_shape)
-        sums.add(entered, *hazard, sign=1.0)
     low = _hazard(ages["low"], eta, effect, log_shape)
-    sums.add(everyone, *low, sign=-1.0)
+    sums = _Sums([-part for part in low[0]], {key: -part for key, part in low[1].items()})
+    if len(entered):
+        sums.add(entered, *_hazard(ages["entry"].only(entered), eta[:, entered], effect, log_shape))
     if len(exact):
-        sums.add(exact, *_log_rate(ages["low"].only(exact), eta[:, exact], effect, log_shape, raised[exact]), sign=1.0)
+        sums.add(exact, *_log_rate(ages["low"].only(exact), eta[:, exact], effect, log_shape, raised[exact]))
     if len(interval):
         high = _hazard(ages["high"].only(interval), eta[:, interval], effect, log_shape)
         first = [part[:, interval] for part in low[0]], {key: part[:, interval] for key, part in low[1].items()}
-        sums.add(interval, *_between(first, high, ages, interval, eta, effect, log_shape), sign=1.0)
+        sums.add(interval, *_between(first, high, ages, interval, eta, effect, log_shape))
     return sums
 
 
