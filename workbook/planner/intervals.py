@@ -230,7 +230,7 @@ def write_intervals(book: Book) -> None:
         page.paragraph(_CAPPED)
     place = _write_rows(book, page, frame)
     _write_looks(book, page)
-    page.finish(footer=book.footer, repeat=place.first_row - 1)
+    page.finish(footer=book.footer, repeat=place.first_row - 1, printed=place.columns["advice"])
 
 
 def _write_rows(book: Book, page: Page, frame: pd.DataFrame) -> Place:
@@ -285,7 +285,8 @@ def _write_looks(book: Book, page: Page) -> None:
         Column("lost_half", "Failures a 100 vehicle-years, twice as many looks", "decimal1"),
         Column("lost_now", "As now", "decimal1"),
         Column("lost_double", "Half as many", "decimal1"),
-        Column("sentence", "In words", merge=8),
+        # Ends with the advice of the table above, where the paper ends.
+        Column("sentence", "In words", merge=5),
     ]
     shown = frame.assign(
         label=frame["component"].map(book.words.component),
