@@ -69,11 +69,14 @@ class Rows:
         self._blank = np.zeros(count, dtype=bool)
         self._lines: dict[int, str] = {}
         self._faulty = np.zeros(count, dtype=bool)
+        self._good: Array | None = None
 
     @property
     def good(self) -> Array:
         """Whether each row can be worked out."""
-        return ~(self._blank | self._faulty)
+        if self._good is None:
+            self._good = ~(self._blank | self._faulty)
+        return self._good
 
     def leave_blank(self, places: "Array | slice | list[int]") -> None:
         """Leave the answers of rows blank, whatever else is wrong with them.
@@ -84,6 +87,7 @@ class Rows:
             Rows, from 0.
         """
         self._blank[places] = True
+        self._good = None
 
     def mark(self, places: Iterable[int], line: str) -> None:
         """Put a line into rows that have none yet.
@@ -100,6 +104,7 @@ class Rows:
             if not self._faulty[place]:
                 self._faulty[place] = True
                 self._lines[int(place)] = text
+        self._good = None
 
     def numbers(self, name: str) -> Array:
         """Numbers of an argument in the good rows; NaN where left out.
@@ -305,7 +310,7 @@ def _read_numbers(rows: Rows, argument: Argument, cells: list[Any]) -> Array:
     default = argument.default if isinstance(argument.default, int | float) else np.nan
     values = np.full(len(cells), float(default))
     odd: Iterable[int] = range(len(cells))
-    if set(map(type, cells)) == {float}:
+    if len(cells) > 1 and set(map(type, cells)) == {float}:
         values = np.array(cells, dtype=float)
         odd = np.flatnonzero(_out_of_bounds(argument, values)).tolist()
     lines: dict[int, str] = {}
@@ -322,7 +327,7 @@ def _read_numbers(rows: Rows, argument: Argument, cells: list[Any]) -> Array:
         else:
             values[place] = float(cell)
     _mark_all(rows, argument, lines, blank, single=len(cells) == 1)
-    return np.full(rows.count, values[0]) if len(cells) == 1 else values
+    return values if len(cells) == rows.count else np.full(rows.count, values[0])
 
 
 def _out_of_bounds(argument: Argument, values: Array) -> Array:
@@ -375,7 +380,7 @@ def _read_texts(rows: Rows, argument: Argument, cells: list[Any]) -> TextColumn:
             if text is not None:
                 lines[place] = f"{argument.name} must be a text, not {shown(cell)}"
     _mark_all(rows, argument, lines, blank, single=len(cells) == 1)
-    return TextColumn(list(places), np.full(rows.count, codes[0]) if len(cells) == 1 else codes)
+    return TextColumn(list(places), codes if len(cells) == rows.count else np.full(rows.count, codes[0]))
 
 
 def _mark_all(rows: Rows, argument: Argument, lines: "dict[int, str]", blank: list[int], *, single: bool) -> None:

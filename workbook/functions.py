@@ -5,6 +5,8 @@ currency, lifts in millimetres. What goes wrong comes back as one line of text i
 Arguments, units and examples: `workbook.function_list`; the docstrings are completed from it.
 """
 
+from functools import lru_cache
+
 import numpy as np
 
 from wearmodel.driveline.angles import joint_angle
@@ -64,6 +66,7 @@ __all__ = [
 
 _NOT_WORTH = "inspections do not pay"
 _LARGEST_VARIANCE = 1_000.0
+_INTERVAL_TERMS = ("shape", "scale", "planned_cost", "failed_cost", "service_interval", "at_most")
 
 
 def _rows_with_laws(name: str, *values: Cell) -> Rows:
@@ -144,10 +147,18 @@ def WEAR_INTERVAL(
     fill_costs(rows, current_model())
     _fill_longest(rows)
     # Many rows share a law and a price: each such case is worked out once.
-    names = ("shape", "scale", "planned_cost", "failed_cost", "service_interval", "at_most")
-    cases, which = np.unique(np.column_stack([rows.numbers(name) for name in names]), axis=0, return_inverse=True)
-    interval = recommended_interval(**dict(zip(names, cases.T, strict=True)))
+    terms = np.column_stack([rows.numbers(name) for name in _INTERVAL_TERMS])
+    cases, which = np.unique(terms, axis=0, return_inverse=True)
+    if len(cases) == 1:
+        return rows.answer(np.full(which.size, _interval(*cases[0].tolist())), endless=RUN_TO_FAILURE)
+    interval = recommended_interval(**dict(zip(_INTERVAL_TERMS, cases.T, strict=True)))
     return rows.answer(interval[which.ravel()], endless=RUN_TO_FAILURE)
+
+
+@lru_cache(maxsize=4_096)
+def _interval(*case: float) -> float:
+    """Interval of one case; a column of calls of one cell each asks for the same few again and again."""
+    return float(recommended_interval(**dict(zip(_INTERVAL_TERMS, case, strict=True))))
 
 
 def _fill_longest(rows: Rows) -> None:

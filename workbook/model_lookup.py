@@ -1,6 +1,7 @@
 """The life model behind the workbook functions, and what each row reads off it."""
 
 import difflib
+import math
 import os
 from collections.abc import Iterator
 from functools import lru_cache
@@ -24,6 +25,8 @@ Array = NDArray[Any]
 MODEL_SETTING = "WEAR_MODEL"
 _MOST_NAMED = 6
 _LONGEST_NAME = 60
+#: Single cells ask for the same few laws again and again.
+_law = lru_cache(maxsize=4_096)(law)
 
 
 def current_model() -> LifeModel:
@@ -42,7 +45,7 @@ def current_model() -> LifeModel:
     setting = os.environ.get(MODEL_SETTING, "").strip().strip('"')
     if not setting:
         raise CellError(f"no model: set {MODEL_SETTING} to the file that 'wearmodel fit' wrote")
-    path = Path(setting).expanduser()
+    path = _path(setting)
     try:
         state = path.stat()
         return _read(path, state.st_mtime_ns, state.st_size)
@@ -50,6 +53,11 @@ def current_model() -> LifeModel:
         raise CellError(f"no model file at {shown(path.name)}: write it with 'wearmodel fit'") from None
     except ModelError as error:
         raise CellError(" ".join(str(error).split())) from None
+
+
+@lru_cache(maxsize=4)
+def _path(setting: str) -> Path:
+    return Path(setting).expanduser()
 
 
 @lru_cache(maxsize=4)
@@ -85,9 +93,9 @@ def fill_laws(rows: Rows, model: LifeModel, *, factory: bool = False) -> None:
     factory : bool
         Also add `factory_scale`, the scale at factory height.
     """
-    for name in ("shape", "scale", "variance", "factory_scale", "service_interval"):
+    for name in ("shape", "scale", "variance", "service_interval", *(("factory_scale",) if factory else ())):
         rows.columns[name] = np.full(rows.count, np.nan)
-    between_services = np.nan_to_num(model.service_interval, nan=0.0)
+    between_services = 0.0 if math.isnan(model.service_interval) else model.service_interval
     for component, own in row_components(rows, model):
         if component.basis == "bound only":
             rows.mark(np.flatnonzero(own), f"too few failures of {component.component} were seen for a life curve")
@@ -96,7 +104,7 @@ def fill_laws(rows: Rows, model: LifeModel, *, factory: bool = False) -> None:
         for duty, here in _duties(rows, component, own):
             _fill_lifts(rows, component, duty, here)
             if factory:
-                rows.columns["factory_scale"][here] = law(component, duty=duty).scale
+                rows.columns["factory_scale"][here] = _law(component, duty=duty).scale
 
 
 def fill_ratio_errors(rows: Rows, model: LifeModel) -> None:
@@ -171,7 +179,7 @@ def _fill_lifts(rows: Rows, component: ComponentModel, duty: str, here: Array) -
     scales, shape = np.full(len(distinct), np.nan), np.nan
     for number, lift in enumerate(distinct.tolist()):
         try:
-            point = law(component, duty=duty, lift=lift)
+            point = _law(component, duty=duty, lift=lift)
         except ValueError:
             line = f"lift {shown(lift)} mm is more than the shafts of {component.component} allow"
             rows.mark(places[which == number], line)

@@ -1,6 +1,7 @@
 """What a person typed into a planner workbook, read back as text from whatever saved it; no formula is evaluated."""
 
 import math
+from collections.abc import Mapping
 from pathlib import Path
 
 from wearmodel.errors import InputError
@@ -9,6 +10,7 @@ from wearmodel.intake.tables.problem_list import MOST_LINES, ProblemGroup, probl
 from wearmodel.intake.values.plain_text import plain
 from workbook.planner.typed import (
     INPUT_HEADINGS,
+    INTERVALS_SHEET,
     LOST_HEADINGS,
     NOTE_PLACES,
     TYPED_SHEET,
@@ -21,7 +23,9 @@ from workbook.planner.typed import (
 __all__ = ["read_typed"]
 
 #: Least, most and their name, of inputs by the first word of their key.
-_NOT_NEGATIVE = (0.0, math.nextafter(math.inf, 0.0), "a number of 0 or more")
+_MOST = math.nextafter(math.inf, 0.0)
+_NOT_NEGATIVE = (0.0, _MOST, "a number of 0 or more")
+_OWN_INTERVAL = (math.nextafter(0.0, 1.0), _MOST, "a number above 0")
 _RANGES = {
     "worn_share": (0.0, 1.0, "a share from 0 to 1"),
     "price_growth": (-0.5, 1.0, "a yearly growth from -0.5 to 1"),
@@ -47,7 +51,7 @@ def read_typed(path: Path) -> TypedIn:
     Raises
     ------
     InputError
-        The file cannot be read, or one sentence for each input that is no number of 0 or more.
+        The file cannot be read, or one sentence for each input or own interval that is no number in its range.
     """
     label = plain(path.name)
     workbook = open_workbook(path, label=label)
@@ -64,7 +68,11 @@ def read_typed(path: Path) -> TypedIn:
         notes[line[0], tuple(line[1].split(" | "))] = line[2]
     for sheet, place in NOTE_PLACES.items():
         notes |= _notes(rows(sheet), sheet, place)
-    return TypedIn(_inputs(own, rows("Assumptions"), label=label), notes)
+    inputs, problems = _inputs(own, rows("Assumptions"), label=label)
+    problems += _interval_problems(notes, label=label)
+    if problems:
+        raise InputError(problem_lines([ProblemGroup(tuple(problems[:MOST_LINES]), len(problems))]))
+    return TypedIn(inputs, notes)
 
 
 def _rows(workbook: OpenWorkbook, sheet: str, *, label: str) -> _Rows:
@@ -105,7 +113,25 @@ def _notes(rows: _Rows, sheet: str, place: NotePlace) -> dict[_Key, str]:
     return {(sheet, tuple(line[:-1])): line[-1] for line in found if line[-1]}
 
 
-def _inputs(own: _Rows, assumptions: _Rows, *, label: str) -> dict[str, TypedInput]:
+def _interval_problems(notes: Mapping[_Key, str], *, label: str) -> list[str]:
+    """One sentence for each own interval that no cost can be worked out for."""
+    least, most, rule = _OWN_INTERVAL
+    return [
+        _problem(label, INTERVALS_SHEET, ", ".join(keys), NOTE_PLACES[INTERVALS_SHEET].heading, text, rule)
+        for (sheet, keys), text in notes.items()
+        if sheet == INTERVALS_SHEET and _number(text, least, most) is None
+    ]
+
+
+def _problem(label: str, sheet: str, row: str, column: str, text: str, rule: str) -> str:
+    return (
+        f"{label} sheet {sheet}, row {plain(row)!r}, column {plain(column)!r}: {plain(text)!r} is not {rule}; "
+        "correct it, or clear the cell."
+    )
+
+
+def _inputs(own: _Rows, assumptions: _Rows, *, label: str) -> tuple[dict[str, TypedInput], list[str]]:
+    """Input cells by key, and one sentence for each that is no number in its range."""
     problems: list[str] = []
     out: dict[str, TypedInput] = {}
     for key, row, column, given in _table(own, tuple(INPUT_HEADINGS.values())):
@@ -115,15 +141,10 @@ def _inputs(own: _Rows, assumptions: _Rows, *, label: str) -> dict[str, TypedInp
         least, most, rule = _RANGES.get(key.partition(" ")[0], _NOT_NEGATIVE)
         value, before = _number(text, least, most), _number(given, least, most)
         if value is None:
-            problems.append(
-                f"{label} sheet Assumptions, row {plain(row)!r}, column {plain(column)!r}: {plain(text)!r} is not "
-                f"{rule}; correct it, or clear the cell."
-            )
+            problems.append(_problem(label, "Assumptions", row, column, text, rule))
         elif before is not None:
             out[key] = TypedInput(before, value, row, column)
-    if problems:
-        raise InputError(problem_lines([ProblemGroup(tuple(problems[:MOST_LINES]), len(problems))]))
-    return out
+    return out, problems
 
 
 def _cell(rows: _Rows, row: str, column: str) -> str | None:

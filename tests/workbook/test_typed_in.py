@@ -110,3 +110,11 @@ def test_a_figure_that_is_none_is_refused_with_its_cell(edited: Path, tmp_path: 
     path = typed_into(edited, tmp_path / "bad.xlsx", [("Assumptions", ("Rate",), "Value", value)])
     with pytest.raises(InputError, match="sheet Assumptions, row 'Labour rate', column 'Value'"):
         read_typed(path)
+
+
+@pytest.mark.parametrize("value", ["soon", 0, -60000, "60 000", "inf"])
+def test_an_own_interval_that_is_none_is_refused_with_its_cell(edited: Path, tmp_path: Path, value: object) -> None:
+    keys, heading = ("Component", "Duty"), "Own interval to try"
+    path = typed_into(edited, tmp_path / "bad.xlsx", [("Intervals", keys, heading, value)])
+    with pytest.raises(InputError, match=f"sheet Intervals, row '.+', column '{heading}': '.+' is not a number above"):
+        read_typed(path)

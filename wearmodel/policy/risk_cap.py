@@ -81,6 +81,8 @@ def longest_within(
     at_failure = failures_per_distance(np.full(k.shape, np.inf), shape=k, scale=eta, variance=spread)
     found = np.where(np.isnan(allowed) | (at_failure <= allowed), np.inf, np.nan)
     rows = np.flatnonzero(np.isnan(found) & (k > 1.0) & (allowed > 0.0))
+    if not rows.size:
+        return found.reshape(size)
     terms = {"shape": k[rows], "scale": eta[rows], "variance": spread[rows]}
     # Early on the rate is T^(k-1) / scale^k, so that the logarithm of T has to reach far down.
     with np.errstate(divide="ignore"):

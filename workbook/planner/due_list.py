@@ -79,12 +79,13 @@ def write_due_list(book: Book) -> Place | None:
         "bold: at the next service. 'Age known: no' means the fitting date is not in the record: the age is then an "
         "estimate, and the part is not treated as new. Failure rate of this vehicle: 1 is a usual one; its own record "
         "of that component says how many times as often its parts fail. Money at stake: the chance of failing times "
-        "what a failure costs above a planned renewal; sort by it with the button in its heading."
+        "what a failure costs above a planned renewal; sort by it with the button in its heading. On paper the "
+        "list ends there."
         + (_BY_TIME if components_by_age(book.table("clocks")) else "")
     )
     page.row += 1
     place = _write_rows(book, page, due)
-    page.finish(footer=book.footer, repeat=place.first_row - 1)
+    page.finish(footer=book.footer, repeat=place.first_row - 1, printed=place.columns["money_at_stake"])
     return place
 
 

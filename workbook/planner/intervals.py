@@ -10,6 +10,7 @@ from wearmodel.survival.weibull import mean_pace
 from workbook.planner.book import Book
 from workbook.planner.columns import Column, Place
 from workbook.planner.page import Page
+from workbook.planner.typed import INTERVALS_SHEET
 from workbook.planner.words import Words
 
 __all__ = ["write_intervals"]
@@ -129,9 +130,8 @@ def _own_intervals(book: Book, frame: pd.DataFrame) -> "pd.Series[float]":
     """Own intervals that a person typed into an earlier workbook; NaN for none."""
     keys = zip(frame["component"].map(book.words.component), frame["duty"].map(book.words.duty), frame["lift"],
                strict=True)  # fmt: skip
-    texts = book.carried.beside("Intervals", keys)
-    numbers = pd.to_numeric(pd.Series(texts, index=frame.index, dtype=object), errors="coerce").astype(float)
-    return numbers.where(np.isfinite(numbers) & (numbers > 0))
+    texts = book.carried.beside(INTERVALS_SHEET, keys)
+    return pd.Series([float(text or "nan") for text in texts], index=frame.index, dtype=float)
 
 
 _BY_TIME = (
@@ -206,7 +206,7 @@ def write_intervals(book: Book) -> None:
     book : Book
         The workbook in the making.
     """
-    page = book.pages["Intervals"]
+    page = book.pages[INTERVALS_SHEET]
     page.title(
         "Intervals", subtitle="At what age to replace a part before it fails, and what it costs either way."
     )
@@ -230,7 +230,7 @@ def write_intervals(book: Book) -> None:
         page.paragraph(_CAPPED)
     place = _write_rows(book, page, frame)
     _write_looks(book, page)
-    page.finish(footer=book.footer, repeat=place.first_row - 1)
+    page.finish(footer=book.footer, repeat=place.first_row - 1, printed=place.columns["advice"])
 
 
 def _write_rows(book: Book, page: Page, frame: pd.DataFrame) -> Place:
@@ -285,7 +285,8 @@ def _write_looks(book: Book, page: Page) -> None:
         Column("lost_half", "Failures a 100 vehicle-years, twice as many looks", "decimal1"),
         Column("lost_now", "As now", "decimal1"),
         Column("lost_double", "Half as many", "decimal1"),
-        Column("sentence", "In words", merge=8),
+        # Ends with the advice of the table above, where the paper ends.
+        Column("sentence", "In words", merge=5),
     ]
     shown = frame.assign(
         label=frame["component"].map(book.words.component),

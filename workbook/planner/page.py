@@ -315,8 +315,22 @@ class Page:
         self.put(row, min(place.columns.values()), label, role="total")
         self.row += 1
 
-    def finish(self, *, footer: str, repeat: int | None = None, one_page: bool = False) -> None:
-        """Settle widths, heights and print setup; `repeat` is the header row repeated on paper."""
+    def finish(
+        self, *, footer: str, repeat: int | None = None, one_page: bool = False, printed: int | None = None
+    ) -> None:
+        """Settle widths, heights and print setup.
+
+        Parameters
+        ----------
+        footer : str
+            Page footer.
+        repeat : int, optional
+            Header row repeated on paper.
+        one_page : bool
+            Fit all on one sheet of paper.
+        printed : int, optional
+            Last column on paper, of a table too wide to be read there as a whole; all columns without it.
+        """
         for column, pixels in self._widths.items():
             self.sheet.set_column_pixels(column, column, pixels)
         widest = max(self._settle_across(), self._chart_edge, self.width(0, max(self._widths, default=0)))
@@ -340,6 +354,8 @@ class Page:
         self.sheet.set_footer(footer)
         if repeat is not None:
             self.sheet.repeat_rows(repeat)
+        if printed is not None:
+            self.sheet.print_area(0, 0, max(self.row - 1, 0), printed)
 
     def _settle_across(self) -> int:
         """Merge and wrap texts over several columns; the width of the page they reach over [pixel]."""

@@ -35,7 +35,7 @@ def write_part_makes(book: Book) -> None:
     )
     page.row += 1
     bounds = (f"Low ({book.confidence})", f"High ({book.confidence})")
-    page.table(
+    place = page.table(
         frame.assign(label=frame["component"].map(book.words.component)),
         [
             Column("label", "Component"),
@@ -59,4 +59,4 @@ def write_part_makes(book: Book) -> None:
         ],
     )
     page.row += 1
-    page.finish(footer=book.footer)
+    page.finish(footer=book.footer, repeat=place.first_row - 1)

@@ -3,6 +3,7 @@
 from workbook.planner.book import Book
 from workbook.planner.columns import Column
 from workbook.planner.page import Page
+from workbook.planner.typed import TYPED_SHEET
 from workbook.planner.words import CAUTIONS
 
 __all__ = ["write_read_first"]
@@ -27,6 +28,7 @@ _GUIDE = {
     "Model checks": "How far can the curves be trusted, component by component?",
     "Set aside": "Which input rows were not used as given, and why?",
     "To settle": "Which questions about the record can you answer, so that more of it counts?",
+    TYPED_SHEET: "What did you change in this workbook, and does it clash with the fleet folder?",
     "Functions": "Which workbook functions can be used in sheets of your own?",
     "Chart data": "The figures behind the charts.",
     "Lists": "What the drop-down lists of the sheet To settle offer.",

@@ -144,7 +144,6 @@ def _write_doses(book: Book, page: Page) -> None:
         [
             Column("label", "Component"),
             Column("measure", "Of"),
-            Column("note", "Note", widest=330),
             Column("low", "From (mm or deg)", "decimal1"),
             Column("high", "To (mm or deg)", "decimal1"),
             Column("lives", "Lives", "count"),
@@ -156,6 +155,7 @@ def _write_doses(book: Book, page: Page) -> None:
             Column("steps_lower", bounds[0], "decimal2"),
             Column("steps_upper", bounds[1], "decimal2"),
             Column("p_value", "Chance of the form", "decimal2"),
+            Column("note", "Note", widest=330),
         ],
     )
     page.row += 1

@@ -9,10 +9,24 @@ import pandas as pd
 
 from workbook.planner.inputs import COST_FIELDS
 
-__all__ = ["INPUT_HEADINGS", "LOST_HEADINGS", "NOTE_HEADING", "NOTE_PLACES", "TYPED_SHEET", "Carried", "NotePlace",
-           "TypedIn", "TypedInput", "carry", "given_inputs", "key_text"]  # fmt: skip
+__all__ = [
+    "INPUT_HEADINGS",
+    "INTERVALS_SHEET",
+    "LOST_HEADINGS",
+    "NOTE_HEADING",
+    "NOTE_PLACES",
+    "TYPED_SHEET",
+    "Carried",
+    "NotePlace",
+    "TypedIn",
+    "TypedInput",
+    "carry",
+    "given_inputs",
+    "key_text",
+]
 
 TYPED_SHEET = "Typed in"
+INTERVALS_SHEET = "Intervals"
 NOTE_HEADING = "Your note"
 INPUT_HEADINGS: Mapping[str, str] = {
     "key": "Input",
@@ -40,7 +54,7 @@ NOTE_PLACES: Mapping[str, NotePlace] = MappingProxyType(
         "Due list": NotePlace(("Unit", "Position")),
         "Stock": NotePlace(("Part number", "Depot")),
         "To settle": NotePlace(("Key",)),
-        "Intervals": NotePlace(("Component", "Duty", "Lift (mm)"), "Own interval to try"),
+        INTERVALS_SHEET: NotePlace(("Component", "Duty", "Lift (mm)"), "Own interval to try"),
     }
 )
 

@@ -38,6 +38,7 @@ def write_vehicles_ahead(book: Book, page: Page) -> None:
     page.total_row(place, label=f"All {book.span}", sums=sums)
     page.row += 1
     keys = ["vehicle_class", "depot"]
+    page.break_here()
     last = table[table["month"] == table["month"].max()].drop(columns=["joins", "leaves"])
     whole = last.merge(table.groupby(keys, as_index=False)[["joins", "leaves"]].sum(), on=keys)
     page.table(

@@ -85,7 +85,7 @@ def write_visits(book: Book) -> Place | None:
     page.row += 1
     place = _write_rows(book, page, visits)
     _write_groups(book, page)
-    page.finish(footer=book.footer, repeat=place.first_row - 1)
+    page.finish(footer=book.footer, repeat=place.first_row - 1, printed=place.columns["total"])
     return place
 
 
