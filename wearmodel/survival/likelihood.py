@@ -19,11 +19,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from wearmodel.one_thread import one_thread
 from wearmodel.survival.constant_lives import ConstantLives, Sums
 from wearmodel.survival.families import Family
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.newton import Derivatives
-from wearmodel.survival.one_thread import one_thread
 from wearmodel.survival.stretched_lives import StretchedLives
 
 __all__ = ["ByLife", "Evaluation", "LifeLikelihood", "evaluate"]

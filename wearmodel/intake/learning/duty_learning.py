@@ -9,7 +9,7 @@ import numpy.typing as npt
 from scipy.special import chdtri
 
 from wearmodel.intake.learning.duty_measures import MEASURES, DutyMonths
-from wearmodel.intake.learning.one_thread import one_thread
+from wearmodel.one_thread import one_thread
 
 __all__ = ["DutyClusters", "DutyLikeness", "fit_duty_clusters", "fit_duty_likeness"]
 
@@ -168,7 +168,7 @@ def fit_duty_likeness(measures: FloatArray, recorded: Words, *, seed: int = 0) -
     scaled, targets = scaled[whole], np.searchsorted(words, recorded[whole].astype(str))
     told = np.full(len(scaled), "unknown", dtype=object)
     best = np.empty(len(scaled), dtype=np.intp)
-    with one_thread():
+    with one_thread("scipy.optimize", "sklearn.linear_model"):
         for rest, back in StratifiedKFold(_FOLDS, shuffle=True, random_state=seed).split(scaled, targets):
             model = _fit_nearness(scaled[rest], targets[rest])
             told[back] = model.words_of(scaled[back], words.tolist())
@@ -252,7 +252,7 @@ def fit_duty_clusters(
     inside = rows & np.isfinite(scaled).all(axis=1) if len(scale.columns) else np.zeros(len(rows), dtype=bool)
     if inside.sum() < _FEWEST_TO_CLUSTER:
         return f"only {int(inside.sum())} vehicles have enough of a duty log, and groups need {_FEWEST_TO_CLUSTER}"
-    with one_thread():
+    with one_thread("sklearn.cluster"):
         best = _best_clusters(scaled[inside], seed)
         if best is None:
             return f"every division leaves a group of fewer than {_FEWEST_EACH} vehicles"

@@ -13,7 +13,6 @@ import numpy.typing as npt
 import pandas as pd
 from scipy.special import expit
 
-from wearmodel.intake.learning.one_thread import one_thread
 from wearmodel.intake.learning.wording_features import (
     NUMBER,
     TextFeatures,
@@ -22,6 +21,7 @@ from wearmodel.intake.learning.wording_features import (
     fit_vocabulary,
     normalised_texts,
 )
+from wearmodel.one_thread import one_thread
 
 __all__ = ["LineClassifier", "Suggestions", "fit_line_classifier"]
 
@@ -152,7 +152,7 @@ def fit_line_classifier(
     is_kept = wordings["label"].isin(kept)
     if len(kept) < 2 or wordings.loc[is_kept, "lines"].sum() < fewest:
         return None
-    with one_thread():
+    with one_thread("scipy.optimize", "sklearn.linear_model"):
         return _learn(wordings[is_kept].reset_index(drop=True), wordings[~is_kept], kept)
 
 

@@ -15,8 +15,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from wearmodel.one_thread import one_thread
 from wearmodel.survival.life_data import LifeData
-from wearmodel.survival.one_thread import one_thread
 
 __all__ = ["drawn_tops"]
 

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from wearmodel.one_thread import one_thread
 from wearmodel.survival.covariance import clustered_covariance, scores_by_cluster
 from wearmodel.survival.families import WEIBULL
 from wearmodel.survival.fit import LEAST_GAIN
@@ -22,7 +23,6 @@ from wearmodel.survival.life_clocks import Clock, curvature, run_clock, slopes_b
 from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.likelihood import Evaluation, LifeLikelihood
 from wearmodel.survival.newton import Climb, Derivatives, climb
-from wearmodel.survival.one_thread import one_thread
 from wearmodel.survival.unknown_ages.lives import UnknownAges
 from wearmodel.survival.unknown_ages.mixed_frailty import MixedDerivatives, MixedFrailtyLikelihood
 from wearmodel.survival.unknown_ages.recurrence_terms import (
