@@ -18,8 +18,8 @@ __all__ = ["EARLY_SHARE", "early_failures_by_group"]
 Array = NDArray[Any]
 #: A failure is early before the age at which such a share of parts has failed by the curve.
 EARLY_SHARE = 0.1
-#: Smaller groups are not looked at.
-_FEWEST_FITTINGS = 5.0
+#: Smaller groups are not looked at; a sum of chances that make up five lives may round to just below five.
+_FEWEST_FITTINGS = 5.0 - 1e-9
 
 
 def early_failures_by_group(
