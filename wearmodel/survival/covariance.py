@@ -139,7 +139,8 @@ def wider_covariance(one: Array, other: Array) -> Array:
     return other + (vectors * np.maximum(eigenvalues, 0.0)) @ vectors.T
 
 
-def drawn_errors(covariance: Array, *, draws: int, rng: np.random.Generator) -> Array:
+# In quotes: numpy loads its random numbers, 6 MiB that a fit has no use for, when they are first named.
+def drawn_errors(covariance: Array, *, draws: int, rng: "np.random.Generator") -> Array:
     """Normal errors of mean 0 drawn from a covariance.
 
     Parameters
