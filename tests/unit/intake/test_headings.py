@@ -25,6 +25,15 @@ def test_each_variant_beside_canonical_headings(table, column, variant):
     assert not match.problems
 
 
+@pytest.mark.parametrize("heading", ["Hour meter", "Engine Hours", "HOURS RUN", "Betriebsstunden"])
+def test_a_meter_of_hours_is_the_odometer_only_where_there_is_no_other(heading):
+    beside = match_headers(["Fleet no", "Date", "Mileage", heading], table="readings")
+    assert beside.columns == {"unit": 0, "date": 1, "odometer": 2, "engine_hours": 3} and not beside.questions
+    assert match_headers(["Fleet no", "Date", heading], table="readings").columns["odometer"] == 2
+    own_name = match_headers(["unit", "date", "engine_hours"], table="readings")
+    assert own_name.columns == {"unit": 0, "date": 1, "engine_hours": 2}
+
+
 @pytest.mark.parametrize("heading", ["In-Service Date", "IN_SERVICE_DATE", " in  service date ", "InServiceDate:"])
 def test_case_spaces_and_punctuation_do_not_matter(heading):
     assert match_headers([heading], table="vehicles").columns == {"in_service_date": 0}

@@ -209,7 +209,7 @@ def test_infinite_lengths_survive_the_file():
     ("change", "words"),
     [
         (lambda body: body.update(version=99), "version 99"),
-        (lambda body: body.update(version=2), "version 2, this program reads version 3; write it anew"),
+        (lambda body: body.update(version=2), "version 2, this program reads versions 3 to 4; write it anew"),
         (lambda body: body["components"]["u_joint"].update(day_counts=-1.0), "'day_counts' must be 0 or a distance"),
         (lambda body: body["components"]["u_joint"]["coding"].pop("duty_height"), "'duty_height' is missing"),
         (lambda body: body["components"]["u_joint"]["coding"].update(duty_height=-1.0), "0 or a step"),
