@@ -7,6 +7,7 @@ import pandas as pd
 import pytest
 
 from wearmodel.forecast.usage import forecast_usage
+from wearmodel.history.engine_hours import EngineHours
 from wearmodel.history.odometer import OdometerCurves, days_since_epoch
 
 
@@ -26,7 +27,7 @@ def histories(factors, *, years=6, retired=False, growth=0.0):
     windows = pd.DataFrame(
         {"first_day": day[0], "last_day": day[-1] - 1, "retired": [False, retired]}, index=[0, 1]
     )
-    return SimpleNamespace(curves=curves, windows=windows), dates[-1] - pd.Timedelta(days=1)
+    return SimpleNamespace(curves=curves, windows=windows, hours=EngineHours()), dates[-1] - pd.Timedelta(days=1)
 
 
 FLAT = [1.0] * 12
