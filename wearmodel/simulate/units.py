@@ -13,7 +13,7 @@ _RAISED_SHARE = 0.25
 _RAISED_FROM_NEW = 0.14
 _PUT_BACK = 0.12
 _YEAR = 365.25
-_HOURS_SD = 0.5
+_HOURS_SD, _MOST_HOURS = 0.4, 2.2
 _METERED_SHARE = 0.85
 
 
@@ -152,7 +152,7 @@ def draw_engine_hours(rng: np.random.Generator, units: tuple[Unit, ...]) -> tupl
     tuple of Unit
         The same with `hours_a_distance` and `hour_meter`.
     """
-    factors = rng.lognormal(0.0, _HOURS_SD, len(units))
+    factors = np.minimum(rng.lognormal(0.0, _HOURS_SD, len(units)), _MOST_HOURS)
     metered = rng.random(len(units)) < _METERED_SHARE
     return tuple(
         replace(unit, hours_a_distance=usual_hours(unit.duty) * float(factor), hour_meter=bool(meter))
