@@ -1,4 +1,4 @@
-"""Components that wear by engine hours: the clock is chosen, its law recovered, predictions go by each vehicle's use."""
+"""Components that wear by engine hours: clock chosen, law recovered, predictions by each vehicle's use."""
 
 import math
 from dataclasses import replace
