@@ -92,7 +92,7 @@ def check_after(events: TypedTable, *, column: str, as_of: pd.Timestamp) -> None
 
 
 def check_meters(readings: TypedTable) -> None:
-    """Rows without an odometer whose engine hours cannot be read are faulty.
+    """Rows without an odometer that tell no engine hours either are faulty.
 
     Parameters
     ----------
@@ -100,8 +100,8 @@ def check_meters(readings: TypedTable) -> None:
         Readings.
     """
     neither = (readings.frame["odometer"].isna() & readings.frame["engine_hours"].isna()).to_numpy()
-    problem = "the cell is empty, and engine hours cannot be read either"
-    readings.log.fault(neither & ~readings.log.faulty, column="odometer", problem=problem, value="")
+    problem = "tells no hours, and the row has no odometer"
+    readings.log.fault(neither & ~readings.log.faulty, column="engine_hours", problem=problem)
 
 
 def check_repeats(events: TypedTable, *, columns: Sequence[str], said: str = "repeats") -> None:

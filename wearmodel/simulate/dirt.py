@@ -10,7 +10,7 @@ import pandas as pd
 from wearmodel.simulate.shop_tables import iso_dates
 from wearmodel.simulate.wording import other_work_text, repair_text
 
-__all__ = ["DIRT_SHARES", "DirtyTables", "add_dirt"]
+__all__ = ["DIRT_SHARES", "HOUR_DIRT_SHARES", "DirtyTables", "add_dirt"]
 
 Rows = npt.NDArray[np.int64]
 
@@ -31,14 +31,17 @@ DIRT_SHARES: Mapping[str, Mapping[str, float]] = {
         "unreadable_date": 0.0001,
         "unknown_unit": 0.0001,
         "after_as_of": 0.0001,
-        "hours_slip": 0.001,
-        "hours_not_a_number": 0.0002,
-        "hours_negative": 0.0002,
     },
     "inspections": {"unknown_finding": 0.0003, "unknown_position": 0.0002},
 }
-"""Share of a table's rows soiled in each way; at least one row of each kind from 400 rows on. Hours only where the
-table has them."""
+"""Share of a table's rows soiled in each way; at least one row of each kind from 400 rows on."""
+
+HOUR_DIRT_SHARES: Mapping[str, float] = {
+    "hours_slip": 0.001,
+    "hours_not_a_number": 0.0002,
+    "hours_negative": 0.0002,
+}
+"""The same of readings with engine hours."""
 
 _UNREADABLE_DATES = ("31.02.2023", "n/a", "2021-13-05", "??.??.2022")
 _UNKNOWN_UNITS = ("QD-9O7", "QD-9999", "pool car")
@@ -87,9 +90,8 @@ def add_dirt(
         frame = tables[name].reset_index(drop=True)
         free = rng.permutation(np.flatnonzero(frame["odometer"].str.len() >= 5))
         counts[name] = {}
+        shares = {**shares, **HOUR_DIRT_SHARES} if "engine_hours" in frame else shares
         for kind, share in shares.items():
-            if kind.startswith("hours_") and "engine_hours" not in frame:
-                continue
             size = _rows_for(share, len(frame))
             rows = _pick_rows(frame, free, kind=kind, size=size)
             free = free[~np.isin(free, rows)]
@@ -107,7 +109,7 @@ def _rows_for(share: float, rows: int) -> int:
 
 def _pick_rows(frame: pd.DataFrame, free: Rows, *, kind: str, size: int) -> Rows:
     """Rows of those not yet soiled that suit a kind of dirt."""
-    if kind.startswith("hours_"):
+    if kind in HOUR_DIRT_SHARES:
         free = free[(frame["engine_hours"].str.len() >= 3).to_numpy()[free]]
     if kind == "position_untold":
         alone = ~frame["order"].duplicated(keep=False) & frame["component"].isin(_UNTOLD_COMPONENTS)

@@ -59,13 +59,21 @@ def test_a_reading_of_hours_alone_is_used(metered):
     assert result.tables["readings"].loc[4, "engine_hours"] == 620.0
 
 
-@pytest.mark.parametrize(("hours", "problem"), [("", "the cell is empty"), ("none read", "the cell is empty, and ")])
-def test_a_reading_of_nothing_is_set_aside(metered, hours, problem):
+@pytest.mark.parametrize(
+    ("hours", "column", "problem"),
+    [
+        ("", "odometer", "the cell is empty"),
+        ("none read", "engine_hours", "tells no hours, and the row has no odometer"),
+        ("-4", "engine_hours", "tells no hours, and the row has no odometer"),
+    ],
+)
+def test_a_reading_of_nothing_is_set_aside(metered, hours, column, problem):
     metered.set("readings", 6, "odometer", "")
     metered.set("readings", 6, "engine_hours", hours)
     result = metered.read()
-    (finding,) = [finding for finding in result.findings if finding.column == "odometer"]
-    assert finding.problem.startswith(problem) and finding.action == "the row was set aside" and not finding.used
+    (finding,) = result.findings
+    assert (finding.column, finding.value, finding.problem) == (column, hours, problem)
+    assert finding.action == "the row was set aside" and not finding.used
     assert len(result.tables["readings"]) == 39
 
 
@@ -93,8 +101,9 @@ def test_a_meter_of_hours_is_never_read_as_km(fleet, heading):
     assert result.tables["readings"]["odometer"].isna().all()
     assert result.tables["readings"].loc[3, "engine_hours"] == 12_700.0
     fleet.set("readings", 6, heading, "dark")
-    findings = [finding for finding in read_fleet(fleet.write()).findings if finding.column == heading]
-    assert [finding.problem for finding in findings] == ["is not a number"]
+    (finding,) = read_fleet(fleet.write()).findings
+    assert (finding.column, finding.value, finding.used) == (heading, "dark", False)
+    assert finding.problem == "tells no hours, and the row has no odometer"
 
 
 def test_in_a_record_of_hours_it_is_the_odometer(fleet):
