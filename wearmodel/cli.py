@@ -185,7 +185,7 @@ def _check(arguments: argparse.Namespace) -> None:
     reconciliation = build_reconciliation(fleet.counts, set_aside)
     review = build_review([*fleet.questions, *histories.questions])
     _say_reconciliation(reconciliation, set_aside)
-    for note in fleet.notes:
+    for note in filter(None, (*fleet.notes, histories.hours.note)):
         _say(f"Note: {note}")
     _say_questions(review)
     lives = histories.lives

@@ -34,6 +34,7 @@ def write_hours_fleet(
     joints: str = "hours",
     metered: float = 1.0,
     logged: bool = False,
+    speeds: tuple[float, float] = (12.0, 60.0),
 ) -> pd.DataFrame:
     """Write the fleet's record up to a day, and tell every renewal, those after it among them.
 
@@ -51,6 +52,8 @@ def write_hours_fleet(
         Share of vehicles whose hour meter is read.
     logged : bool
         Whether a duty log tells hours by distance, mean speed and idle hours.
+    speeds : tuple of float
+        Least and greatest distance of a vehicle in an engine hour [km / h].
 
     Returns
     -------
@@ -67,8 +70,8 @@ def write_hours_fleet(
             "metered": np.arange(vehicles) < metered * vehicles,
         }
     )
-    # From 12 to 60 km an hour, whatever the vehicle runs: hours and distance tell each other apart.
-    fleet["a_day"] = fleet["rate"] / np.exp(rng.uniform(np.log(12.0), np.log(60.0), vehicles))
+    # Whatever the vehicle runs: hours and distance tell each other apart.
+    fleet["a_day"] = fleet["rate"] / np.exp(rng.uniform(*np.log(speeds), vehicles))
     rows = []
     for one in fleet.itertuples():
         by_hours = (JOINT_HOURS, one.a_day) if joints == "hours" else (JOINT_KM, one.rate)
