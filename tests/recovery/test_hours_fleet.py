@@ -229,6 +229,13 @@ def test_hours_as_a_clock_without_hours_are_refused(tmp_path, capsys):
     assert capsys.readouterr().err.strip().endswith(sentence)
 
 
+def test_hours_of_a_component_no_vehicle_has_change_nothing(tmp_path):
+    write_hours_fleet(tmp_path, vehicles=10, seed=3, metered=0.0)
+    own = '[components.pto_joint]\nclock = "hours"\n\n[layouts]\npto_shaft = { "pto.joint_front" = "pto_joint" }\n'
+    (tmp_path / "fleet.toml").write_text(f'{(tmp_path / "fleet.toml").read_text()}\n{own}')
+    assert components_by(clocks_of(tmp_path), "hours") == ()
+
+
 def test_joints_by_distance_keep_their_law_beside_hours(tmp_path):
     """Hours on record change nothing of what wears by distance."""
     write_hours_fleet(tmp_path, vehicles=60, seed=4, joints="distance")

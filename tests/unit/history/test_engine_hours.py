@@ -220,3 +220,25 @@ def test_hours_that_stand_have_no_clock():
     with pytest.raises(ValueError, match="an hour cannot be told in distance"):
         still = hours_of(readings_of({"A": steady()}))[1].curves
         build_hour_clock(windows.assign(last_odometer=windows["first_odometer"]), still)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_whatever_meters_show_curves_never_fall(seed):
+    """Figures from nowhere: blanks, zeros, repeats, jumps of any size, one vehicle with two figures, one with one."""
+    rng = np.random.default_rng(seed)
+    kinds = (
+        lambda: np.round(rng.uniform(0, 10 ** rng.integers(1, 7), len(DAYS)), 1),
+        lambda: np.repeat(rng.integers(0, 5_000), len(DAYS)).astype(float),
+        lambda: rng.permutation(steady()),
+        lambda: np.where(rng.random(len(DAYS)) < 0.9, np.nan, steady()),
+        lambda: np.where(np.arange(len(DAYS)) == 3, 700.0, np.nan),
+        lambda: np.where(np.arange(len(DAYS)) % 20 == 3, 9e5 * rng.random(len(DAYS)), np.nan),
+    )
+    hours = {f"V{i}": kinds[rng.integers(len(kinds))]() for i in range(6)}
+    windows, found = hours_of(readings_of({**hours, "X": steady(), "Y": steady(), "Z": steady()}))
+    assert all(finding.used and finding.column == "engine_hours" for finding in found.findings)
+    if found.curves is not None:
+        day = np.arange(on(BEGIN), on(END) + 1)
+        total = found.curves.distance_at(windows["vehicle"].to_numpy()[:, None], day[None, :])
+        assert np.isfinite(total).all() and (np.diff(total, axis=1) >= 0.0).all()
+        assert (found.curves.daily >= 0.0).all()
