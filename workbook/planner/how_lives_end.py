@@ -213,7 +213,8 @@ def _write_clocks(book: Book, page: Page) -> None:
         *(_HOURS_COLUMNS if with_hours else ()),
         Column("b10", "A tenth worn by (years)", "decimal1"),
         Column("median", "Half worn by (years)", "decimal1"),
-        Column("sentence", "What it says", merge=3),
+        # Ends with the table of comebacks above, where the paper ends.
+        Column("sentence", "What it says", widest=430) if with_hours else Column("sentence", "What it says", merge=3),
     ]
     page.table(shown.assign(label=shown["component"].map(book.words.component)), columns)
 
