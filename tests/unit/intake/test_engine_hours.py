@@ -4,6 +4,7 @@ import pandas as pd
 import pytest
 
 from wearmodel.intake.fleet import read_fleet
+from wearmodel.intake.proposal.mapping_proposal import propose_mapping, write_proposal
 
 
 @pytest.fixture
@@ -130,3 +131,30 @@ def test_hours_of_lines_about_other_work_are_kept_as_evidence(metered):
     (other,) = result.other_figures.to_dict("records")
     assert (other["unit"], other["engine_hours"], other["table"]) == ("T-1", 4100.0, "repairs")
     assert pd.isna(other["odometer"])
+
+
+@pytest.mark.parametrize("beside", [True, False])
+def test_the_proposal_knows_a_meter_of_hours_from_an_odometer(metered, beside):
+    """Beside an odometer in the table, and alone in a table where another has its odometers in km."""
+    metered.headers["readings"][2:] = ["Mileage", "Hour Meter"]
+    metered.headers["repairs"][3] = "Odometer km"
+    if not beside:
+        metered.headers["readings"].pop(2)
+        for row in metered.rows["readings"]:
+            row.pop(2)
+    proposal = propose_mapping(metered.write())
+    assert 'distance_unit = "km"' in proposal.text and not proposal.undecided
+    assert 'columns.engine_hours = "Hour Meter"' in proposal.text
+    assert ('columns.odometer = "Mileage"' in proposal.text) == beside
+    write_proposal(metered.path, proposal)
+    readings = read_fleet(metered.path).tables["readings"]
+    assert readings["engine_hours"].tolist() == [500.0 + 30 * i for i in range(40)]
+    assert readings["odometer"].notna().all() == beside
+
+
+def test_the_proposal_of_a_record_in_hours_stays_one(fleet):
+    for table in ("readings", "repairs", "inspections"):
+        fleet.headers[table][fleet.headers[table].index("odometer")] = "Hour Meter"
+    proposal = propose_mapping(fleet.write())
+    assert 'distance_unit = "hours"' in proposal.text and 'columns.odometer = "Hour Meter"' in proposal.text
+    assert "engine_hours" not in proposal.text
