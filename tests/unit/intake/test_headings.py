@@ -5,6 +5,7 @@ import pytest
 
 from wearmodel.intake.fleet import read_fleet
 from wearmodel.intake.headings.header_names import HEADER_VARIANTS, match_headers
+from wearmodel.intake.headings.heading_meanings import heading_meanings
 from wearmodel.intake.tables.schema import SCHEMA
 
 VARIANTS = [
@@ -34,6 +35,13 @@ def test_a_meter_of_hours_is_the_odometer_only_where_there_is_no_other(heading):
     assert match_headers(["Fleet no", "Date", heading], table="readings").columns["odometer"] == 2
     own_name = match_headers(["unit", "date", "engine_hours"], table="readings")
     assert own_name.columns == {"unit": 0, "date": 1, "engine_hours": 2}
+
+
+@pytest.mark.parametrize("heading", ["Odometer/Hours", "Odo/Hrs", "OdoHrs", "Km / hours"])
+def test_a_meter_of_either_is_the_odometer(heading):
+    headings = ["Fleet no", "Date", heading]
+    assert match_headers(headings, table="readings").columns == {"unit": 0, "date": 1, "odometer": 2}
+    assert "engine_hours" not in heading_meanings(headings, "readings")[2]
 
 
 @pytest.mark.parametrize("heading", ["In-Service Date", "IN_SERVICE_DATE", " in  service date ", "InServiceDate:"])
