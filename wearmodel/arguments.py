@@ -102,6 +102,9 @@ def build_parser() -> argparse.ArgumentParser:
     simulate.add_argument("--years", type=_whole(1, 40, "a number of years"), default=8, metavar="N")
     simulate.add_argument("--seed", type=_whole(0, _LARGEST_SEED, "a seed"), default=1, metavar="N")
     simulate.add_argument("--clean", action="store_true", help="leave out the ordinary dirt of shop records")
+    simulate.add_argument(
+        "--engine-hours", action="store_true", help="give vehicles engine hours, and joints that wear by those"
+    )
     functions = commands.add_parser("functions", help="list the workbook functions, or set them up in a spreadsheet")
     functions.add_argument("--setup", choices=("calc", "excel"), help="set the functions up for this program")
     functions.add_argument("--model", metavar="FILE", type=Path, help="model file that the functions take")

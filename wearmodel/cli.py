@@ -185,7 +185,7 @@ def _check(arguments: argparse.Namespace) -> None:
     reconciliation = build_reconciliation(fleet.counts, set_aside)
     review = build_review([*fleet.questions, *histories.questions])
     _say_reconciliation(reconciliation, set_aside)
-    for note in fleet.notes:
+    for note in filter(None, (*fleet.notes, histories.hours.note)):
         _say(f"Note: {note}")
     _say_questions(review)
     lives = histories.lives
@@ -392,12 +392,15 @@ def _simulate(arguments: argparse.Namespace) -> None:
 
     from wearmodel.simulate.fleet import simulate_fleet
     from wearmodel.simulate.folder import write_fleet
+    from wearmodel.simulate.scenario import HOUR_LAWS, LAWS
 
     fleet = simulate_fleet(
         np.random.default_rng(arguments.seed),
         vehicles=arguments.vehicles,
         years=arguments.years,
         dirt=not arguments.clean,
+        laws=HOUR_LAWS if arguments.engine_hours else LAWS,
+        engine_hours=arguments.engine_hours,
     )
     write_fleet(fleet, arguments.folder)
     _say(f"Invented fleet written to {arguments.folder}; its true life parameters are in truth.json")

@@ -104,11 +104,7 @@ def earlier_histories(fleet: Fleet, histories: Histories, *, day: pd.Timestamp) 
     if not histories.age_clocks:
         return earlier
     return put_on_age(
-        earlier,
-        clock=next(iter(histories.age_clocks.values())),
-        components=list(histories.age_clocks),
-        inspections=inspections,
-        ride_height=fleet.tables["ride_height"],
+        earlier, clocks=histories.age_clocks, inspections=inspections, ride_height=fleet.tables["ride_height"]
     )
 
 

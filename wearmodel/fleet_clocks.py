@@ -1,15 +1,18 @@
 """The clock each component ages by, chosen from the record, and the fleet settled on those clocks."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 
 import pandas as pd
 
-from wearmodel.history.age_clocks import build_age_clock
+from wearmodel.errors import InputError, ModelError
+from wearmodel.history.age_clocks import AgeClock, build_age_clock, build_hour_clock
+from wearmodel.history.engine_hours import LEAST_SHARE
 from wearmodel.history.histories import Histories, put_on_age
 from wearmodel.intake.fleet import Fleet
 from wearmodel.settled_fleet import SettledFleet, settle_fleet
-from wearmodel.survival.component_clocks import build_clocks, components_by_age
+from wearmodel.survival.component_clocks import build_clocks, components_by
 from wearmodel.survival.model import ComponentModel
 
 __all__ = ["ClockedFleet", "settle_on_clocks"]
@@ -48,15 +51,20 @@ def settle_on_clocks(
     Returns
     -------
     ClockedFleet
-        With ages in distance driven where nothing speaks clearly for time.
+        With ages in distance driven where nothing speaks clearly for time or engine hours.
 
     Raises
     ------
     InputError
-        If a lift is more than a shaft's geometry allows.
+        If a lift is more than a shaft's geometry allows, or `fleet.toml` sets hours as a clock where they are not on
+        record.
+    ModelError
+        If a model goes by engine hours where they are not on record.
     """
     settled = settle_fleet(fleet, histories, models=models)
     specs = {code: fleet.settings.components[code] for code in settled.coded.coded}
+    if models is None:
+        _check_set_hours(histories, {code: spec.clock for code, spec in specs.items()}, fleet.settings.distance_unit)
     clocks = build_clocks(
         settled.histories,
         settled.coded.coded,
@@ -64,26 +72,61 @@ def settle_on_clocks(
         set_clocks={code: spec.clock for code, spec in specs.items()},
         distance_unit=fleet.settings.distance_unit,
     )
-    if models is None:
-        aged = _on_age(fleet, settled.histories, components_by_age(clocks))
-    else:
-        counts = {code: own.day_counts for code, own in models.items() if own.day_counts > 0 and code in specs}
-        aged = _on_age(fleet, settled.histories, list(counts), day_counts=next(iter(counts.values()), None))
-    if aged is None:
+    chosen = _chosen_clocks(settled.histories, clocks) if models is None else _clocks_of(settled.histories, models)
+    age_clocks = {code: clock for code, clock in chosen.items() if code in specs}
+    if not age_clocks:
         return ClockedFleet(settled, clocks)
-    return ClockedFleet(settle_fleet(fleet, aged, models=models), clocks)
-
-
-def _on_age(
-    fleet: Fleet, histories: Histories, components: Collection[str], *, day_counts: float | None = None
-) -> Histories | None:
-    """Histories in which some components age by time; None for none of them."""
-    if not components:
-        return None
-    return put_on_age(
-        histories,
-        clock=build_age_clock(histories.windows, day_counts=day_counts),
-        components=components,
+    aged = put_on_age(
+        settled.histories,
+        clocks=age_clocks,
         inspections=fleet.tables["inspections"],
         ride_height=fleet.tables["ride_height"],
     )
+    return ClockedFleet(settle_fleet(fleet, aged, models=models), clocks)
+
+
+def _check_set_hours(histories: Histories, set_clocks: Mapping[str, str], distance_unit: str) -> None:
+    """Refuse hours as the clock of a component where too few vehicles have them on record."""
+    known = histories.hours
+    asked = [code for code, clock in set_clocks.items() if clock == "hours"]
+    if not asked or distance_unit == "hours" or known.curves is not None:
+        return
+    raise InputError(
+        f'fleet.toml, [components.{asked[0]}]: clock = "hours", but engine hours are on record for {known.known:,} of '
+        f"{known.vehicles:,} vehicles and are needed for {LEAST_SHARE:.0%}; give them in the column engine_hours of "
+        f'readings or repairs, or set clock = "{distance_unit}".'
+    )
+
+
+def _chosen_clocks(histories: Histories, clocks: pd.DataFrame) -> dict[str, AgeClock]:
+    """Clocks of the components for which the table chooses another than distance."""
+    windows, hours = histories.windows, histories.hours.curves
+    out: dict[str, AgeClock] = {}
+    if by_age := components_by(clocks, "age"):
+        out |= dict.fromkeys(by_age, build_age_clock(windows))
+    if (by_hours := components_by(clocks, "hours")) and hours is not None:
+        out |= dict.fromkeys(by_hours, build_hour_clock(windows, hours))
+    return out
+
+
+def _clocks_of(histories: Histories, models: Mapping[str, ComponentModel]) -> dict[str, AgeClock]:
+    """Clocks that life models go by, those of the same counts one and the same."""
+    windows, hours = histories.windows, histories.hours.curves
+
+    @cache
+    def clock(day_counts: float, hour_counts: float) -> AgeClock:
+        if day_counts > 0:
+            return build_age_clock(windows, day_counts=day_counts)
+        if hours is None:
+            raise ModelError(
+                f"The model goes by engine hours, which are on record for {histories.hours.known:,} of "
+                f"{histories.hours.vehicles:,} vehicles here; give them in the column engine_hours of readings or "
+                "repairs, or fit the model anew with 'wearmodel fit'."
+            )
+        return build_hour_clock(windows, hours, hour_counts=hour_counts)
+
+    return {
+        code: clock(own.day_counts, own.hour_counts)
+        for code, own in models.items()
+        if own.day_counts > 0 or own.hour_counts > 0
+    }

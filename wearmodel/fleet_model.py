@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from wearmodel.errors import InputError, ModelError
 from wearmodel.forecast.futures import build_other_rates
+from wearmodel.history.age_clocks import AgeClock
 from wearmodel.history.greasing import greasing_levels
 from wearmodel.history.histories import Histories, build_lives_table
 from wearmodel.intake.fleet import Fleet
@@ -46,8 +47,8 @@ class CodedFleet:
         Cost assumptions by component.
     own_lines : pandas.DataFrame
         Renewals for which a part was taken, with `vehicle_class`.
-    day_counts : mapping of str to float
-        What a day counts for in the ages of components that age by time [distance / d].
+    clocks : mapping of str to AgeClock
+        Clocks of the components that age by time or engine hours.
     """
 
     lives_table: pd.DataFrame
@@ -56,7 +57,7 @@ class CodedFleet:
     coded: Mapping[str, ComponentLives]
     costs: pd.DataFrame
     own_lines: pd.DataFrame
-    day_counts: Mapping[str, float]
+    clocks: Mapping[str, AgeClock]
 
     @property
     def worn_shares(self) -> dict[str, float]:
@@ -156,8 +157,7 @@ def build_coded_fleet(
         lives=lives,
         as_of=fleet.as_of,
     )
-    day_counts = {code: clock.day_counts for code, clock in histories.age_clocks.items()}
-    return CodedFleet(build_lives_table(histories), traits, levels, coded, costs, lines, day_counts)
+    return CodedFleet(build_lives_table(histories), traits, levels, coded, costs, lines, histories.age_clocks)
 
 
 def fit_fleet(fleet: Fleet, coded: CodedFleet, *, lost: Mapping[str, Array] | None = None) -> LifeModel:
@@ -180,7 +180,7 @@ def fit_fleet(fleet: Fleet, coded: CodedFleet, *, lost: Mapping[str, Array] | No
     settings = fleet.settings
     models = fit_coded(fleet, coded.coded, lost=lost)
     return LifeModel(
-        components={code: _on_clock(own, coded.day_counts.get(code, 0.0)) for code, own in models.items()},
+        components={code: _on_clock(own, coded.clocks.get(code)) for code, own in models.items()},
         distance_unit=settings.distance_unit,
         currency=settings.currency,
         as_of=f"{fleet.as_of:%Y-%m-%d}",
@@ -191,12 +191,16 @@ def fit_fleet(fleet: Fleet, coded: CodedFleet, *, lost: Mapping[str, Array] | No
     )
 
 
-def _on_clock(model: ComponentModel, day_counts: float) -> ComponentModel:
-    """The model of a component whose ages count by the day, or as it is."""
-    if not day_counts:
+def _on_clock(model: ComponentModel, clock: AgeClock | None) -> ComponentModel:
+    """The model of a component whose ages count by the day or engine hour, or as it is."""
+    if clock is None:
         return model
-    year = f"a year counts as {day_counts * 365.25:,.0f} {model.clock}, the fleet's mean running"
-    return replace(model, day_counts=day_counts, note=f"{model.note} Ages by time, not by distance: {year}.")
+    if clock.hour_counts:
+        hour = f"an hour counts as {clock.hour_counts:,.1f} {model.clock}, the fleet's mean running"
+        note = f"{model.note} Ages by engine hours, not by distance: {hour}."
+        return replace(model, hour_counts=clock.hour_counts, note=note)
+    year = f"a year counts as {clock.day_counts * 365.25:,.0f} {model.clock}, the fleet's mean running"
+    return replace(model, day_counts=clock.day_counts, note=f"{model.note} Ages by time, not by distance: {year}.")
 
 
 def fit_coded(
@@ -229,7 +233,7 @@ def fit_coded(
     return fit_components(
         coded,
         labels={code: spec.label for code, spec in specs.items()},
-        # Ages by time are told as distance, too.
+        # Ages by time or engine hours are told as distance, too.
         clocks=dict.fromkeys(specs, settings.distance_unit),
         lost=lost or {},
         quick=quick,

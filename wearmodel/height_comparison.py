@@ -96,7 +96,7 @@ def build_return_table(
     """
     yearly: dict[str, Array] = {}
     for code, parts in ahead.fitted.items():
-        usage = ahead.usage.on_clock(model.components[code].day_counts)
+        usage = ahead.usage.on_clock(model.components[code])
         yearly[code] = usage.yearly[parts.frame["vehicle"].to_numpy()]
     return build_return_to_factory(
         model, fitted=ahead.fitted, lives=histories.lives, traits=coded.traits, yearly=yearly,

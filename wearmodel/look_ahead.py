@@ -92,7 +92,7 @@ class Ahead:
         """
         out = {}
         for code, parts in self.fitted.items():
-            ahead = self.usage.on_clock(model.components[code].day_counts)
+            ahead = self.usage.on_clock(model.components[code])
             vehicle = parts.frame["vehicle"].to_numpy()
             out[code] = float(ahead.yearly[vehicle].sum()) / len(np.unique(vehicle))
         return out

@@ -177,7 +177,13 @@ def _notes(
         elif own.basis != "fitted" or not own.converged:
             notes.append(f"{code}: {own.note}")
         clock = fleet.settings.components[code].clock
-        if own is not None and own.day_counts > 0:
+        if own is not None and own.ages_by == "hours":
+            notes.append(
+                f"{code} ages by engine hours rather than by distance (sheet How lives end): its lives are told as the "
+                f"distance that the fleet runs in them on average, {own.hour_counts:,.1f} {model.distance_unit} an "
+                "hour; due dates and forecasts go by each vehicle's own hours."
+            )
+        elif own is not None and own.day_counts > 0:
             notes.append(
                 f"{code} ages by time rather than by distance (sheet How lives end): its lives are told as the "
                 f"distance that the fleet runs in them on average, {own.day_counts * 365.25:,.0f} "
@@ -188,6 +194,7 @@ def _notes(
                 f"{code}: its clock is {clock}, but the record counts {model.distance_unit}; ages are in "
                 f"{model.distance_unit} here."
             )
+    notes += [histories.hours.note] if histories.hours.note else []
     if not histories.lives["current"].any():
         notes.append("No vehicle is in service at the end of the record: nothing is due and nothing is forecast.")
     notes += comparison_notes(fleet, coded.levels, tables)
@@ -339,6 +346,7 @@ def build_plan(
         levels=coded.levels,
         as_of=fleet.as_of,
         days=float(ahead.usage.days[:months].sum()),
+        a_day={code: clock.a_day for code, clock in coded.clocks.items()},
         leave=ahead.changes.named_leave,
     )
     tables["due"] = plan_due(assessed)
@@ -377,7 +385,7 @@ def _decision_tables(
     settings = fleet.settings
     cells = add_yearly_running(
         build_cells(pieces, histories.lives, coded.levels), lives=histories.lives, daily=histories.curves.daily,
-        levels=coded.levels, day_counts=coded.day_counts,
+        levels=coded.levels, a_day={code: clock.a_day for code, clock in coded.clocks.items()},
     )
     return {
         "intervals": plan_intervals(

@@ -70,6 +70,7 @@ def measure(wanted):
     assessed = assess_parts(
         fitted, points=points, unmodelled=pd.DataFrame(), model=model, intervals=intervals, daily=daily,
         levels=coded.levels, as_of=fleet.as_of, days=365.0,
+        a_day={code: np.tile(clock.a_day, copies) for code, clock in coded.clocks.items()},
     )  # fmt: skip
     due = plan_due(assessed)
     middle, listed = time.perf_counter(), time.process_time()

@@ -1,5 +1,6 @@
 """The commands as a user runs them: results, and one sentence with exit 2 for bad input."""
 
+import json
 import os
 import shutil
 import subprocess
@@ -126,6 +127,14 @@ def test_backtest_refuses_what_it_cannot_use(fleet, tmp_path, capsys):
     (line,) = fails(capsys, "backtest", fleet, "--months", "100")
     assert "too short to forecast 100 months" in line
     assert not list(tmp_path.glob("*.xlsx"))
+
+
+def test_simulate_gives_vehicles_engine_hours_where_asked(tmp_path, fleet):
+    folder = tmp_path / "hourly"
+    assert main(["simulate", str(folder), "--vehicles", "12", "--years", "2", "--engine-hours"]) == 0
+    assert "engine_hours" in pd.read_csv(folder / "readings.csv").columns
+    assert json.loads((folder / "truth.json").read_text())["components"]["u_joint"]["clock"] == "hours"
+    assert "engine_hours" not in pd.read_csv(fleet / "readings.csv").columns
 
 
 def test_simulate_refuses_a_folder_in_use(fleet, capsys):

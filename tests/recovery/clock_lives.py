@@ -6,6 +6,7 @@ from types import SimpleNamespace
 import numpy as np
 import pandas as pd
 
+from wearmodel.history.engine_hours import EngineHours
 from wearmodel.history.odometer_curves import OdometerCurves
 from wearmodel.survival.clock_choice import ClockLives
 from wearmodel.survival.life_data import build_life_data
@@ -111,4 +112,6 @@ def histories_of(drawn, *, component="cv_boot_outboard"):
     )  # fmt: skip
     segments = pd.DataFrame({"life": np.arange(len(lives)), "age_from": 0.0, "age_to": np.inf, "lift": 0.0})
     windows = pd.DataFrame({"first_day": FIRST + begin.reindex(range(len(drawn.run)), fill_value=0).to_numpy()})
-    return SimpleNamespace(lives=lives, segments=segments, windows=windows, curves=curves_of(drawn))
+    return SimpleNamespace(
+        lives=lives, segments=segments, windows=windows, curves=curves_of(drawn), hours=EngineHours()
+    )

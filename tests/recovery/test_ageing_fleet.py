@@ -128,7 +128,7 @@ def test_where_all_vehicles_run_alike_both_clocks_are_one(fleet):
     lives["lift"] = lift_at_end(segments)
     clock = build_age_clock(windows)
     assert clock.day_counts == pytest.approx(100.0)
-    aged = put_on_age(histories, clock=clock, components=[BOOT], inspections=looks, ride_height=heights)
+    aged = put_on_age(histories, clocks={BOOT: clock}, inspections=looks, ride_height=heights)
     mine = (lives["component"] == BOOT).to_numpy()
     pd.testing.assert_frame_equal(aged.lives[mine], lives[mine], rtol=1e-9, atol=1e-6)
     pd.testing.assert_frame_equal(aged.lives[~mine], histories.lives[~mine])

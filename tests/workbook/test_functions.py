@@ -113,6 +113,17 @@ def test_services_of_another_clock_do_not_round_the_interval(model_file: Path) -
     assert functions.WEAR_INTERVAL("u_joint") % 15_000 != 0
 
 
+def test_a_component_by_engine_hours_is_told_at_the_fleets_running(model_file: Path) -> None:
+    """Ages are hours times what one counts for: 3,000 hours at 21.3 km; the note of the model says so."""
+    note = "Ages by engine hours, not by distance: an hour counts as 21.3 km, the fleet's mean running."
+    own = replace(EXAMPLE_MODEL.components["u_joint"], hour_counts=21.3, note=note)
+    write_model(replace(EXAMPLE_MODEL, components={"u_joint": own}), model_file)
+    point = law(own)
+    expected = stats.weibull_min(point.shape, scale=point.scale / 21.3).sf(3_000)
+    assert point.variance == 0.0 and functions.WEAR_SURVIVAL("u_joint", 3_000 * 21.3) == pytest.approx(expected)
+    assert note in functions.WEAR_MODEL_NOTE("u_joint")
+
+
 def test_interval_with_a_limit_on_failures() -> None:
     free = functions.WEAR_INTERVAL("u_joint")
     blank = (None, None)

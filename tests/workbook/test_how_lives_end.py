@@ -2,8 +2,10 @@
 
 import re
 import zipfile
+from dataclasses import replace
 from pathlib import Path
 
+import pandas as pd
 import pytest
 from planner_example import LABELS, ExamplePlan, build_example_plan
 from questions_example import HOSTILE
@@ -96,3 +98,33 @@ def test_clocks_say_which_and_what_to_do(planner: Path) -> None:
     assert [row["What it says"] for row in rows] == [
         "u_joint goes by distance.", "cv_boot_outboard goes by age.", "support_bearing goes by hours.",
     ]  # fmt: skip
+
+
+def test_hours_stand_beside_where_they_are_on_record(plan: ExamplePlan, tmp_path: Path) -> None:
+    clocks = plan.tables["clocks"]
+    hours = clocks[clocks["clock"] == "age"].assign(
+        clock="hours", difference=[-8.0, 3.0, 21.0], z=[-2.0, 1.0, 4.5], chosen=[False, False, True],
+        sentence=["", "", "support_bearing goes by engine hours."],
+    )  # fmt: skip
+    tables = {**plan.tables, "clocks": pd.concat([clocks, hours], ignore_index=True)}
+    path = tmp_path / "planner.xlsx"
+    write_planner(replace(plan, tables=tables), path)
+    header, body = section(path, "Which clock parts age by")
+    rows = [dict(zip(header, row, strict=False)) for row in body]
+    assert [row["Clock"] for row in rows] == ["distance (km)", "years since fitting", "engine hours"]
+    assert [row["Log-likelihood, engine hours less distance"] for row in rows] == [-8.0, 3.0, 21.0]
+    assert [row["Hours: times its error"] for row in rows] == [-2.0, 1.0, 4.5]
+    assert [row["Half worn by (years)"] for row in rows] == [None, 5.25, None]
+    assert rows[2]["What it says"].endswith("support_bearing goes by engine hours.")
+    book = read_book(path, values=True)
+    ends, due = (
+        "\n".join(str(cell) for row in book[name].iter_rows(values_only=True) for cell in row)
+        for name in ("How lives end", "Due list")
+    )
+    assert "due dates and forecasts go by each vehicle's own hours" in ends
+    assert "Where a part ages by engine hours" in due and "Where a part ages by time" in due
+
+
+def test_without_hours_the_sheet_does_not_speak_of_them(planner: Path) -> None:
+    header, _ = section(planner, "Which clock parts age by")
+    assert not any("hours" in str(cell).casefold() for cell in header)

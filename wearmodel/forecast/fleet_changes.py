@@ -242,17 +242,20 @@ class _Carried:
             return False
         depot = row.depot or str(self.windows.loc[of_class, "depot"].mode().iloc[0])
         there = of_class & (self.windows["depot"] == depot).to_numpy()
-        like, running = self._usual(there if there.any() else of_class, key=(row.vehicle_class, depot))
+        like, rows = self._usual(there if there.any() else of_class, key=(row.vehicle_class, depot))
+        serves = self.starts[:-1] >= day
         self.new.append(
             {
                 "unit": unit, "vehicle_class": row.vehicle_class, "depot": depot, "like": like, "join_day": day,
-                "leave_day": np.inf, "running": running * (self.starts[:-1] >= day),
+                "leave_day": np.inf, "running": self.usage.distance[rows].mean(axis=0) * serves,
+                # Without hours on record there are none of any vehicle.
+                "hours": self.usage.hours[rows].mean(axis=0) * serves if len(self.usage.hours) else serves[:0],
             }
         )  # fmt: skip
         return True
 
     def _usual(self, mine: Array, *, key: tuple[str, str]) -> tuple[int, Array]:
-        """A vehicle like the next one to join, and what such vehicles run in each month.
+        """A vehicle like the next one to join, and all such vehicles, whose mean tells what it will run.
 
         Drivelines and duties are given out in the proportions they have (Webster's method).
         """
@@ -268,7 +271,7 @@ class _Carried:
         rows = np.flatnonzero(alike_)
         # They come as they were made: one at factory height tells of their parts, if there is any.
         like = int(rows[np.argmin(np.abs(self.lift[rows]))])
-        return like, self.usage.distance[rows].mean(axis=0)
+        return like, rows
 
     def new_vehicles(self) -> NewVehicles | None:
         """All that join."""
@@ -281,6 +284,7 @@ class _Carried:
             distance=np.stack(frame.pop("running").to_list()),
             spread=self.usage.spread,
             in_service=(self.starts[None, :-1] >= frame["join_day"].to_numpy()[:, None]).astype(float),
+            hours=np.stack(frame.pop("hours").to_list()),
         )
         return NewVehicles(frame, usage)
 

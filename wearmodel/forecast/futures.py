@@ -105,12 +105,14 @@ def _centred_draws(
 
 def _between_looks(own: ComponentModel, parts: FittedParts, usage: Usage, service_interval: float) -> Array:
     """What each part's clock goes on between two services, which come by distance driven."""
-    if not own.day_counts:
+    if own.ages_by == "distance":
         return np.full(len(parts.frame), service_interval)
-    ran = usage.distance.sum(axis=1)[parts.frame["vehicle"]]
+    vehicle, span = parts.frame["vehicle"], usage.days.sum()
+    ran = usage.distance.sum(axis=1)[vehicle]
     with np.errstate(divide="ignore"):
-        days = np.where(ran > 0, service_interval * usage.days.sum() / ran, np.inf)
-    return own.day_counts * np.minimum(days, _LONGEST_WITHOUT_A_LOOK)
+        days = np.where(ran > 0, service_interval * span / ran, np.inf)
+    a_day = own.day_counts if own.ages_by == "age" else usage.on_clock(own).distance.sum(axis=1)[vehicle] / span
+    return np.asarray(a_day * np.minimum(days, _LONGEST_WITHOUT_A_LOOK))
 
 
 def simulate_futures(
@@ -168,7 +170,7 @@ def simulate_futures(
         if own.basis == "bound only":
             continue
         drawn = parameter_draws(own, draws=draws, rng=np.random.default_rng([seed, 2, index]))
-        values = _centred_draws(own, parts, points[code], usage.on_clock(own.day_counts), drawn)
+        values = _centred_draws(own, parts, points[code], usage.on_clock(own), drawn)
         made = None if changes.new is None else parts_of_new(parts, changes.new, model=own)
         places[code] = parts.frame[["vehicle_class", "depot"]]
         # There may be a component that none of the vehicles that join has.
@@ -212,7 +214,7 @@ class _Run:
     ) -> Events:  # fmt: skip
         """What happens to some parts until their vehicles leave; chance is drawn as if they stayed."""
         own = self.own
-        ahead = usage.on_clock(own.day_counts)
+        ahead = usage.on_clock(own)
         events = simulate_paths(
             parts,
             points=points,

@@ -118,7 +118,7 @@ def long_run_costs(
         values = np.array(own.values)
         shape = float(np.exp(values[-1]))
         scale = 1.0 / (parts.pace(values) * parts.frailties.pace(shape))
-        run = usage.on_clock(own.day_counts).yearly[parts.frame["vehicle"].to_numpy(dtype=np.intp)]
+        run = usage.on_clock(own).yearly[parts.frame["vehicle"].to_numpy(dtype=np.intp)]
         unplanned = OtherRates(0.0, rates[code].beside, rates[code].mishap, rates[code].along)
         for policy, plan in policies.items():
             limit = plan[code].limit if code in plan else np.full(len(scale), np.inf)

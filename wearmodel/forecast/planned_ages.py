@@ -108,7 +108,7 @@ def planned_ages(
         wait = np.zeros(len(limit))
         queue = np.flatnonzero(late)[np.argsort(-past[late], kind="stable")]
         if spread_months > 0.0 and len(queue):
-            ahead = usage.on_clock(own.day_counts)
+            ahead = usage.on_clock(own)
             running = ahead.distance[parts.frame["vehicle"].to_numpy(dtype=np.intp)[queue]]
             wait[queue] = _run_by(running, (np.arange(len(queue)) + 0.5) / len(queue) * spread_months)
         out[code] = PlannedAges(limit, wait, late)

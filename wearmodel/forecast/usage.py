@@ -1,6 +1,6 @@
 """Distance each vehicle will run in each month, and how uncertain that is for the whole fleet."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from wearmodel.history.histories import Histories
 from wearmodel.history.odometer import days_since_epoch
+from wearmodel.survival.model import ComponentModel
 
 __all__ = ["Usage", "forecast_usage"]
 
@@ -38,6 +39,8 @@ class Usage:
         Standard deviation of the log of a factor common to the whole fleet.
     in_service : ndarray, shape (n_vehicles,) or (n_vehicles, n_months)
         Whether vehicles are in service, or in which months.
+    hours : ndarray, shape (n_vehicles, n_months)
+        Expected engine hours [h], as uncertain as the running; empty where hours are not on record.
     """
 
     months: tuple[str, ...]
@@ -45,29 +48,33 @@ class Usage:
     distance: Array
     spread: float
     in_service: Array
+    hours: Array = field(default_factory=lambda: np.zeros((0, 0)))
 
     @property
     def yearly(self) -> Array:
         """Expected running of each vehicle in a year like the months ahead, shape (n_vehicles,) [distance / year]."""
         return np.asarray(self.distance.sum(axis=1) / self.days.sum() * _YEAR)
 
-    def on_clock(self, day_counts: float) -> "Usage":
+    def on_clock(self, own: ComponentModel) -> "Usage":
         """What lies ahead of parts by the clock they age on.
 
         Parameters
         ----------
-        day_counts : float
-            What a day counts for in their ages, 0 for parts that age by distance [distance / d].
+        own : ComponentModel
+            Their life model.
 
         Returns
         -------
         Usage
-            By distance as it is; by time the same for every vehicle in service, whatever it runs, and certain.
+            By distance as it is; by engine hours those of each vehicle; by time the same for every vehicle in service,
+            whatever it runs, and certain.
         """
-        if not day_counts:
+        if own.ages_by == "distance":
             return self
+        if own.ages_by == "hours":
+            return replace(self, distance=self.hours * own.hour_counts)
         serving = self.in_service.reshape(len(self.in_service), -1)
-        return replace(self, distance=serving * (self.days * day_counts), spread=0.0)
+        return replace(self, distance=serving * (self.days * own.day_counts), spread=0.0)
 
 
 def _month_table(as_of: pd.Timestamp, months: int) -> pd.DataFrame:
@@ -158,10 +165,13 @@ def forecast_usage(
     active = ~histories.windows["retired"].to_numpy(dtype=bool)
     daily = np.where(active, histories.curves.daily, 0.0)
     shape = table["days"].to_numpy() * season[table["calendar"].to_numpy() - 1]
+    engines = histories.hours.curves
+    hourly = np.zeros(0) if engines is None else np.where(active, engines.daily, 0.0)
     return Usage(
         months=tuple(table["month"]),
         days=table["days"].to_numpy(),
         distance=daily[:, None] * shape[None, :],
         spread=0.0 if timeless else _spread(past),
         in_service=active,
+        hours=hourly[:, None] * shape[None, :],
     )

@@ -1,8 +1,8 @@
-"""Components that age by time: their lives with ages that grow by the same distance every day.
+"""Components that age by time or engine hours: lives whose ages grow by the same distance every day or hour.
 
-A part that ages by time alone fails after so many days, whatever its vehicle runs. Counted as the distance that the
-fleet runs in those days on average, its ages stand beside those of parts that wear by distance: one unit, one law, one
-look-up. On its own vehicle a day counts for as much as on any other.
+A part that ages by time alone fails after so many days, whatever its vehicle runs; one that ages by engine hours after
+so many hours. Counted as the distance that the fleet runs in them on average, its ages stand beside those of parts that
+wear by distance: one unit, one law, one look-up. On its own vehicle a day or hour counts for as much as on any other.
 """
 
 from dataclasses import dataclass
@@ -12,16 +12,16 @@ import numpy as np
 import pandas as pd
 from numpy.typing import ArrayLike, NDArray
 
-from wearmodel.history.odometer import days_since_epoch
+from wearmodel.history.odometer import OdometerCurves, days_since_epoch
 
-__all__ = ["AgeClock", "build_age_clock", "windows_on"]
+__all__ = ["AgeClock", "build_age_clock", "build_hour_clock", "windows_on"]
 
 Array = NDArray[Any]
 
 
 @dataclass(frozen=True)
 class AgeClock:
-    """A clock that counts the same distance for every day since a vehicle went into service.
+    """A clock that counts the same distance for every day, or engine hour, since a vehicle went into service.
 
     Parameters
     ----------
@@ -33,13 +33,26 @@ class AgeClock:
         What the clock shows then: a vehicle bought used has parts as old as its distance at the fleet's running
         [distance].
     day_counts : float
-        What a day counts for [distance / d].
+        What a day counts for [distance / d]; 0 where hours count.
+    hour_counts : float
+        What an engine hour counts for [distance / h]; 0 where days count.
+    hours : OdometerCurves or None
+        Engine hours of each vehicle [h]; None where days count.
     """
 
     units: tuple[str, ...]
     in_service_day: Array
     in_service_odometer: Array
     day_counts: float
+    hour_counts: float = 0.0
+    hours: OdometerCurves | None = None
+
+    @property
+    def a_day(self) -> Array:
+        """What the clock of each vehicle goes on a day at present, shape (n_units,) [distance / d]."""
+        if self.hours is None:
+            return np.full(len(self.units), self.day_counts)
+        return np.asarray(self.hours.daily * self.hour_counts)
 
     def distance_at(self, vehicle: ArrayLike, day: ArrayLike) -> Array:
         """What the clock of vehicles shows at days.
@@ -57,8 +70,13 @@ class AgeClock:
             [distance]; before the vehicle went into service the clock stands.
         """
         index, when = np.broadcast_arrays(np.asarray(vehicle, dtype=np.intp), np.asarray(day, dtype=float))
-        aged = np.maximum(when - self.in_service_day[index], 0.0)
-        return np.asarray(self.in_service_odometer[index] + aged * self.day_counts)
+        since = self.in_service_day[index]
+        if self.hours is None:
+            counted = np.maximum(when - since, 0.0) * self.day_counts
+        else:
+            ran = self.hours.distance_at(index, when) - self.hours.distance_at(index, since)
+            counted = np.maximum(ran, 0.0) * self.hour_counts
+        return np.asarray(self.in_service_odometer[index] + counted)
 
 
 def build_age_clock(windows: pd.DataFrame, *, day_counts: float | None = None) -> AgeClock:
@@ -93,6 +111,46 @@ def build_age_clock(windows: pd.DataFrame, *, day_counts: float | None = None) -
         in_service_day=days_since_epoch(windows["in_service_date"]),
         in_service_odometer=windows["in_service_odometer"].to_numpy(dtype=float),
         day_counts=day_counts,
+    )
+
+
+def build_hour_clock(windows: pd.DataFrame, hours: OdometerCurves, *, hour_counts: float | None = None) -> AgeClock:
+    """The clock of a fleet's parts that age by engine hours.
+
+    Parameters
+    ----------
+    windows : pandas.DataFrame
+        From `wearmodel.history.lives.build_windows`.
+    hours : OdometerCurves
+        Engine hours of the same vehicles, from `wearmodel.history.engine_hours.build_engine_hours`.
+    hour_counts : float, optional
+        What an hour counts for [distance / h]; when missing, the distance a vehicle of the fleet ran an hour on
+        average while under observation.
+
+    Returns
+    -------
+    AgeClock
+        Rising with the hours of each vehicle.
+
+    Raises
+    ------
+    ValueError
+        If no vehicle of the fleet ran at all.
+    """
+    if hour_counts is None:
+        vehicle = windows["vehicle"].to_numpy()
+        first, last = (hours.distance_at(vehicle, windows[f"{name}_day"]) for name in ("first", "last"))
+        run, spent = float((windows["last_odometer"] - windows["first_odometer"]).sum()), float((last - first).sum())
+        if not (run > 0 and spent > 0):
+            raise ValueError("no vehicle ran: an hour cannot be told in distance")
+        hour_counts = run / spent
+    return AgeClock(
+        units=tuple(windows["unit"].astype(str)),
+        in_service_day=days_since_epoch(windows["in_service_date"]),
+        in_service_odometer=windows["in_service_odometer"].to_numpy(dtype=float),
+        day_counts=0.0,
+        hour_counts=hour_counts,
+        hours=hours,
     )
 
 

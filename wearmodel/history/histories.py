@@ -1,6 +1,6 @@
 """Histories: everything the record says about each part's time in its position."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from wearmodel.findings import Finding
 from wearmodel.history.age_clocks import AgeClock, windows_on
+from wearmodel.history.engine_hours import EngineHours, build_engine_hours
 from wearmodel.history.events import Events, build_events
 from wearmodel.history.lives import build_lives, build_windows
 from wearmodel.history.odometer import OdometerCurves, build_odometer_curves
@@ -48,9 +49,11 @@ class Histories:
     questions : tuple of Question
         What a person can settle about odometers.
     age_clocks : mapping of str to AgeClock
-        Of the components that age by time, by code: the ages of their lives and segments count by it.
+        Of the components that age by time or engine hours, by code: the ages of their lives and segments count by it.
     driven : Histories or None
-        The same with all ages in distance driven; None where no component ages by time.
+        The same with all ages in distance driven; None where every component wears by distance.
+    hours : EngineHours
+        What is known of the vehicles' engine hours.
     """
 
     lives: pd.DataFrame
@@ -64,6 +67,7 @@ class Histories:
     questions: tuple[Question, ...] = ()
     age_clocks: Mapping[str, AgeClock] = field(default_factory=dict)
     driven: "Histories | None" = None
+    hours: EngineHours = field(default_factory=EngineHours)
 
     def by_distance(self) -> "Histories":
         """Ages in distance driven throughout, with the chances of lives as they are here."""
@@ -86,7 +90,7 @@ class Histories:
         Returns
         -------
         ndarray, shape (n_lives,)
-            Odometer, or age clock where the component ages by time [distance]; less `start_odometer` it is an age.
+            Odometer, or age clock where the component has one [distance]; less `start_odometer` it is an age.
         """
         vehicle = lives["vehicle"].to_numpy()
         out = self.curves.distance_at(vehicle, day)
@@ -168,6 +172,10 @@ def build_histories(fleet: Fleet) -> Histories:
     windows = build_windows(
         tables["vehicles"], curves=curves, as_of=fleet.as_of, distance_unit=settings.distance_unit
     )
+    hours = build_engine_hours(
+        windows, curves=curves, readings=tables["readings"], repairs=tables["repairs"], duty_log=tables["duty_log"],
+        distance_unit=settings.distance_unit, further=fleet.other_figures,
+    )  # fmt: skip
     events = build_events(renewals, windows=windows, layouts=settings.layouts)
     changes = build_lift_changes(tables["ride_height"], curves)
     cut = cut_lives(events, windows=windows, curves=curves, inspections=tables["inspections"], changes=changes)
@@ -179,52 +187,49 @@ def build_histories(fleet: Fleet) -> Histories:
         changes=changes,
         renewals=renewals,
         events=events,
-        findings=(*odometers.findings, *renewals.findings),
+        findings=(*odometers.findings, *hours.findings, *renewals.findings),
         questions=odometers.questions,
+        hours=hours,
     )
 
 
 def put_on_age(
-    histories: Histories,
-    *,
-    clock: AgeClock,
-    components: Collection[str],
-    inspections: pd.DataFrame,
-    ride_height: pd.DataFrame,
+    histories: Histories, *, clocks: Mapping[str, AgeClock], inspections: pd.DataFrame, ride_height: pd.DataFrame
 ) -> Histories:
-    """Let some components age by time.
+    """Let some components age by time or engine hours.
 
     Parameters
     ----------
     histories : Histories
         Ages in distance driven.
-    clock : AgeClock
-        What their ages count by.
-    components : collection of str
-        Their codes.
+    clocks : mapping of str to AgeClock
+        What their ages count by, by component code.
     inspections, ride_height : pandas.DataFrame
         Clean tables.
 
     Returns
     -------
     Histories
-        Row by row the same lives; those of the components, and their segments, with ages on the clock.
+        Row by row the same lives; those of the components, and their segments, with ages on their clocks.
     """
-    windows = windows_on(histories.windows, clock)
-    changes = build_lift_changes(ride_height, clock)
-    cut = cut_lives(histories.events, windows=windows, curves=clock, inspections=inspections, changes=changes)
-    aged, pieces = cut.lives, cut.segments
-    mine = histories.lives["component"].isin(list(components)).to_numpy()
-    aged["chance"] = histories.lives["chance"]
-    aged["weight"] = np.where(aged["usable"], aged["chance"], 0.0)
-    segments = histories.segments
-    kept = [segments[~mine[segments["life"]]], pieces[mine[pieces["life"]]]]
+    lives, segments = histories.lives, histories.segments
+    for clock in {id(clock): clock for clock in clocks.values()}.values():
+        mine = lives["component"].isin([code for code, own in clocks.items() if own is clock]).to_numpy()
+        cut = cut_lives(
+            histories.events,
+            windows=windows_on(histories.windows, clock),
+            curves=clock,
+            inspections=inspections,
+            changes=build_lift_changes(ride_height, clock),
+        )
+        aged, pieces = cut.lives, cut.segments
+        aged["chance"] = histories.lives["chance"]
+        aged["weight"] = np.where(aged["usable"], aged["chance"], 0.0)
+        lives = pd.concat([lives[~mine], aged[mine]]).sort_index()
+        kept = [segments[~mine[segments["life"]]], pieces[mine[pieces["life"]]]]
+        segments = pd.concat(kept).sort_values("life", kind="stable", ignore_index=True)
     return replace(
-        histories,
-        lives=pd.concat([histories.lives[~mine], aged[mine]]).sort_index(),
-        segments=pd.concat(kept).sort_values("life", kind="stable", ignore_index=True),
-        age_clocks=dict.fromkeys(sorted(components), clock),
-        driven=histories,
+        histories, lives=lives, segments=segments, age_clocks=dict(sorted(clocks.items())), driven=histories
     )
 
 

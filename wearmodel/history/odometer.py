@@ -103,6 +103,7 @@ def build_odometer_curves(
     distance_unit: str,
     corrections: Mapping[str, Answer] = _NO_ANSWERS,
     further: pd.DataFrame | None = None,
+    meter: str = "odometer",
 ) -> OdometerResult:
     """Odometer curves from all readings, wherever they were written down.
 
@@ -118,6 +119,8 @@ def build_odometer_curves(
         the fleet's unit, `ignore` or `right`; on the first figure of a stretch it settles the stretch.
     further : pandas.DataFrame, optional
         More figures, of rows that take no part otherwise: `unit, date, odometer, file, row, table`.
+    meter : str
+        Column of the canonical tables that the figures are from, for findings.
 
     Returns
     -------
@@ -148,5 +151,5 @@ def build_odometer_curves(
         grain=points.grain,
         carried=points.carried,
     )
-    findings = check_odometers(standing, curves=curves, even=even, unit_name=distance_unit)
+    findings = check_odometers(standing, curves=curves, even=even, unit_name=distance_unit, meter=meter)
     return OdometerResult(curves, findings, odometer_questions(standing))

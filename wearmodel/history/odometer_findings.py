@@ -124,7 +124,7 @@ def _even_notes(standing: Standing, notes: _Notes, even: Array) -> None:
 
 
 def check_odometers(
-    standing: Standing, *, curves: OdometerCurves, even: Array, unit_name: str
+    standing: Standing, *, curves: OdometerCurves, even: Array, unit_name: str, meter: str = "odometer"
 ) -> tuple[Finding, ...]:
     """A finding for each row whose odometer was not taken as written.
 
@@ -138,12 +138,14 @@ def check_odometers(
         Running totals after evening out [distance]; NaN for figures not used.
     unit_name : str
         Distance unit.
+    meter : str
+        Column of the tables that the figures are from.
 
     Returns
     -------
     tuple of Finding
-        In the order of vehicles and days. A reading that is set aside takes no further part; a repair or
-        inspection is used with the distance of the curve.
+        In the order of vehicles and days. A reading whose odometer is set aside takes no further part; a repair or
+        inspection is used with the distance of the curve. A row without its engine hours still tells the rest.
     """
     notes = _Notes(standing, unit_name)
     _answer_notes(standing, notes)
@@ -155,7 +157,14 @@ def check_odometers(
     noted = notes.problem != ""
     some = rows[noted[rows["figure"].to_numpy()]]
     expected = curves.distance_at(some["vehicle"].to_numpy(), some["day"].to_numpy())
-    return tuple(_finding(row, notes, float(at), unit_name) for row, at in zip(frame_rows(some), expected, strict=True))
+    found = (_finding(row, notes, float(at), unit_name) for row, at in zip(frame_rows(some), expected, strict=True))
+    return tuple(found) if meter == "odometer" else tuple(_beside(finding, meter) for finding in found)
+
+
+def _beside(finding: Finding, meter: str) -> Finding:
+    """The finding on a meter beside the odometer: its row is used whatever becomes of the figure."""
+    said = finding.action if finding.action.startswith("read as") else f"its {meter} were not used"
+    return finding._replace(column=meter, action=said, used=True)
 
 
 def _finding(row: Any, notes: _Notes, expected: float, unit_name: str) -> Finding:

@@ -9,6 +9,7 @@ from wearmodel.intake.event_checks import (
     check_after,
     check_in_service,
     check_inspections,
+    check_meters,
     check_repeats,
     check_ride_height,
     check_units,
@@ -110,7 +111,8 @@ def check_events(
         if name in tables:
             check_units(tables[name], vehicles=vehicles)
     if readings := tables.get("readings"):
-        check_repeats(readings, columns=("unit", "date", "odometer"))
+        check_meters(readings)
+        check_repeats(readings, columns=("unit", "date", "odometer", "engine_hours"))
     if changes := tables.get("ride_height"):
         check_ride_height(changes, vehicles=vehicles)
     if looks := tables.get("inspections"):

@@ -15,7 +15,15 @@ from wearmodel.intake.values.distinct_rows import map_distinct
 from wearmodel.intake.values.name_index import build_name_index
 from wearmodel.intake.words.repair_text import Lexicon, wording
 
-__all__ = ["check_after", "check_in_service", "check_inspections", "check_repeats", "check_ride_height", "check_units"]
+__all__ = [
+    "check_after",
+    "check_in_service",
+    "check_inspections",
+    "check_meters",
+    "check_repeats",
+    "check_ride_height",
+    "check_units",
+]
 
 _FOUND_WELL = frozenset({"ok", "good", "pass", "passed", "okay", "fine", "none", "no defect", "no fault"})
 _REVIEW = "left out; keep the row that is right"
@@ -81,6 +89,19 @@ def check_after(events: TypedTable, *, column: str, as_of: pd.Timestamp) -> None
     late = (events.frame[column] > as_of).to_numpy()
     problem = f"lies after the as-of date {as_of:%Y-%m-%d}"
     events.log.leave_out(late, column=column, problem=problem, action="left out", whatever_faults=True)
+
+
+def check_meters(readings: TypedTable) -> None:
+    """Rows without an odometer that tell no engine hours either are faulty.
+
+    Parameters
+    ----------
+    readings : TypedTable
+        Readings.
+    """
+    neither = (readings.frame["odometer"].isna() & readings.frame["engine_hours"].isna()).to_numpy()
+    problem = "tells no hours, and the row has no odometer"
+    readings.log.fault(neither & ~readings.log.faulty, column="engine_hours", problem=problem)
 
 
 def check_repeats(events: TypedTable, *, columns: Sequence[str], said: str = "repeats") -> None:

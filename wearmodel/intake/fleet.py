@@ -53,7 +53,8 @@ class Fleet:
     corrections : mapping of str to Answer
         What a person has settled, by the key of the question.
     other_figures : pandas.DataFrame
-        Odometers of repair lines that have no other part in the answer: `unit, date, odometer, file, row, table`.
+        Odometers and engine hours of repair lines that have no other part in the answer: `unit, date, odometer,
+        engine_hours, file, row, table`.
     greasings : pandas.DataFrame
         Positions greased by routine: `unit, date, position`, each once a day, and `file, row` of the line.
     duty_groups : pandas.DataFrame
@@ -154,8 +155,9 @@ def _other_figures(repairs: TypedTable) -> pd.DataFrame:
     """Odometers of sound repair lines that are about something else, or wait: evidence all the same."""
     chosen = repairs.log.dropped & ~repairs.log.faulty
     frame = repairs.frame[chosen]
-    known = frame["odometer"].notna() & frame["date"].notna() & (frame["unit"] != "")
-    return frame.loc[known, ["unit", "date", "odometer", "file", "row"]].assign(table="repairs")
+    meters = ["odometer", "engine_hours"]
+    known = frame[meters].notna().any(axis=1) & frame["date"].notna() & (frame["unit"] != "")
+    return frame.loc[known, ["unit", "date", *meters, "file", "row"]].assign(table="repairs")
 
 
 def _greasings(repairs: TypedTable, found: pd.DataFrame, day: pd.Timestamp) -> pd.DataFrame:

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -40,22 +41,23 @@ _COLUMNS = [
     "equivalent_age", "age_known", "reason", "vehicle_rate", "money_at_stake",
 ]  # fmt: skip
 _TOLD_BY = [
-    "day_counts", "condemned", "found_date", "action", "interval", "equivalent_age", "advice", "remaining_p10",
-    "age_known",
+    "day_counts", "hour_counts", "condemned", "found_date", "action", "interval", "equivalent_age", "advice",
+    "remaining_p10", "age_known",
 ]  # fmt: skip
 _ASSESSED = [
     "row", "vehicle", "per_day", "driven_per_day", "service", "interval", "vehicle_pace", "condemned", "due_days",
 ]  # fmt: skip
 
 
-def _clocked(frame: pd.DataFrame, *, daily: Array, service: float, day_counts: float) -> pd.DataFrame:
+def _clocked(frame: pd.DataFrame, *, daily: Array, a_day: Array | None, service: float) -> pd.DataFrame:
     """What each part's clock goes on a day and from one service to the next; services come by distance driven."""
     driven = daily[frame["vehicle"]]
-    if not day_counts:
-        return frame.assign(per_day=driven, driven_per_day=driven, service=service, day_counts=0.0)
+    if a_day is None:
+        return frame.assign(per_day=driven, driven_per_day=driven, service=service)
+    goes = a_day[frame["vehicle"]]
     with np.errstate(divide="ignore", invalid="ignore"):
-        every = np.where(driven > 0, service * day_counts / driven, np.inf)
-    return frame.assign(per_day=day_counts, driven_per_day=driven, service=every, day_counts=day_counts)
+        every = np.where(driven > 0, service * goes / driven, np.inf)
+    return frame.assign(per_day=goes, driven_per_day=driven, service=every)
 
 
 def _add_ages(parts: pd.DataFrame, fitted: FittedParts, points: AgePoints, values: Array, days: Array) -> pd.DataFrame:
@@ -133,26 +135,29 @@ class _Told:
     """How a distance on a component's clock is told."""
 
     day_counts: float
+    hour_counts: float
     unit: str
 
     def __call__(self, distance: float) -> str:
-        if not self.day_counts:
-            return f"{distance:,.0f} {self.unit}"
-        return f"{distance / self.day_counts / _YEAR:,.1f} years"
+        if self.day_counts:
+            return f"{distance / self.day_counts / _YEAR:,.1f} years"
+        if self.hour_counts:
+            return f"{distance / self.hour_counts:,.0f} engine hours"
+        return f"{distance:,.0f} {self.unit}"
 
 
 def _reasons(frame: pd.DataFrame, unit: str) -> list[str]:
     """One plain sentence a part."""
     out = []
     for row in frame_rows(frame[_TOLD_BY]):
-        told = _Told(row.day_counts, unit)
+        told = _Told(row.day_counts, row.hour_counts, unit)
         if row.condemned:
             text = f"Found worn on {row.found_date:%Y-%m-%d} and not renewed since."
         elif row.action == ACTIONS[-1]:
             text = "Too few failures of this component to predict; judge by condition."
         elif np.isfinite(row.interval):
             word = "past" if row.equivalent_age >= row.interval else "on its way to"
-            what = "Age" if row.day_counts else "Wear"
+            what = "Age" if row.day_counts or row.hour_counts else "Wear"
             text = f"{what} of {told(row.equivalent_age)} is {word} the interval of {told(row.interval)}."
         else:
             text = f"{row.advice.capitalize()}; 1 in 10 such parts fails within {told(row.remaining_p10)}."
@@ -191,6 +196,7 @@ def assess_parts(
     levels: tuple[float, ...],
     as_of: pd.Timestamp,
     days: float,
+    a_day: Mapping[str, Array] = MappingProxyType({}),
     leave: Array | None = None,
 ) -> pd.DataFrame:
     """What is known of every fitted part, and what to do with it.
@@ -215,6 +221,8 @@ def assess_parts(
         Today's date for the plan.
     days : float
         Horizon of `fail_probability` [d].
+    a_day : mapping of str to ndarray, shape (n_vehicles,)
+        What the clocks of components that age by time or engine hours go on a day [distance / d].
     leave : ndarray, shape (n_vehicles,), optional
         When vehicles leave that are named in a plan, infinite for others [d]. Nothing is planned from that day on; what
         was found worn is replaced all the same.
@@ -226,9 +234,10 @@ def assess_parts(
         its component), `vehicle`, `per_day` (what its clock goes on a day), `driven_per_day`, `service` (what it goes
         on between two services), `interval` (on its vehicle), `vehicle_pace`, `condemned` and `due_days`. `age` is the
         distance driven since fitting,
-        `equivalent_age` the same wear at today's ride height and duty (for a component that ages by time, its time as
-        the distance that the fleet runs in it), `remaining_p10` and `remaining_median` are distances the vehicle will
-        drive, `vehicle_rate` how many times the fleet's failure rate the vehicle's own record makes its parts fail at,
+        `equivalent_age` the same wear at today's ride height and duty (for a component that ages by time or engine
+        hours, those as the distance that the fleet runs in them), `remaining_p10` and `remaining_median` are distances
+        the vehicle will drive, `vehicle_rate` how many times the fleet's failure rate the vehicle's own record makes
+        its parts fail at,
         `money_at_stake` the chance of failing within the horizon times what a failure costs above a planned renewal
         [currency], blank where costs are not known.
     """
@@ -238,15 +247,16 @@ def assess_parts(
     for code, parts in fitted.items():
         own = model.components[code]
         numbered = parts.frame.assign(row=np.arange(len(parts.frame)))
-        clocked = _clocked(numbered, daily=daily, service=service, day_counts=own.day_counts)
+        numbered = numbered.assign(day_counts=own.day_counts, hour_counts=own.hour_counts)
+        clocked = _clocked(numbered, daily=daily, a_day=a_day.get(code), service=service)
         if own.basis == "bound only":
             frames.append(_no_prediction(clocked))
         else:
             ahead = np.minimum(days, gone[clocked["vehicle"].to_numpy(dtype=np.intp)])
             frames.append(_add_ages(clocked, parts, points[code], np.array(own.values), ahead))
     if len(unmodelled):
-        numbered = unmodelled.assign(row=np.arange(len(unmodelled)))
-        frames.append(_no_prediction(_clocked(numbered, daily=daily, service=service, day_counts=0.0)))
+        numbered = unmodelled.assign(row=np.arange(len(unmodelled)), day_counts=0.0, hour_counts=0.0)
+        frames.append(_no_prediction(_clocked(numbered, daily=daily, a_day=None, service=service)))
     if not frames:
         return pd.DataFrame(columns=[*_COLUMNS, *_ASSESSED])
     frame = pd.concat(frames, ignore_index=True)
@@ -259,8 +269,9 @@ def assess_parts(
     frame["action"] = _actions(frame, days)
     frame["found_date"] = pd.to_datetime(frame["end_day"], unit="D", origin="unix")
     frame["reason"] = _reasons(frame, model.distance_unit)
-    # Told as the distance that the vehicle itself will run in that time.
-    driven = (frame["driven_per_day"] / frame["per_day"]).where(frame["day_counts"] > 0, 1.0)
+    # Told as the distance that the vehicle itself will run in that time or those hours.
+    aged = (frame[["day_counts", "hour_counts"]] > 0).any(axis=1) & (frame["per_day"] > 0)
+    driven = (frame["driven_per_day"] / frame["per_day"].where(aged, 1.0)).where(aged, 1.0)
     for name in ("remaining_p10", "remaining_median"):
         frame[name] = frame[name] * driven
     frame["due_days"] = np.floor(_due_days(frame))

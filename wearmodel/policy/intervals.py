@@ -143,6 +143,13 @@ def _cap_advice(row: Any, service_interval: float) -> str:
     return CAPPED["short" if row.interval < service_interval else "shortened"]
 
 
+def _in_hours(own: ComponentModel, interval: float) -> str:
+    """The interval of a component that ages by engine hours, in those."""
+    if own.ages_by != "hours" or not np.isfinite(interval):
+        return ""
+    return f"; {interval / own.hour_counts:,.0f} engine hours"
+
+
 def plan_intervals(
     fleet: LifeModel,
     *,
@@ -197,6 +204,7 @@ def plan_intervals(
             has_cost=row.component in fleet.costs,
         )
         + _cap_advice(row, fleet.service_interval)
+        + _in_hours(fleet.components[row.component], row.interval)
         for row in frame_rows(frame)
     ]
     counts = frame["component"].map({code: own.day_counts for code, own in fleet.components.items()})

@@ -17,7 +17,7 @@ _YEAR = 365.25
 
 def add_yearly_running(
     cells: pd.DataFrame, *, lives: pd.DataFrame, daily: Array, levels: tuple[float, ...],
-    day_counts: Mapping[str, float],
+    a_day: Mapping[str, Array],
 ) -> pd.DataFrame:  # fmt: skip
     """Column `yearly_running`: what all parts of a component on a vehicle of the cell go on in a year.
 
@@ -31,8 +31,8 @@ def add_yearly_running(
         Running of each vehicle [distance / d].
     levels : tuple of float
         Lift levels [mm].
-    day_counts : mapping of str to float
-        What a day counts for in the ages of components that age by time [distance / d].
+    a_day : mapping of str to ndarray, shape (n_vehicles,)
+        What the clocks of components that age by time or engine hours go on a day [distance / d].
 
     Returns
     -------
@@ -41,9 +41,12 @@ def add_yearly_running(
         component where the cell has none now, blank where nobody has.
     """
     now = lives[lives["current"]]
-    counts = np.array([day_counts.get(code, 0.0) for code in now["component"]])
-    a_day = np.where(counts > 0, counts, daily[now["vehicle"].to_numpy(dtype=np.intp)])
-    now = now.assign(lift=nearest_level(now["lift"], levels), run=a_day * _YEAR)
+    vehicle = now["vehicle"].to_numpy(dtype=np.intp)
+    goes = daily[vehicle]
+    for code, clock in a_day.items():
+        mine = (now["component"] == code).to_numpy()
+        goes[mine] = clock[vehicle[mine]]
+    now = now.assign(lift=nearest_level(now["lift"], levels), run=goes * _YEAR)
     keys = ["component", "duty", "lift"]
 
     def mean_running(by: list[str]) -> "pd.Series[Any]":

@@ -5,14 +5,14 @@ what duty and joint angle add to the log of the part's scale at that time.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import numpy.typing as npt
 
 from wearmodel.driveline.angles import JointSwing, joint_angle, joint_swing
 from wearmodel.driveline.layouts import positions_of
-from wearmodel.simulate.scenario import CLASSES, DUTIES, ComponentLaw
+from wearmodel.simulate.scenario import CLASSES, DUTIES, HOUR_COUNTS, ComponentLaw
 from wearmodel.simulate.units import Unit
 
 __all__ = [
@@ -32,6 +32,7 @@ _COMMON_SD = 0.05
 _COMMON_MEMORY = 0.6
 _NOISE_SD = 0.12
 _MIDSUMMER = 7
+_HOURS_NOISE_SD = 0.15
 
 
 @dataclass(frozen=True)
@@ -84,11 +85,29 @@ class UnitClock:
         Distance since new [km].
     operational : ndarray, shape (n_places, n_breaks)
         Operational distance since new [km at the reference conditions].
+    hours : ndarray, shape (n_breaks,)
+        Engine hours since new [h]; empty where none are simulated.
     """
 
     days: FloatArray
     odometer: FloatArray
     operational: FloatArray
+    hours: FloatArray = field(default_factory=lambda: np.zeros(0))
+
+    def hours_on(self, days: npt.ArrayLike) -> FloatArray:
+        """Engine hours at noon of a day.
+
+        Parameters
+        ----------
+        days : array_like of int
+            Counted from 1970-01-01; any shape.
+
+        Returns
+        -------
+        ndarray
+            Of the shape of `days` [h].
+        """
+        return np.asarray(np.interp(np.asarray(days, dtype=np.float64) + 0.5, self.days, self.hours))
 
     def odometer_on(self, days: npt.ArrayLike) -> FloatArray:
         """Odometer at noon of a day.
@@ -285,13 +304,25 @@ def build_clock(
     heights = np.array([0.0] + [change.lift for change in unit.lifts])
     epoch = np.searchsorted(changes, starts, side="right")
     stretch = np.exp(-log_scale(places, duty=unit.duty, lift=heights, laws=laws))
+    ran = _hours_run(rng, unit, driven)
+    by_hours = np.array([laws[place.component].clock == "hours" for place in places])
+    counted = np.where(by_hours[:, None], HOUR_COUNTS * ran, driven) if len(ran) else driven
     return UnitClock(
         days=days.astype(np.float64),
         odometer=np.concatenate([[0.0], np.cumsum(driven)]),
         operational=np.concatenate(
-            [np.zeros((len(places), 1)), np.cumsum(stretch[:, epoch] * driven, axis=1)], axis=1
+            [np.zeros((len(places), 1)), np.cumsum(stretch[:, epoch] * counted, axis=1)], axis=1
         ),
+        hours=np.concatenate([[0.0], np.cumsum(ran)]) if len(ran) else ran,
     )
+
+
+def _hours_run(rng: np.random.Generator, unit: Unit, driven: FloatArray) -> FloatArray:
+    """Engine hours in each stretch of time; none drawn for a vehicle without [h]."""
+    if unit.hours_a_distance <= 0.0:
+        return np.zeros(0)
+    noise = rng.lognormal(-0.5 * _HOURS_NOISE_SD**2, _HOURS_NOISE_SD, len(driven))
+    return np.asarray(unit.hours_a_distance * noise * driven)
 
 
 def _draw_daily(rng: np.random.Generator, unit: Unit, months: FleetMonths) -> FloatArray:

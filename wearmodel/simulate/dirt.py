@@ -10,7 +10,7 @@ import pandas as pd
 from wearmodel.simulate.shop_tables import iso_dates
 from wearmodel.simulate.wording import other_work_text, repair_text
 
-__all__ = ["DIRT_SHARES", "DirtyTables", "add_dirt"]
+__all__ = ["DIRT_SHARES", "HOUR_DIRT_SHARES", "DirtyTables", "add_dirt"]
 
 Rows = npt.NDArray[np.int64]
 
@@ -35,6 +35,13 @@ DIRT_SHARES: Mapping[str, Mapping[str, float]] = {
     "inspections": {"unknown_finding": 0.0003, "unknown_position": 0.0002},
 }
 """Share of a table's rows soiled in each way; at least one row of each kind from 400 rows on."""
+
+HOUR_DIRT_SHARES: Mapping[str, float] = {
+    "hours_slip": 0.001,
+    "hours_not_a_number": 0.0002,
+    "hours_negative": 0.0002,
+}
+"""The same of readings with engine hours."""
 
 _UNREADABLE_DATES = ("31.02.2023", "n/a", "2021-13-05", "??.??.2022")
 _UNKNOWN_UNITS = ("QD-9O7", "QD-9999", "pool car")
@@ -83,6 +90,7 @@ def add_dirt(
         frame = tables[name].reset_index(drop=True)
         free = rng.permutation(np.flatnonzero(frame["odometer"].str.len() >= 5))
         counts[name] = {}
+        shares = {**shares, **HOUR_DIRT_SHARES} if "engine_hours" in frame else shares
         for kind, share in shares.items():
             size = _rows_for(share, len(frame))
             rows = _pick_rows(frame, free, kind=kind, size=size)
@@ -101,6 +109,8 @@ def _rows_for(share: float, rows: int) -> int:
 
 def _pick_rows(frame: pd.DataFrame, free: Rows, *, kind: str, size: int) -> Rows:
     """Rows of those not yet soiled that suit a kind of dirt."""
+    if kind in HOUR_DIRT_SHARES:
+        free = free[(frame["engine_hours"].str.len() >= 3).to_numpy()[free]]
     if kind == "position_untold":
         alone = ~frame["order"].duplicated(keep=False) & frame["component"].isin(_UNTOLD_COMPONENTS)
         single = alone & ~frame["part_number"].str.endswith(("HSA", "UJ2"))
@@ -124,6 +134,24 @@ def _slip_odometer(rng: np.random.Generator, frame: pd.DataFrame, rows: Rows, as
             mistyped = (int(digits[place]) + int(rng.integers(3, 8))) % 10
             slipped = f"{digits[:place]}{mistyped}{digits[place + 1 :]}"
         frame.loc[row, "odometer"] = slipped
+    return frame
+
+
+def _slip_hours(rng: np.random.Generator, frame: pd.DataFrame, rows: Rows, as_of_day: int) -> pd.DataFrame:
+    """The last digit of the hour meter doubled."""
+    frame.loc[rows, "engine_hours"] = [digits + digits[-1] for digits in frame.loc[rows, "engine_hours"]]
+    return frame
+
+
+def _spoil_hours(rng: np.random.Generator, frame: pd.DataFrame, rows: Rows, as_of_day: int) -> pd.DataFrame:
+    """A word where the hour meter was not read."""
+    frame.loc[rows, "engine_hours"] = "meter dark"
+    return frame
+
+
+def _negative_hours(rng: np.random.Generator, frame: pd.DataFrame, rows: Rows, as_of_day: int) -> pd.DataFrame:
+    """Hours with a minus before them."""
+    frame.loc[rows, "engine_hours"] = ["-" + digits for digits in frame.loc[rows, "engine_hours"]]
     return frame
 
 
@@ -231,6 +259,9 @@ _KINDS: Mapping[str, Callable[[np.random.Generator, pd.DataFrame, Rows, int], pd
     "duplicate_line": _duplicate_line,
     "other_work": _add_other_work,
     "after_as_of": _add_late_reading,
+    "hours_slip": _slip_hours,
+    "hours_not_a_number": _spoil_hours,
+    "hours_negative": _negative_hours,
     "unknown_finding": _mistake_finding,
     "unknown_position": _mistake_position,
 }

@@ -29,6 +29,7 @@ from wearmodel.simulate.truth import (
     geometry_truth,
     recorded_truth,
 )
+from wearmodel.simulate.units import usual_hours
 
 __all__ = ["SimulatedFleet", "simulate_fleet"]
 
@@ -74,6 +75,7 @@ def simulate_fleet(
     dirt: bool = True,
     frailty_variance: float = 0.0,
     laws: Mapping[str, ComponentLaw] = LAWS,
+    engine_hours: bool = False,
 ) -> SimulatedFleet:
     """Simulate an invented fleet event by event, and the record its shop keeps.
 
@@ -93,6 +95,9 @@ def simulate_fleet(
         Variance of a gamma factor on all wear hazards of a vehicle; 0 (the default) for none.
     laws : mapping of str to ComponentLaw, optional
         The true laws. Default: those of the scenario.
+    engine_hours : bool, optional
+        Whether vehicles have engine hours, most of them read from a meter; needed by laws whose clock is hours.
+        Default False.
 
     Returns
     -------
@@ -118,6 +123,8 @@ def simulate_fleet(
     3
     """
     _check_numbers(vehicles=vehicles, years=years, frailty_variance=frailty_variance)
+    if not engine_hours and any(law.clock == "hours" for law in laws.values()):
+        raise ValueError("a law goes by engine hours; simulate them with engine_hours=True")
     as_of_day = _day(as_of)
     records_day = _day(as_of, years_back=years) + 1
     last_day = _day(as_of, years_back=-1)
@@ -129,6 +136,7 @@ def simulate_fleet(
         last_day=last_day,
         frailty_variance=frailty_variance,
         laws=laws,
+        engine_hours=engine_hours,
     )
     usage = build_usage(run.units, clocks=run.clocks, month_starts=run.months.starts, as_of_day=as_of_day)
     tables = _build_tables(rng, run, usage=usage, as_of_day=as_of_day)
@@ -198,8 +206,14 @@ def _build_tables(
         "inspections": build_inspections(looks),
         "parts": build_parts().astype(str),
         "stock": build_stock(rng, depots).astype(str),
-        "duty_log": build_duty_log(rng, usage),
+        "duty_log": build_duty_log(rng, usage, engine=_engine_factors(run)),
     }
+
+
+def _engine_factors(run: FleetRun) -> dict[str, float]:
+    """Engine hours of each vehicle over those usual in its duty; empty where none are simulated."""
+    units = [unit for unit in run.units if unit.hours_a_distance > 0.0]
+    return {unit.unit: unit.hours_a_distance / usual_hours(unit.duty) for unit in units}
 
 
 def _day(as_of: date, *, years_back: int = 0) -> int:

@@ -10,7 +10,7 @@ import pandas as pd
 from wearmodel.simulate.clock import FleetMonths, Place, UnitClock, build_clock, draw_months, places_of
 from wearmodel.simulate.life_events import LifeEvent, Look, simulate_unit
 from wearmodel.simulate.scenario import ComponentLaw
-from wearmodel.simulate.units import Unit, draw_units
+from wearmodel.simulate.units import Unit, draw_engine_hours, draw_units
 
 __all__ = ["FleetRun", "run_fleet"]
 
@@ -50,6 +50,7 @@ def run_fleet(
     last_day: int,
     frailty_variance: float,
     laws: Mapping[str, ComponentLaw],
+    engine_hours: bool = False,
 ) -> FleetRun:
     """Draw the vehicles and run each from new to its last day.
 
@@ -65,6 +66,8 @@ def run_fleet(
         Variance of the vehicles' gamma frailty; 0 for none.
     laws : mapping of str to ComponentLaw
         The true laws.
+    engine_hours : bool
+        Whether vehicles have engine hours, which a law by hours needs.
 
     Returns
     -------
@@ -78,6 +81,8 @@ def run_fleet(
         as_of_day=as_of_day,
         frailty_variance=frailty_variance,
     )
+    if engine_hours:
+        units = draw_engine_hours(rng, units)
     months = draw_months(rng, first_day=min(unit.built_day for unit in units), last_day=last_day)
     known: dict[tuple[str, str], tuple[Place, ...]] = {}
     places: dict[str, tuple[Place, ...]] = {}

@@ -4,7 +4,7 @@ Every figure here is invented; none describes a real fleet, vehicle or part.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from wearmodel.driveline.angles import Geometry, ShaftLine
@@ -13,6 +13,8 @@ __all__ = [
     "CLASSES",
     "DEPOTS",
     "DUTIES",
+    "HOUR_COUNTS",
+    "HOUR_LAWS",
     "LATE_DEPOT",
     "LAWS",
     "LIFTS",
@@ -199,6 +201,8 @@ class ComponentLaw:
         Damage by outside causes per million km and position.
     planned_age, planned_share : float
         Present practice: at a service, a part older than this [km] is renewed with this chance.
+    clock : str
+        `distance`, or `hours`: each engine hour then counts as `HOUR_COUNTS`, whatever the vehicle runs in it.
     """
 
     shape: float
@@ -212,6 +216,7 @@ class ComponentLaw:
     damage_rate: float
     planned_age: float
     planned_share: float
+    clock: str = "distance"
 
 
 def _duties(town: float, site: float, rough: float) -> Mapping[str, float]:
@@ -248,3 +253,14 @@ LAWS: Mapping[str, ComponentLaw] = MappingProxyType(
     }
 )
 """The true law of each component."""
+
+HOUR_COUNTS = 30.0
+"""What an engine hour counts for on the operational clock of parts that wear by hours [km / h]."""
+
+HOUR_LAWS: Mapping[str, ComponentLaw] = MappingProxyType(
+    {
+        code: replace(law, clock="hours") if code in ("u_joint", "support_bearing") else law
+        for code, law in LAWS.items()
+    }
+)
+"""The same laws for a fleet whose universal joints and support bearings wear by engine hours."""

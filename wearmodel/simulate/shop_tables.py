@@ -4,6 +4,7 @@ Every cell is text, as it stands in the files.
 """
 
 from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 import numpy as np
 import numpy.typing as npt
@@ -142,9 +143,10 @@ def build_readings(
     Returns
     -------
     pandas.DataFrame
-        One row a reading: `unit, date, odometer` [km].
+        One row a reading: `unit, date, odometer` [km], and `engine_hours` [h] where they are simulated, blank for a
+        vehicle whose meter is not read.
     """
-    names, days, odometers = [], [], []
+    names, days, odometers, hours = [], [], [], []
     lengths = np.diff(month_starts)
     for unit in units:
         last = as_of_day if unit.out_day is None else unit.out_day
@@ -154,13 +156,20 @@ def build_readings(
         names.append(np.full(len(kept), unit.unit))
         days.append(kept)
         odometers.append(np.rint(clocks[unit.unit].odometer_on(kept)).astype(np.int64))
-    return pd.DataFrame(
+        if unit.hour_meter:
+            hours.append(np.rint(clocks[unit.unit].hours_on(kept)).astype(np.int64).astype(str))
+        else:
+            hours.append(np.full(len(kept), ""))
+    table = pd.DataFrame(
         {
             "unit": np.concatenate(names).astype(object),
             "date": iso_dates(np.concatenate(days)).astype(object),
             "odometer": np.concatenate(odometers).astype(str).astype(object),
         }
     )
+    if any(unit.hours_a_distance > 0.0 for unit in units):
+        table["engine_hours"] = np.concatenate(hours).astype(object)
+    return table
 
 
 def build_inspections(looks: pd.DataFrame) -> pd.DataFrame:
@@ -235,7 +244,9 @@ def build_usage(
     return pd.concat(frames, ignore_index=True)
 
 
-def build_duty_log(rng: np.random.Generator, usage: pd.DataFrame) -> pd.DataFrame:
+def build_duty_log(
+    rng: np.random.Generator, usage: pd.DataFrame, *, engine: Mapping[str, float] = MappingProxyType({})
+) -> pd.DataFrame:
     """Table `duty_log`: what the work was like in the last two years.
 
     Parameters
@@ -244,6 +255,8 @@ def build_duty_log(rng: np.random.Generator, usage: pd.DataFrame) -> pd.DataFram
         Source of chance.
     usage : pandas.DataFrame
         As built by `build_usage`.
+    engine : mapping of str to float
+        Engine hours of vehicles over those usual in their duty [-]; 1 for others.
 
     Returns
     -------
@@ -262,7 +275,8 @@ def build_duty_log(rng: np.random.Generator, usage: pd.DataFrame) -> pd.DataFram
     vary = {name: rng.lognormal(0.0, 0.2, size) for name in means}
     unpaved = np.minimum(means["unpaved_share"] * vary["unpaved_share"], 0.95)
     tow = means["tow_hours"] * vary["tow_hours"] * distance / 1000.0
-    idle = means["idle_hours"] * vary["idle_hours"] * distance / 100.0
+    more = log["unit"].map(dict(engine)).fillna(1.0).to_numpy(dtype=float) if engine else np.ones(size)
+    idle = means["idle_hours"] * vary["idle_hours"] * distance / 100.0 * more
     return pd.DataFrame(
         {
             "unit": log["unit"].to_numpy(dtype=object),
@@ -272,7 +286,7 @@ def build_duty_log(rng: np.random.Generator, usage: pd.DataFrame) -> pd.DataFram
             "idle_hours": _text(idle, 1),
             "unpaved_share": _text(unpaved, 2),
             "tow_hours": _text(tow, 1),
-            "mean_speed": _text(means["mean_speed"] * vary["mean_speed"], 0),
+            "mean_speed": _text(means["mean_speed"] * vary["mean_speed"] / more, 0),
         }
     )
 

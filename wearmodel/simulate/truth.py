@@ -8,7 +8,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from wearmodel.simulate.clock import Place, log_scale
-from wearmodel.simulate.scenario import DUTIES, LIFTS, ComponentLaw
+from wearmodel.simulate.scenario import DUTIES, HOUR_COUNTS, LIFTS, ComponentLaw
 
 __all__ = ["TRUTH_VERSION", "component_truth", "future_truth", "geometry_truth", "recorded_truth"]
 
@@ -36,8 +36,9 @@ def component_truth(
     Returns
     -------
     dict
-        Component -> parameters; `life_ratio` (life at a lift over life at factory height, arithmetic and
-        geometric mean over positions) and `fleet_scale` (geometric mean scale by duty and lift [km]).
+        Component -> parameters (of one that wears by hours the scale over `hour_counts` is in hours); `life_ratio`
+        (life at a lift over life at factory height, arithmetic and geometric mean over positions) and `fleet_scale`
+        (geometric mean scale by duty and lift [km]).
     """
     places = [place for of_unit in fleet_places for place in of_unit]
     heights = np.array([0.0, *LIFTS])
@@ -48,6 +49,7 @@ def component_truth(
             continue
         effects = {duty: log_scale(mine, duty=duty, lift=heights, laws=laws) for duty in DUTIES}
         truth[component] = {
+            **({"clock": "hours", "hour_counts": HOUR_COUNTS} if law.clock == "hours" else {}),
             "shape": law.shape,
             "base_scale": law.base_scale,
             "duty_effects": dict(law.duty_effects),

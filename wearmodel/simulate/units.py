@@ -7,12 +7,14 @@ import numpy as np
 
 from wearmodel.simulate.scenario import CLASSES, DEPOTS, DUTIES, LATE_DEPOT, LIFTS
 
-__all__ = ["LiftChange", "Unit", "draw_units"]
+__all__ = ["LiftChange", "Unit", "draw_engine_hours", "draw_units", "usual_hours"]
 
 _RAISED_SHARE = 0.25
 _RAISED_FROM_NEW = 0.14
 _PUT_BACK = 0.12
 _YEAR = 365.25
+_HOURS_SD, _MOST_HOURS = 0.4, 2.2
+_METERED_SHARE = 0.85
 
 
 @dataclass(frozen=True)
@@ -57,6 +59,10 @@ class Unit:
         Multiplies every wear hazard of the vehicle.
     lifts : tuple of LiftChange
         In order of day.
+    hours_a_distance : float
+        Engine hours for each km; 0 where no hours are simulated [h / km].
+    hour_meter : bool
+        Whether its hour meter is read.
     """
 
     unit: str
@@ -73,6 +79,8 @@ class Unit:
     growth: float
     frailty: float
     lifts: tuple[LiftChange, ...] = ()
+    hours_a_distance: float = 0.0
+    hour_meter: bool = False
 
 
 def draw_units(
@@ -111,6 +119,45 @@ def draw_units(
     for index in order[: round(_RAISED_SHARE * vehicles)]:
         units[index] = replace(units[index], lifts=_draw_lifts(rng, units[index], as_of_day))
     return tuple(units)
+
+
+def usual_hours(duty: str) -> float:
+    """Engine hours for each km of a kind of work, driving and idling.
+
+    Parameters
+    ----------
+    duty : str
+        Of the scenario.
+
+    Returns
+    -------
+    float
+        [h / km]
+    """
+    return 1.0 / DUTIES[duty].mean_speed + DUTIES[duty].idle_hours / 100.0
+
+
+def draw_engine_hours(rng: np.random.Generator, units: tuple[Unit, ...]) -> tuple[Unit, ...]:
+    """Vehicles with the engine hours they run for each km: about those of their duty, some far more.
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+        Source of chance.
+    units : tuple of Unit
+        The vehicles.
+
+    Returns
+    -------
+    tuple of Unit
+        The same with `hours_a_distance` and `hour_meter`.
+    """
+    factors = np.minimum(rng.lognormal(0.0, _HOURS_SD, len(units)), _MOST_HOURS)
+    metered = rng.random(len(units)) < _METERED_SHARE
+    return tuple(
+        replace(unit, hours_a_distance=usual_hours(unit.duty) * float(factor), hour_meter=bool(meter))
+        for unit, factor, meter in zip(units, factors, metered, strict=True)
+    )
 
 
 def _draw_unit(

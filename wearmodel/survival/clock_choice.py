@@ -1,8 +1,9 @@
-"""Which clock a component ages by: distance, time since fitting, or both together.
+"""Which clock a component ages by: distance, time since fitting, both together, or engine hours where recorded.
 
-Rubber may age in years whatever its vehicle runs. The same lives are fitted with ages in distance and in days, and
-with a clock that counts distance and adds a fixed distance for every day (Kordonsky & Gertsbakh, Reliability
-Engineering and System Safety 47, 1995: best time scale as a linear combination).
+Rubber may age in years whatever its vehicle runs, and what turns while the vehicle stands in hours. The same lives are
+fitted with ages in distance, in days and in engine hours, and with a clock that counts distance and adds a fixed
+distance for every day (Kordonsky & Gertsbakh, Reliability Engineering and System Safety 47, 1995: best time scale as a
+linear combination).
 
 The same footing. A failure seen on a day has a density per day in every model: that of a model in distance is its
 density per unit of distance, times the distance the vehicle ran a day when the part failed (the Jacobian dx / dt of
@@ -10,11 +11,11 @@ x = D(t), D being the vehicle's odometer curve, which is taken as given and not 
 probabilities, censored lives and failures between two looks, need no such factor. Running on a single day is not
 known well enough, so the pace is the mean of the weeks before the failure. With the clock
 u = (1 - p) x / x0 + p t / t0 the factor is du / dt = (1 - p) D'(t) / x0 + p / t0, of which distance alone (p = 0) and
-age alone (p = 1) are the ends.
+age alone (p = 1) are the ends. With ages in hours h(t) the factor is dh / dt, the hours a day of the same weeks.
 """
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -27,7 +28,7 @@ __all__ = ["LEAST_DIFFERENCE", "LEAST_Z", "ClockComparison", "ClockLives", "comp
 
 Array = NDArray[Any]
 
-#: Age is chosen over distance where its log-likelihood is higher by this at least ...
+#: Another clock is chosen over distance where its log-likelihood is higher by this at least ...
 LEAST_DIFFERENCE = 2.0
 #: ... and by so many standard errors, with vehicles as the independent units (5 % one-sided).
 LEAST_Z = 1.645
@@ -37,7 +38,7 @@ _STEPS = 8
 
 @dataclass(frozen=True)
 class ClockLives:
-    """The same lives on both clocks.
+    """The same lives on all clocks.
 
     Parameters
     ----------
@@ -45,11 +46,17 @@ class ClockLives:
         Row by row the same lives and segments, with ages in distance and in days.
     pace : ndarray, shape (n_lives,)
         Running at the end of each life [distance / d], above 0; used where a failure is seen to the day.
+    hours : LifeData or None
+        The same with ages in engine hours; None where they are not on record.
+    hour_pace : ndarray, shape (n_lives,)
+        Engine hours a day at the end of each life [h / d], above 0; empty without `hours`.
     """
 
     distance: LifeData
     days: LifeData
     pace: Array
+    hours: LifeData | None = None
+    hour_pace: Array = field(default_factory=lambda: np.zeros(0))
 
 
 @dataclass(frozen=True)
@@ -69,7 +76,13 @@ class ClockComparison:
     age_values : ndarray, shape (n_coefficients + 1,)
         Fit by age: coefficients of the log scale [log d], then the log shape.
     converged : bool
-        Whether all fits converged.
+        Whether all fits by distance, age and both converged.
+    hours : float
+        Log-likelihood of ages in engine hours; NaN where they are not on record or the fit did not converge.
+    hours_z : float
+        Difference of hours and distance over its standard error.
+    hours_values : ndarray, shape (n_coefficients + 1,)
+        Fit by engine hours: coefficients of the log scale [log h], then the log shape; empty without.
     """
 
     distance: float
@@ -80,6 +93,17 @@ class ClockComparison:
     rate: float
     age_values: Array
     converged: bool
+    hours: float = math.nan
+    hours_z: float = math.nan
+    hours_values: Array = field(default_factory=lambda: np.zeros(0))
+
+    @property
+    def chosen(self) -> str:
+        """`age` or `hours`, whichever is clearly better than distance and the better of the two, else `distance`."""
+        better = {"age": self.age} if self.age_is_better else {}
+        if self.hours_are_better:
+            better["hours"] = self.hours
+        return max(better, key=lambda clock: better[clock], default="distance")
 
     @property
     def age_is_better(self) -> bool:
@@ -87,8 +111,13 @@ class ClockComparison:
         return self.converged and self.age - self.distance >= LEAST_DIFFERENCE and self.z >= LEAST_Z
 
     @property
+    def hours_are_better(self) -> bool:
+        """The same of engine hours."""
+        return self.converged and self.hours - self.distance >= LEAST_DIFFERENCE and self.hours_z >= LEAST_Z
+
+    @property
     def distance_is_better(self) -> bool:
-        """The same the other way round."""
+        """The same of distance against age."""
         return self.converged and self.distance - self.age >= LEAST_DIFFERENCE and self.z <= -LEAST_Z
 
     @property
@@ -111,7 +140,7 @@ class _Fitted:
 
 
 def compare_clocks(lives: ClockLives) -> ClockComparison:
-    """Fit distance, age and a mixture of both to the same lives.
+    """Fit distance, age, a mixture of both and engine hours to the same lives.
 
     Parameters
     ----------
@@ -121,7 +150,7 @@ def compare_clocks(lives: ClockLives) -> ClockComparison:
     Returns
     -------
     ClockComparison
-        Log-likelihoods per day and the test of age against distance.
+        Log-likelihoods per day and the tests of age and hours against distance.
 
     Notes
     -----
@@ -140,6 +169,7 @@ def compare_clocks(lives: ClockLives) -> ClockComparison:
     by_distance, by_age = tried[0.0], tried[1.0]
     values = by_age.fit.values.copy()
     values[0] += math.log(units[1])
+    by_hours = None if lives.hours is None else _fit_hours(lives.hours, lives.hour_pace)
     ratio = best.share / (1.0 - best.share) if best.share < 1 else math.inf
     return ClockComparison(
         distance=by_distance.value,
@@ -150,7 +180,19 @@ def compare_clocks(lives: ClockLives) -> ClockComparison:
         rate=ratio * units[0] / units[1],
         age_values=values,
         converged=by_distance.fit.converged and by_age.fit.converged and best.fit.converged,
+        **({} if by_hours is None else _told_of_hours(by_hours, by_distance, lives.distance.cluster)),
     )
+
+
+def _told_of_hours(by_hours: _Fitted, by_distance: _Fitted, cluster: Array) -> dict[str, Any]:
+    """What the comparison says of engine hours; nothing where their fit did not converge."""
+    if not by_hours.fit.converged:
+        return {}
+    return {
+        "hours": by_hours.value,
+        "hours_z": _vuong(by_hours.terms - by_distance.terms, cluster),
+        "hours_values": by_hours.fit.values,
+    }
 
 
 def life_terms(data: LifeData, values: Array) -> Array:
@@ -194,10 +236,24 @@ def _fit(lives: ClockLives, share: float, units: tuple[float, float]) -> _Fitted
         before_high=ran * lives.distance.before_high + aged * lives.days.before_high,
         entered=(lives.distance.entered & (ran > 0)) | (lives.days.entered & (aged > 0)),
     )
+    return _fitted(data, ran * lives.pace + aged, share)
+
+
+def _fit_hours(hours: LifeData, pace: Array) -> _Fitted:
+    """Fit ages in engine hours; values are told in hours."""
+    unit = _typical(hours)
+    found = _fitted(hours.in_units_of(unit), pace / unit, math.nan)
+    values = found.fit.values.copy()
+    values[0] += math.log(unit)
+    return replace(found, fit=replace(found.fit, values=values))
+
+
+def _fitted(data: LifeData, pace: Array, share: float) -> _Fitted:
+    """Fit lives on a clock that goes on by a pace a day where each of them ends."""
     precision = (2.0 * data.design.std(axis=0)) ** 2
     precision[0] = 0.0
     fit = fit_lives(data, prior_precision=precision)
-    per_day = np.where(data.exact, np.log(ran * lives.pace + aged), 0.0)
+    per_day = np.where(data.exact, np.log(pace), 0.0)
     return _Fitted(share, life_terms(data, fit.values) + data.weight * per_day, fit)
 
 

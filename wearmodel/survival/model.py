@@ -115,8 +115,10 @@ class ComponentModel:
     dated_failures : int
         Failures among those.
     day_counts : float
-        Where the component ages by time, the distance that each day counts for in its ages [distance / d]; 0 where it
-        wears by distance.
+        Where the component ages by time, the distance that each day counts for in its ages [distance / d]; else 0.
+    hour_counts : float
+        The same of each engine hour where it ages by those [distance / h]; else 0. Where both are 0 it wears by
+        distance.
     """
 
     component: str
@@ -139,6 +141,12 @@ class ComponentModel:
     dated_values: tuple[float, ...] = ()
     dated_failures: int = 0
     day_counts: float = 0.0
+    hour_counts: float = 0.0
+
+    @property
+    def ages_by(self) -> str:
+        """`distance`, `age` (time since fitting) or `hours` (engine hours)."""
+        return "age" if self.day_counts > 0 else "hours" if self.hour_counts > 0 else "distance"
 
     @property
     def names(self) -> tuple[str, ...]:

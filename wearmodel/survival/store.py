@@ -17,7 +17,9 @@ from wearmodel.survival.model import ComponentModel, LifeModel, ReplacementCost
 __all__ = ["SCHEMA", "VERSION", "model_from_json", "model_to_json", "read_model", "write_model"]
 
 SCHEMA = "wearmodel/life-model"
-VERSION = 3
+VERSION = 4
+#: Versions that are read; before 4 no component aged by engine hours.
+_READ = (3, VERSION)
 _LARGEST_VARIANCE = 10.0
 _LARGEST_FILE = 64 * 1024 * 1024
 _HEIGHTS = ("log_angle", "angle", "lift", "none")
@@ -181,6 +183,7 @@ def _component_from(code: str, body: Any) -> ComponentModel:
         frailty_variance=source.number("frailty_variance"),
         frailty_covariance=source.numbers("frailty_covariance"),
         day_counts=source.number("day_counts"),
+        hour_counts=source.number("hour_counts"),
     )
     _check_component(model, where)
     _check_frailty(model, where)
@@ -207,6 +210,8 @@ def _check_component(model: ComponentModel, where: str) -> None:
         raise ModelError(f"{where}: the covariance must be symmetric and not negative.")
     if not 0.0 <= model.day_counts < math.inf:
         raise ModelError(f"{where}: field 'day_counts' must be 0 or a distance for each day.")
+    if not 0.0 <= model.hour_counts < math.inf or (model.hour_counts > 0 and model.day_counts > 0):
+        raise ModelError(f"{where}: field 'hour_counts' must be 0 or, beside a 'day_counts' of 0, a distance an hour.")
     if abs(model.values[-1]) > 5.0 or np.abs(model.values[:-1]).max() > 60.0:
         raise ModelError(f"{where}: shape or scale is out of any sensible range.")
 
@@ -252,12 +257,14 @@ def model_from_json(text: str, *, name: str = "model") -> LifeModel:
     source = _Source(body, name)
     if source.value("schema") != SCHEMA:
         raise ModelError(f"{name} is not a life model file; write one with 'wearmodel fit'.")
-    if source.value("version") != VERSION:
+    if source.value("version") not in _READ:
         raise ModelError(
-            f"{name} has model version {source.value('version')!r}, this program reads version {VERSION}; "
-            "write it anew with 'wearmodel fit'."
+            f"{name} has model version {source.value('version')!r}, this program reads versions {_READ[0]} to "
+            f"{VERSION}; write it anew with 'wearmodel fit'."
         )
     components = _Source(source.value("components"), f"{name}: components").body
+    if source.value("version") < VERSION:
+        components = {code: {"hour_counts": 0.0, **_Source(item, code).body} for code, item in components.items()}
     costs = _Source(source.value("costs"), f"{name}: costs").body
     try:
         return LifeModel(

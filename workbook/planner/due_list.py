@@ -4,7 +4,7 @@ import pandas as pd
 from xlsxwriter.utility import xl_col_to_name
 
 from wearmodel.policy.due import ACTIONS
-from wearmodel.survival.component_clocks import components_by_age
+from wearmodel.survival.component_clocks import components_by
 from workbook.planner.book import Book
 from workbook.planner.columns import Column, Place
 from workbook.planner.formats import BAND_BLUE, BAND_ORANGE
@@ -24,6 +24,10 @@ _MISSING = (
 _BY_TIME = (
     " Where a part ages by time (sheet How lives end), its wear is told as the distance that the fleet runs in its "
     "time on average, and its remaining life as the distance that its own vehicle will run."
+)
+_BY_HOURS = (
+    " Where a part ages by engine hours (sheet How lives end), its wear is told as the distance that the fleet runs in "
+    "those hours on average, its remaining life as the distance that its own vehicle will run in its own hours."
 )
 
 
@@ -81,7 +85,8 @@ def write_due_list(book: Book) -> Place | None:
         "of that component says how many times as often its parts fail. Money at stake: the chance of failing times "
         "what a failure costs above a planned renewal; sort by it with the button in its heading. On paper the "
         "list ends there."
-        + (_BY_TIME if components_by_age(book.table("clocks")) else "")
+        + (_BY_TIME if components_by(book.table("clocks"), "age") else "")
+        + (_BY_HOURS if components_by(book.table("clocks"), "hours") else "")
     )
     page.row += 1
     place = _write_rows(book, page, due)

@@ -23,7 +23,11 @@ _WAYS = {
 }
 _STILL_FITTED = "still_fitted"
 _ALL_PARTS = "all"
-_CLOCKS = {"distance": "distance ({unit})", "age": "years since fitting", "mixed": "both"}
+_CLOCKS = {"distance": "distance ({unit})", "age": "years since fitting", "mixed": "both", "hours": "engine hours"}
+_HOURS_COLUMNS = (
+    Column("hours", "Log-likelihood, engine hours less distance", "decimal1"),
+    Column("hours_z", "Hours: times its error", "decimal1"),
+)
 _LABEL_EVERY = 5
 #: Smaller shares are traces of lines that are hardly about this position.
 _LEAST_SHARE = 5e-4
@@ -193,6 +197,12 @@ def _write_clocks(book: Book, page: Page) -> None:
         "where it is 2 or more and 1.6 or more times its error. Predictions go by the clock named here; for years "
         "that is the time of each vehicle, whatever it runs."
     )
+    with_hours = bool((table["clock"] == "hours").any())
+    if with_hours:
+        page.paragraph(
+            f"Engine hours are on record too and are set against {unit} in the same way. Where they are the clock, "
+            "due dates and forecasts go by each vehicle's own hours."
+        )
     shown = pd.DataFrame([_clock_row(rows, unit) for _, rows in table.groupby("component", sort=False)])
     columns = [
         Column("label", "Component"),
@@ -200,9 +210,11 @@ def _write_clocks(book: Book, page: Page) -> None:
         Column("failures", "Failures", "count"),
         Column("difference", f"Log-likelihood, years less {unit}", "decimal1"),
         Column("z", "Times its error", "decimal1"),
+        *(_HOURS_COLUMNS if with_hours else ()),
         Column("b10", "A tenth worn by (years)", "decimal1"),
         Column("median", "Half worn by (years)", "decimal1"),
-        Column("sentence", "What it says", merge=3),
+        # Ends with the table of comebacks above, where the paper ends.
+        Column("sentence", "What it says", widest=430) if with_hours else Column("sentence", "What it says", merge=3),
     ]
     page.table(shown.assign(label=shown["component"].map(book.words.component)), columns)
 
@@ -211,6 +223,7 @@ def _clock_row(rows: pd.DataFrame, unit: str) -> dict[str, object]:
     """One row a component: age against distance, what was chosen, and every sentence."""
     by_clock = rows.set_index("clock")
     age = by_clock.loc["age"]
+    hours = by_clock.reindex(["hours"]).loc["hours"]
     chosen = rows.loc[rows["chosen"].astype(str) == "True", "clock"].tolist()
     by_years = chosen == ["age"]
     return {
@@ -219,6 +232,8 @@ def _clock_row(rows: pd.DataFrame, unit: str) -> dict[str, object]:
         "failures": age["failures"],
         "difference": age["difference"],
         "z": age["z"],
+        "hours": hours["difference"],
+        "hours_z": hours["z"],
         # Years say something only of what ages in years.
         "b10": age["b10_years"] if by_years else float("nan"),
         "median": age["median_years"] if by_years else float("nan"),

@@ -67,9 +67,30 @@ def test_a_plan_lets_the_oldest_leave_and_the_usual_join():
     )
     assert changes.planned.tolist() == [np.inf, 31.0, 0.0] and changes.named.tolist() == [False, False, True]
     np.testing.assert_array_equal(changes.new.usage.distance, [[0.0, 100.0], [0.0, 100.0]])
+    assert changes.new.usage.hours.size == 0
     one, two = (changes.drawn_days(draws=50, seed=4)[0] for _ in range(2))
     np.testing.assert_array_equal(one, two)
     assert (one[0] >= 62.0).all()
+
+
+def test_vehicles_that_join_run_the_engine_hours_of_their_like():
+    """The mean of the two in town, from the month on in which they join."""
+    fleet = pd.DataFrame(
+        {"unit": ["A", "B", "C"], "vehicle_class": ["van", "van", "bus"], "depot": "north", "driveline": "all_wheel",
+         "duty": "town"}
+    )  # fmt: skip
+    usage = Usage(
+        ("2026-07", "2026-08"), np.array([31.0, 31.0]), np.full((3, 2), 100.0), 0.0, np.ones(3, dtype=bool),
+        np.array([[2.0, 3.0], [6.0, 5.0], [90.0, 90.0]]),
+    )  # fmt: skip
+    plan = pd.DataFrame(
+        {"unit": [""], "vehicle_class": ["van"], "depot": ["north"], "month": pd.to_datetime(["2026-08-01"]),
+         "joins": [2.0], "leaves": [0.0], "file": "fleet_plan.csv", "row": [2]}
+    )  # fmt: skip
+    changes = build_fleet_changes(
+        plan, windows=fleet, usage=usage, law=constant_leaving(0.0), age=np.ones(3), lift=np.zeros(3)
+    )
+    np.testing.assert_array_equal(changes.new.usage.hours, [[0.0, 4.0], [0.0, 4.0]])
 
 
 def test_a_named_leaver_does_not_go_among_the_counted_before_its_month():

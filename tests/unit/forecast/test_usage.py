@@ -1,5 +1,6 @@
 """Running of the months ahead from odometer curves."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
@@ -7,7 +8,9 @@ import pandas as pd
 import pytest
 
 from wearmodel.forecast.usage import forecast_usage
+from wearmodel.history.engine_hours import EngineHours
 from wearmodel.history.odometer import OdometerCurves, days_since_epoch
+from workbook.example_model import EXAMPLE_MODEL
 
 
 def histories(factors, *, years=6, retired=False, growth=0.0):
@@ -26,7 +29,7 @@ def histories(factors, *, years=6, retired=False, growth=0.0):
     windows = pd.DataFrame(
         {"first_day": day[0], "last_day": day[-1] - 1, "retired": [False, retired]}, index=[0, 1]
     )
-    return SimpleNamespace(curves=curves, windows=windows), dates[-1] - pd.Timedelta(days=1)
+    return SimpleNamespace(curves=curves, windows=windows, hours=EngineHours()), dates[-1] - pd.Timedelta(days=1)
 
 
 FLAT = [1.0] * 12
@@ -71,3 +74,19 @@ def test_the_first_month_may_be_part_of_one():
     usage = forecast_usage(record, as_of=pd.Timestamp("2025-12-20"), months=2, distance_unit="km")
     assert usage.months == ("2025-12", "2026-01")
     assert list(usage.days) == [11.0, 31.0]
+
+
+def test_what_lies_ahead_on_each_clock():
+    """In part of a winter: km and hours have its season and its spread, days have neither."""
+    record, as_of = histories(WINTER, retired=True)
+    shown = replace(record.curves, odometer=record.curves.odometer / 20.0, daily=np.array([5.0, 10.0]))
+    record.hours = EngineHours(shown, 2, 2)
+    usage = forecast_usage(record, as_of=as_of, months=3, distance_unit="km")
+    own = EXAMPLE_MODEL.components["u_joint"]
+    assert usage.on_clock(own) is usage
+    by_hours = usage.on_clock(replace(own, hour_counts=24.0))
+    np.testing.assert_allclose(by_hours.distance, usage.distance * 24.0 / 20.0)
+    assert by_hours.distance[0].sum() > 0 == by_hours.distance[1].sum() and by_hours.spread == usage.spread > 0
+    by_days = usage.on_clock(replace(own, day_counts=80.0))
+    np.testing.assert_allclose(by_days.distance, [80.0 * usage.days, 0.0 * usage.days])
+    assert by_days.spread == 0.0

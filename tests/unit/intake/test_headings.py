@@ -5,6 +5,7 @@ import pytest
 
 from wearmodel.intake.fleet import read_fleet
 from wearmodel.intake.headings.header_names import HEADER_VARIANTS, match_headers
+from wearmodel.intake.headings.heading_meanings import heading_meanings
 from wearmodel.intake.tables.schema import SCHEMA
 
 VARIANTS = [
@@ -21,8 +22,26 @@ def test_each_variant_beside_canonical_headings(table, column, variant):
     others = [name for name in SCHEMA[table].names if name not in (column, variant.replace(" ", "_"))]
     match = match_headers([*others, variant.title()], table=table)
     expected = variant.replace(" ", "_") if variant.replace(" ", "_") in SCHEMA[table].names else column
+    # A meter of hours is the odometer where there is no other.
+    expected = column if column == "odometer" else expected
     assert match.columns[expected] == len(others)
     assert not match.problems
+
+
+@pytest.mark.parametrize("heading", ["Hour meter", "Engine Hours", "HOURS RUN", "Betriebsstunden"])
+def test_a_meter_of_hours_is_the_odometer_only_where_there_is_no_other(heading):
+    beside = match_headers(["Fleet no", "Date", "Mileage", heading], table="readings")
+    assert beside.columns == {"unit": 0, "date": 1, "odometer": 2, "engine_hours": 3} and not beside.questions
+    assert match_headers(["Fleet no", "Date", heading], table="readings").columns["odometer"] == 2
+    own_name = match_headers(["unit", "date", "engine_hours"], table="readings")
+    assert own_name.columns == {"unit": 0, "date": 1, "engine_hours": 2}
+
+
+@pytest.mark.parametrize("heading", ["Odometer/Hours", "Odo/Hrs", "OdoHrs", "Km / hours"])
+def test_a_meter_of_either_is_the_odometer(heading):
+    headings = ["Fleet no", "Date", heading]
+    assert match_headers(headings, table="readings").columns == {"unit": 0, "date": 1, "odometer": 2}
+    assert "engine_hours" not in heading_meanings(headings, "readings")[2]
 
 
 @pytest.mark.parametrize("heading", ["In-Service Date", "IN_SERVICE_DATE", " in  service date ", "InServiceDate:"])

@@ -123,7 +123,8 @@ def test_running_of_all_parts_on_a_vehicle_of_the_cell():
     keys = [("u_joint", "town", 0.0), ("u_joint", "site", 50.0), ("u_joint", "site", 0.0), ("boot", "town", 0.0)]
     cells = pd.DataFrame(keys, columns=["component", "duty", "lift"])
     daily = np.array([100.0, 40.0, 10.0, 500.0])
-    found = add_yearly_running(cells, lives=lives, daily=daily, levels=(0.0, 50.0), day_counts={"boot": 30.0})
+    a_day = {"boot": np.array([30.0, 1.0, 2.0, 3.0])}
+    found = add_yearly_running(cells, lives=lives, daily=daily, levels=(0.0, 50.0), a_day=a_day)
     # Two joints of the first vehicle and one of the second; nobody is at site and factory height now.
     days = np.array([(2 * 100.0 + 40.0) / 2, 10.0, (200.0 + 40.0 + 10.0) / 3, 30.0])
     assert found["yearly_running"].to_numpy() == pytest.approx(365.25 * days)

@@ -2,8 +2,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from wearmodel.simulate.dirt import DIRT_SHARES
+from wearmodel.simulate.dirt import DIRT_SHARES, HOUR_DIRT_SHARES
 from wearmodel.simulate.fleet import SimulatedFleet, simulate_fleet
+from wearmodel.simulate.scenario import HOUR_LAWS
 
 FAULTY = {
     "repairs": ("odometer_slip", "odometer_not_a_number", "unreadable_date", "unknown_unit"),
@@ -66,3 +67,12 @@ def test_a_small_fleet_gets_little_dirt() -> None:
     fleet = simulate_fleet(np.random.default_rng(4), vehicles=6, years=2)
     repairs = fleet.truth["dirt"]["repairs"]
     assert sum(repairs[kind] for kind in FAULTY["repairs"]) == 0
+
+
+def test_hour_meters_have_slips_of_their_own() -> None:
+    fleet = simulate_fleet(np.random.default_rng(5), vehicles=60, years=6, laws=HOUR_LAWS, engine_hours=True)
+    counts, hours = fleet.truth["dirt"]["readings"], fleet.tables["readings"]["engine_hours"]
+    assert set(HOUR_DIRT_SHARES) < set(counts)
+    assert (hours == "meter dark").sum() == counts["hours_not_a_number"] == 1
+    assert hours.str.startswith("-").sum() == counts["hours_negative"] == 1
+    assert counts["hours_slip"] == round(HOUR_DIRT_SHARES["hours_slip"] * len(hours))

@@ -8,8 +8,9 @@ import pytest
 from scipy import stats
 
 from wearmodel.driveline.angles import joint_angle
+from wearmodel.simulate.clock import log_scale, places_of
 from wearmodel.simulate.fleet import SimulatedFleet, simulate_fleet
-from wearmodel.simulate.scenario import LAWS
+from wearmodel.simulate.scenario import HOUR_COUNTS, HOUR_LAWS, LAWS
 
 RENEWED = ["failed", "worn", "planned", "collateral", "damage", "comeback"]
 
@@ -256,3 +257,53 @@ def test_own_laws_are_used() -> None:
 def test_numbers_outside_their_range_are_refused(wrong: dict[str, float], words: str) -> None:
     with pytest.raises(ValueError, match=words):
         simulate_fleet(np.random.default_rng(1), **wrong)  # type: ignore[arg-type]
+
+
+@pytest.fixture(scope="module")
+def hourly_fleet() -> SimulatedFleet:
+    rng = np.random.default_rng(11)
+    return simulate_fleet(rng, vehicles=220, years=8, dirt=False, laws=HOUR_LAWS, engine_hours=True)
+
+
+def test_parts_that_wear_by_hours_age_by_the_written_hours(hourly_fleet: SimulatedFleet) -> None:
+    """On vehicles never raised an hour of the meter counts by duty and joint angle alone, however far they drive."""
+    assert hourly_fleet.truth["components"]["u_joint"]["clock"] == "hours"
+    assert "clock" not in hourly_fleet.truth["components"]["cv_boot_inboard"]
+    readings = hourly_fleet.tables["readings"].query("engine_hours != ''")
+    readings = readings.astype({"odometer": float, "engine_hours": float})
+    vehicles = hourly_fleet.tables["vehicles"].set_index("unit")
+    lives = hourly_fleet.lives.query("component == 'u_joint' and recorded")
+    lives = lives[~lives["unit"].isin(hourly_fleet.tables["ride_height"]["unit"])]
+    off = []
+    for unit, own in readings.groupby("unit"):
+        places = {p.position: p for p in places_of(*vehicles.loc[unit, ["vehicle_class", "driveline"]])}
+        first, last = own["odometer"].iloc[[0, -1]]
+        mine = lives[lives["unit"].eq(unit) & lives["start_odometer"].ge(first) & lives["end_odometer"].le(last)]
+        for life in mine.itertuples():
+            ends = [life.start_odometer, life.end_odometer]
+            start, end = np.interp(ends, own["odometer"], own["engine_hours"])
+            effect = log_scale((places[life.position],), duty=vehicles.loc[unit, "duty"], lift=0.0, laws=HOUR_LAWS)
+            expected = HOUR_COUNTS * (end - start) * np.exp(-effect[0, 0])
+            # Over few months the straight line between readings is too rough.
+            if end - start > 1000:
+                off.append((life.operational_end - life.operational_start) / expected - 1.0)
+    assert len(off) > 30
+    np.testing.assert_allclose(off, 0.0, atol=0.03)
+    law, first = HOUR_LAWS["u_joint"], hourly_fleet.lives.query("component == 'u_joint' and start_odometer == 0.0")
+    drawn = first["operational_worn"] - first["operational_start"]
+    assert stats.kstest(drawn, stats.weibull_min(law.shape, scale=law.base_scale).cdf).pvalue > 0.01
+
+
+def test_hours_are_written_for_most_vehicles_and_never_fall(hourly_fleet: SimulatedFleet) -> None:
+    readings = hourly_fleet.tables["readings"]
+    assert list(readings.columns) == ["unit", "date", "odometer", "engine_hours"]
+    metered = readings.groupby("unit")["engine_hours"].agg(lambda cells: (cells != "").all())
+    assert 0.75 < metered.mean() < 0.95
+    assert (readings.groupby("unit")["engine_hours"].agg(lambda cells: (cells == "").all()) == ~metered).all()
+    hours = readings[readings["engine_hours"] != ""].astype({"engine_hours": float})
+    assert (hours.groupby("unit")["engine_hours"].diff().dropna() >= 0).all()
+
+
+def test_a_law_by_hours_needs_hours() -> None:
+    with pytest.raises(ValueError, match="simulate them with engine_hours=True"):
+        simulate_fleet(np.random.default_rng(1), vehicles=3, years=2, laws=HOUR_LAWS)

@@ -115,3 +115,43 @@ def test_weight_two_is_a_life_twice():
         replace(lives, distance=replace(lives.distance, weight=weight), days=replace(lives.days, weight=weight))
     )
     assert [heavy.distance, heavy.age, heavy.z] == pytest.approx([twice.distance, twice.age, twice.z], rel=1e-7)
+
+
+def with_hours(lives, hours, pace):
+    return replace(lives, hours=hours, hour_pace=pace)
+
+
+def test_engine_hours_that_go_with_the_days_are_age():
+    """An engine that runs three hours every day: the same densities per day, whatever hours are counted in."""
+    lives = lives_of(1.0, 7)
+    found = compare_clocks(with_hours(lives, lives.days.in_units_of(1 / 3), np.full(len(lives.pace), 3.0)))
+    assert found.hours == pytest.approx(found.age, abs=1e-6) and found.hours_z == pytest.approx(found.z, rel=1e-4)
+    np.testing.assert_allclose(found.hours_values, found.age_values + np.log([3.0, 1.0]), atol=1e-4)
+    assert found.hours_are_better and found.age_is_better
+
+
+def test_engine_hours_that_go_with_the_distance_are_distance():
+    """A vehicle that runs 25 km an hour whatever it does."""
+    lives = lives_of(0.0, 7)
+    found = compare_clocks(with_hours(lives, lives.distance.in_units_of(25.0), lives.pace / 25.0))
+    assert found.hours == pytest.approx(found.distance, abs=1e-6)
+    assert not found.hours_are_better and found.chosen == "distance"
+
+
+def test_the_better_of_two_better_clocks_is_chosen():
+    lives = lives_of(1.0, 7)
+    days = lives.days
+    rough = days.in_units_of(1.0)
+    noise = np.exp(np.random.default_rng(3).normal(0.0, 0.25, len(days.start)))[days.life]
+    rough = replace(rough, before_entry=rough.before_entry * noise, before_low=rough.before_low * noise,
+                    before_high=rough.before_high * noise)  # fmt: skip
+    worse = compare_clocks(with_hours(lives, rough, np.ones(len(lives.pace)) * noise))
+    assert worse.age_is_better and worse.hours_are_better and worse.hours < worse.age and worse.chosen == "age"
+    other = replace(lives, days=rough)
+    better = compare_clocks(with_hours(other, days, np.ones(len(lives.pace))))
+    assert better.chosen == "hours" and better.hours > better.age
+
+
+def test_without_hours_nothing_is_said_of_them():
+    found = compare_clocks(lives_of(1.0, 7))
+    assert np.isnan([found.hours, found.hours_z]).all() and len(found.hours_values) == 0 and found.chosen == "age"

@@ -5,8 +5,10 @@ from types import SimpleNamespace
 import numpy as np
 import pandas as pd
 import pytest
-from clock_lives import DAYS, DrawnLives, clock_lives, draw_lives, histories_of
+from clock_lives import DAYS, FIRST, DrawnLives, clock_lives, draw_lives, histories_of
 
+from wearmodel.history.engine_hours import EngineHours
+from wearmodel.history.odometer import OdometerCurves
 from wearmodel.survival.clock_choice import compare_clocks
 from wearmodel.survival.component_clocks import build_clock_lives, build_clocks
 from wearmodel.survival.component_lives import build_component_lives
@@ -49,6 +51,22 @@ def test_ages_in_days_are_those_of_the_calendar(aged):
     # Looks are dated by the odometer, which is read every 45 days here.
     off = np.abs(days.before_low - true.before_low)[days.interval]
     assert days.interval.sum() > 30 and off.max() < 45 and off.max() > 0
+
+
+def test_ages_in_hours_are_those_of_the_hour_meter(aged):
+    """An engine that runs 2.5 hours every day, read on two days of each vehicle."""
+    made = histories_of(aged)
+    count = len(made.curves.units)
+    hours = OdometerCurves(
+        units=made.curves.units, vehicle=np.repeat(np.arange(count), 2), day=FIRST + np.tile([0.0, DAYS], count),
+        odometer=np.tile([0.0, 2.5 * DAYS], count), daily=np.full(count, 2.5),
+    )  # fmt: skip
+    made.hours = EngineHours(hours, count, count)
+    lives = build_clock_lives(coded_of(made), made)
+    for name in ("before_entry", "before_low", "before_high"):
+        np.testing.assert_allclose(getattr(lives.hours, name), 2.5 * getattr(lives.days, name), atol=1e-6)
+    np.testing.assert_array_equal(lives.hours.exact, lives.days.exact)
+    np.testing.assert_allclose(lives.hour_pace, 2.5)
 
 
 def test_pace_is_that_of_the_sixty_days_before(aged):

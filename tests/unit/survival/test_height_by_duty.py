@@ -12,12 +12,15 @@ from duty_height_study import ALIKE, DUTIES, LIFT, UNLIKE, drawn_lives, fitted
 
 from wearmodel.plan_tables import build_fits
 from wearmodel.policy.comparison.compare import compare_duties, compare_ride_heights
+from wearmodel.survival.alternatives import build_alternatives
 from wearmodel.survival.checks.influence import vehicle_influence
 from wearmodel.survival.coding import Coding, GroupLevels, SwingMix, design_row, recode_duty_height
 from wearmodel.survival.component_fits import fit_components
 from wearmodel.survival.component_lives import with_duty_height
 from wearmodel.survival.covariates import build_segment_design
+from wearmodel.survival.families import WEIBULL
 from wearmodel.survival.law_fit import fit_law
+from wearmodel.survival.likelihood import evaluate
 from wearmodel.survival.model import LifeModel, law, life_band, life_ratio_band
 from wearmodel.survival.store import model_from_json, model_to_json
 from wearmodel.survival.vehicle_terms import vehicle_terms
@@ -154,6 +157,16 @@ def test_parameters_are_in_the_table_of_fits(unlike):
     for name in ("duty_height:town", "duty_height:site"):
         assert fits.loc[name, "lower"] < fits.loc[name, "estimate"] < fits.loc[name, "upper"]
     assert fits.loc["duty_height:site", "own_share"] > 0.5
+
+
+def test_other_families_are_set_beside_them(unlike):
+    """The plain analysis stands at the log-likelihood of its own values on the lives coded as the law is."""
+    mine, model = unlike
+    assert mine.coding.duty_height == 0.0 < model.coding.duty_height
+    table = build_alternatives(fleet_of(model), {"u_joint": mine}).set_index("analysis")
+    coded = mine.with_duty_height(model.coding.duty_height)
+    expected = evaluate(coded.dated, np.array(model.dated_values), WEIBULL).value
+    assert len(table) >= 3 and table["log_likelihood"].iloc[1] == pytest.approx(expected, rel=1e-9)
 
 
 def test_the_model_file_keeps_them(unlike):

@@ -205,12 +205,33 @@ def test_infinite_lengths_survive_the_file():
     assert model_from_json(model_to_json(model)) == model
 
 
+def test_a_file_from_before_engine_hours_is_read():
+    """Version 3 knows distance and time alone."""
+    by_time = replace(MODEL, components={"u_joint": replace(COMPONENT, day_counts=80.0)})
+    body = json.loads(model_to_json(by_time))
+    assert body["version"] == 4 and body["components"]["u_joint"].pop("hour_counts") == 0.0
+    assert model_from_json(json.dumps(body | {"version": 3})) == by_time
+
+
+def test_clocks_survive_the_file():
+    for counts, name in (({}, "distance"), ({"day_counts": 80.0}, "age"), ({"hour_counts": 21.3}, "hours")):
+        model = replace(MODEL, components={"u_joint": replace(COMPONENT, **counts)})
+        assert model.components["u_joint"].ages_by == name
+        assert model_from_json(model_to_json(model)) == model
+
+
 @pytest.mark.parametrize(
     ("change", "words"),
     [
         (lambda body: body.update(version=99), "version 99"),
-        (lambda body: body.update(version=2), "version 2, this program reads version 3; write it anew"),
+        (lambda body: body.update(version=2), "version 2, this program reads versions 3 to 4; write it anew"),
         (lambda body: body["components"]["u_joint"].update(day_counts=-1.0), "'day_counts' must be 0 or a distance"),
+        (lambda body: body["components"]["u_joint"].update(hour_counts=-1.0), "'hour_counts' must be 0 or, beside"),
+        (
+            lambda body: body["components"]["u_joint"].update(hour_counts=20.0, day_counts=90.0),
+            "'hour_counts' must be 0 or, beside a 'day_counts' of 0, a distance an hour",
+        ),
+        (lambda body: body["components"]["u_joint"].pop("hour_counts"), "'hour_counts' is missing"),
         (lambda body: body["components"]["u_joint"]["coding"].pop("duty_height"), "'duty_height' is missing"),
         (lambda body: body["components"]["u_joint"]["coding"].update(duty_height=-1.0), "0 or a step"),
         (lambda body: body["components"]["u_joint"]["coding"].update(duty_height="inf"), "0 or a step"),

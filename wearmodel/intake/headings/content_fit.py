@@ -65,8 +65,8 @@ _KIND_OF: Mapping[str, str] = MappingProxyType(
         **dict.fromkeys(("odometer", "in_service_odometer"), "odometer"),
         **dict.fromkeys(
             (
-                "lift", "quantity", "labour_hours", "lead_time_days", "lead_time_sd_days", "pack", "on_hand",
-                "on_order", "distance", "stops", "idle_hours", "unpaved_share", "tow_hours", "mean_speed",
+                "lift", "quantity", "labour_hours", "engine_hours", "lead_time_days", "lead_time_sd_days", "pack",
+                "on_hand", "on_order", "distance", "stops", "idle_hours", "unpaved_share", "tow_hours", "mean_speed",
                 "joins", "leaves",
             ),
             "number",

@@ -145,6 +145,7 @@ def match_headers(
             for name in SCHEMA[table].names:
                 if name not in matching.columns and not (named and name in named):
                     matching.take(name, low, high)
+    matching.settle_hours(named or {})
     matching.look_for_missing(set(named or {}))
     return matching.result()
 
@@ -213,6 +214,9 @@ class _Matching:
             return
         if not places:
             return
+        if name == "odometer":
+            # Beside another meter one of hours counts engine hours.
+            places = [i for i in places if "engine_hours" not in self.meanings[i]] or places
         kept = self._that_fit(name, places) if len(places) > 1 else places
         if len(kept) > 1:
             self._ask(name, kept)
@@ -224,6 +228,15 @@ class _Matching:
         if others:
             rest = ", ".join(repr(self._shown(i)) for i in others)
             self.notes.append(f"{name} is read from column {self._shown(kept[0])!r}, not from {rest}")
+
+    def settle_hours(self, named: Mapping[str, str | Sequence[str]]) -> None:
+        """A meter of hours is the odometer where there is no other: a record may count hours throughout."""
+        place = self.columns.get("engine_hours")
+        if place is None or "engine_hours" in named or self.headers[place].strip() == "engine_hours":
+            return
+        if "odometer" not in self.columns and "odometer" not in self.questions:
+            self.columns["odometer"] = self.columns.pop("engine_hours")
+            self.strengths["odometer"] = self.strengths.pop("engine_hours")
 
     def look_for_missing(self, named: set[str]) -> None:
         """For required columns that were not found, say which column looks like them."""

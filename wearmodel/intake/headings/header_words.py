@@ -90,6 +90,11 @@ HEADER_VARIANTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "speedo", "speedo reading", "current odometer", "current meter", "mileage in", "meter value", "km in",
             "miles in", "odometer in", "meter in", "engine hours",
         ),
+        "engine_hours": (
+            "engine hours", "engine hour", "engine hour meter", "engine hours reading", "hour meter",
+            "hour meter reading", "hours run", "hours reading", "running hours", "run hours",
+            "operating hours", "machine hours", "motor hours", "engine running hours", "engine run time hours",
+        ),
         "order": (
             "order", "order number", "order no", "order id", "work order", "work order number",
             "work order no", "work order id", "wo", "wo number", "wo no", "job", "job number", "job no",
@@ -291,6 +296,7 @@ OTHER_LANGUAGES: Mapping[str, str] = MappingProxyType(
         "artikelnummer": "item number", "artikelnr": "item number", "teil": "part", "teilenummer": "part number",
         "teilenr": "part number", "menge": "quantity", "anzahl": "quantity", "bauteil": "component",
         "baugruppe": "component", "ursache": "cause", "grund": "reason", "std": "hours", "stunden": "hours",
+        "betriebsstunden": "engine hours", "motorstunden": "engine hours", "draaiuren": "engine hours",
         "arbeitsstunden": "labour hours", "preis": "price", "einzelpreis": "price each", "bestand": "on hand",
         "lager": "warehouse", "lieferzeit": "lead time", "monat": "month", "befund": "finding",
         "ergebnis": "result", "standort": "depot", "fahrzeugart": "vehicle type", "erstzulassung": "first registration",

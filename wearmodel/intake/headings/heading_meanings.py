@@ -53,6 +53,10 @@ _UNIT_WORDS = {
 }  # fmt: skip
 # A unit no column is kept in: a lead time in weeks is not one in days.
 _OTHER_UNITS = frozenset({"weeks", "week", "wks", "wk", "months", "minutes", "minute", "mins", "min", "thousands"})
+# A meter goes by these words only where it counts distance.
+_DISTANCE_WORDS = frozenset({"odometer", "odo", "odom", "mileage", "speedo", "hubo", "hubometer"}) | {
+    word for word, unit in _UNIT_WORDS.items() if unit in ("km", "mi")
+}
 _FORMS = {**OTHER_LANGUAGES, **WORD_FORMS}
 _NO_WORD = frozenset({"number"})
 _LONGEST_HEADING = 100
@@ -138,7 +142,15 @@ def heading_meanings(headings: Sequence[str], table: str) -> list[dict[str, floa
     found = [_known(heading, table) if heading else () for heading in headings]
     if any(not f for f in found) and _reads_like_headings(headings):
         found = [f or _worded(heading, table) for f, heading in zip(found, headings, strict=True)]
-    return [dict(pairs) for pairs in found]
+    return [_without_mixed_meter(dict(pairs), heading) for pairs, heading in zip(found, headings, strict=True)]
+
+
+def _without_mixed_meter(meanings: dict[str, float], heading: str) -> dict[str, float]:
+    """Meanings of a heading, without engine hours where it names distance too: `Odometer/Hours` is the odometer."""
+    words = _WORD.findall(_CAMEL.sub(" ", heading[:_LONGEST_HEADING]).casefold())
+    if "engine_hours" in meanings and not _DISTANCE_WORDS.isdisjoint(words):
+        return {name: strength for name, strength in meanings.items() if name != "engine_hours"}
+    return meanings
 
 
 def _reads_like_headings(headings: Sequence[str]) -> bool:

@@ -7,7 +7,7 @@ import numpy as np
 
 from wearmodel.intake.headings.heading_meanings import heading_words
 from wearmodel.intake.proposal.proposed_codes import code_lines, driveline_lines, layouts_named
-from wearmodel.intake.proposal.proposed_units import table_unit
+from wearmodel.intake.proposal.proposed_units import counts_engine_hours, table_unit
 from wearmodel.intake.proposal.table_fits import TableFit
 from wearmodel.intake.proposal.toml_text import toml_text
 from wearmodel.intake.tables.schema import SCHEMA
@@ -65,10 +65,11 @@ def proposed_section(fit: TableFit, *, unit: str, positions: Sequence[str]) -> S
     """
     writing = _Writing(fit)
     writing.place()
-    writing.columns()
+    hours = unit in ("km", "mi") and counts_engine_hours(fit)
+    writing.columns(hours=hours)
     if fit.table == "vehicles":
         writing.driveline()
-    writing.forms(unit)
+    writing.forms(unit, hours=hours)
     for name in _CODED:
         if name in SCHEMA[fit.table].names:
             codes = code_lines(fit, name, positions=positions)
@@ -113,17 +114,18 @@ class _Writing:
             else:
                 self.lines.append(f"{key} = {toml_text(name.strip())}")
 
-    def columns(self) -> None:
-        """Columns that were found, and questions on those that were not."""
+    def columns(self, *, hours: bool) -> None:
+        """Columns that were found, and questions on those that were not; `hours`: the odometer counts engine hours."""
         table = SCHEMA[self.fit.table]
         asked = {question.name: question for question in self.fit.questions}
         for name in table.names:
-            required = table.column(name).required
+            required = table.column(name).required and table.column(name).unless not in self.fit.columns
             if name in self.fit.columns:
                 found = self.fit.columns[name]
                 headings = [toml_text(self.fit.heading(i)) for i in found.places]
                 said = headings[0] if len(headings) == 1 else f"[{', '.join(headings)}]"
-                self.lines.append(f"columns.{name} = {said}{_HOW[found.how]}")
+                written = "engine_hours" if hours and name == "odometer" else name
+                self.lines.append(f"columns.{written} = {said}{_HOW[found.how]}")
             elif name in asked:
                 question = asked[name]
                 listed = " and ".join(repr(heading) for heading in question.headings)
@@ -175,9 +177,9 @@ class _Writing:
         # A column whose words name layouts, or one that tells more kinds apart, says most.
         return sorted(places, key=lambda i: (-layouts_named(self.fit, i), -len(view.distinct(i)), i))
 
-    def forms(self, unit: str) -> None:
+    def forms(self, unit: str, *, hours: bool) -> None:
         """Unit of distances, order of day and month, decimal mark."""
-        own = table_unit(self.fit)
+        own = "" if hours else table_unit(self.fit)
         if own and own != unit and {own, unit} == {"km", "mi"}:
             self.lines.append(f'unit = "{own}"  # of the distances in this table')
         elif own and own != unit:

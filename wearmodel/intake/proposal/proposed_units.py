@@ -10,7 +10,7 @@ from wearmodel.intake.proposal.table_fits import TableFit
 from wearmodel.intake.tables.schema import SCHEMA
 from wearmodel.intake.values.plain_text import plain
 
-__all__ = ["DistanceUnit", "distance_unit_lines", "table_unit"]
+__all__ = ["DistanceUnit", "counts_engine_hours", "distance_unit_lines", "table_unit"]
 
 _CLOCKS = ("odometer", "distance", "in_service_odometer")
 _BEHIND = re.compile(r"\d\s*(km|kms|mi|miles)\.?$", re.IGNORECASE)
@@ -46,13 +46,15 @@ def distance_unit_lines(fits: Sequence[TableFit]) -> DistanceUnit:
     Returns
     -------
     DistanceUnit
-        The commonest unit named; km with a question where none is.
+        The commonest unit named; km with a question where none is. A meter of hours beside odometers in km or miles
+        counts engine hours and names nothing.
     """
     named: Counter[str] = Counter()
     where: dict[str, str] = {}
+    driven = any("odometer" in fit.columns and table_unit(fit) in ("km", "mi") for fit in fits)
     for fit in fits:
         unit = table_unit(fit)
-        if unit:
+        if unit and not (driven and counts_engine_hours(fit)):
             named[unit] += len(fit.view.body)
             where.setdefault(unit, fit.view.place.label)
     if not named:
@@ -67,6 +69,23 @@ def distance_unit_lines(fits: Sequence[TableFit]) -> DistanceUnit:
         )
     unit = named.most_common(1)[0][0]
     return DistanceUnit(unit, (f'distance_unit = "{unit}"  # as in {plain(where[unit], limit=80)}',))
+
+
+def counts_engine_hours(fit: TableFit) -> bool:
+    """Whether a table's odometer is a meter of hours that may count engine hours beside odometers elsewhere.
+
+    Parameters
+    ----------
+    fit : TableFit
+        A recognised table.
+
+    Returns
+    -------
+    bool
+        False for tables that cannot hold engine hours, or have another column of them.
+    """
+    free = "engine_hours" in SCHEMA[fit.table].names and "engine_hours" not in fit.columns
+    return free and "odometer" in fit.columns and table_unit(fit) == "hours"
 
 
 def table_unit(fit: TableFit) -> str:

@@ -288,7 +288,7 @@ def _check_headings(headers: Sequence[str], match: HeaderMatch, *, label: str, t
     asked = [question for question in match.questions if table.column(question.name).required]
     problems += [f"{label}: {question.sentence}." for question in asked]
     named_in_vain = {name for name in table.names if any(f"named for {name} " in p for p in match.problems)}
-    missing = [c.name for c in table.columns if c.required and c.name not in match.columns]
+    missing = [c.name for c in table.columns if c.required and not {c.name, c.unless} & match.columns.keys()]
     missing = [name for name in missing if name not in named_in_vain | {question.name for question in asked}]
     seen = plain(", ".join(header.strip() for header in headers if header.strip()), limit=300)
     if not seen:

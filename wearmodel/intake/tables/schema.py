@@ -18,6 +18,7 @@ FINDINGS = ("ok", "worn", "failed")
 """What a look at a part found."""
 
 _FARTHEST = 10_000_000.0
+_MOST_HOURS = 1_000_000.0
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,8 @@ class Column:
     essential : bool
         True: a row with an unreadable cell here takes no further part. False: the cell is read as blank
         and the row is used.
+    unless : str
+        Another column of the table: where that one is filled a required cell may be blank.
     """
 
     name: str
@@ -48,6 +51,7 @@ class Column:
     minimum: float = -inf
     maximum: float = inf
     essential: bool = True
+    unless: str = ""
 
 
 @dataclass(frozen=True)
@@ -95,8 +99,8 @@ def _date(name: str, required: bool = False) -> Column:
     return Column(name, "date", required=required)
 
 
-def _odometer(name: str = "odometer", required: bool = False) -> Column:
-    return Column(name, "number", required, is_distance=True, minimum=0.0, maximum=_FARTHEST)
+def _odometer(name: str = "odometer", required: bool = False, unless: str = "") -> Column:
+    return Column(name, "number", required, is_distance=True, minimum=0.0, maximum=_FARTHEST, unless=unless)
 
 
 def _money(name: str, required: bool = False, minimum: float = 0.0, essential: bool = True) -> Column:
@@ -168,7 +172,12 @@ _TABLES = (
     ),
     Table(
         "readings",
-        (_text("unit", True), _date("date", True), _odometer(required=True)),
+        (
+            _text("unit", True),
+            _date("date", True),
+            _odometer(required=True, unless="engine_hours"),
+            _side("engine_hours", "number", _MOST_HOURS),
+        ),
         without="odometers are known only from repair and inspection lines",
     ),
     Table(
@@ -178,6 +187,7 @@ _TABLES = (
             _date("date", True),
             _text("unit", True),
             _odometer(),
+            _side("engine_hours", "number", _MOST_HOURS),
             Column("text", "note"),
             _text("part_number"),
             _side("quantity", "count", 1000.0, minimum=-1000.0),

@@ -1,7 +1,7 @@
 """Text cells of one table turned into dates, numbers and names, with every unreadable cell noted."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -9,6 +9,7 @@ import pandas as pd
 
 from wearmodel.errors import InputError
 from wearmodel.intake.cells.delimited_text import UNREADABLE
+from wearmodel.intake.headings.heading_meanings import heading_meanings
 from wearmodel.intake.tables.readers import RawTable, combined_raw_table
 from wearmodel.intake.tables.row_log import SET_ASIDE, RowLog
 from wearmodel.intake.tables.schema import SCHEMA, Column
@@ -116,11 +117,33 @@ def build_typed_table(raw: RawTable, *, source: TableSource, distance_unit: str)
     InputError
         A heading names a unit that cannot be converted.
     """
+    raw = _hours_apart(raw, source, distance_unit)
     reading = _Reading(raw, source, distance_unit)
     columns = {column.name: reading.column(column) for column in raw.table.columns}
     columns["file"] = np.full(len(raw.rows), raw.label, dtype=object)
     columns["row"] = raw.rows
     return TypedTable(raw, pd.DataFrame(columns), reading.log, (*raw.notes, *reading.notes))
+
+
+def _hours_apart(raw: RawTable, source: TableSource, distance_unit: str) -> RawTable:
+    """The table with a meter of hours that was taken for the odometer as what it is, in a record of km or miles."""
+    told = "odometer" in raw.cells.columns and "engine_hours" not in raw.cells.columns
+    if not told or "odometer" in source.columns or source.unit or distance_unit not in ("km", "mi"):
+        return raw
+    heading = raw.heading("odometer")
+    if "engine_hours" not in heading_meanings([heading], raw.table.name)[0]:
+        return raw
+    parts = tuple(
+        replace(part, headings={_as_hours(name): text for name, text in part.headings.items()}) for part in raw.parts
+    )
+    note = f"{raw.label}, column {heading}: read as engine hours, as the record counts {distance_unit}."
+    faults = tuple(replace(fault, column=_as_hours(fault.column)) for fault in raw.faults)
+    cells = raw.cells.rename(columns=_as_hours)
+    return replace(raw, cells=cells, parts=parts, faults=faults, notes=(*raw.notes, note))
+
+
+def _as_hours(name: str) -> str:
+    return "engine_hours" if name == "odometer" else name
 
 
 def _dtype(column: Column) -> str:
@@ -231,6 +254,8 @@ class _Reading:
             self.log.repair(mask, column=column.name, problem=problem, action=_LEFT_BLANK)
 
     def _require(self, column: Column, blank: npt.NDArray[np.bool_]) -> None:
+        if column.unless in self.raw.cells.columns:
+            blank = blank & (self.raw.cells[column.unless].to_numpy(dtype=object) == "")
         if column.required:
             action = "fill it in" if self.raw.table.is_master else SET_ASIDE
             self.log.fault(blank, column=column.name, problem="the cell is empty", action=action, value="")

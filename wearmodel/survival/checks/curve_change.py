@@ -91,7 +91,7 @@ def _problem(before: ComponentModel | None, now: ComponentModel) -> str:
         return f"too few failures for a curve of its own {'then' if before.basis != 'fitted' else 'now'}"
     if before.failures < FEWEST_FAILURES:
         return f"it rested on {before.failures} failures, and a fair comparison needs {FEWEST_FAILURES}"
-    if before.clock != now.clock or (before.day_counts > 0) != (now.day_counts > 0):
+    if before.clock != now.clock or before.ages_by != now.ages_by:
         return "its ages were counted by another clock then"
     return ""
 

@@ -70,6 +70,7 @@ def test_what_cannot_be_compared_is_said():
     for before, word in (
         (replace(JOINT, basis="shape given"), "too few failures for a curve of its own then"),
         (replace(JOINT, day_counts=80.0), "another clock"),
+        (replace(JOINT, hour_counts=28.0), "another clock"),
         (replace(JOINT, failures=19), "it rested on 19 failures, and a fair comparison needs 20"),
     ):
         found = table(before, JOINT).iloc[0]
