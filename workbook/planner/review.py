@@ -15,6 +15,7 @@ from workbook.planner.book import Book
 from workbook.planner.cell_text import is_hostile
 from workbook.planner.columns import Column, Place
 from workbook.planner.formats import BAND_GREY, BLUE, RULE
+from workbook.planner.limits import first_rows
 from workbook.planner.page import Page
 from workbook.planner.typed import NOTE_HEADING
 
@@ -150,7 +151,8 @@ def write_review(book: Book) -> None:
     page = book.pages[REVIEW_SHEET]
     page.title(REVIEW_SHEET, subtitle="What the record leaves open and a person can tell; most rows first.")
     review = book.table("review")
-    shown = review.sort_values("rows", ascending=False, kind="stable", ignore_index=True).head(MOST_QUESTIONS)
+    review = review.sort_values("rows", ascending=False, kind="stable", ignore_index=True)
+    shown = review.head(MOST_QUESTIONS)
     positions = [possible_positions(row.choices, row.position) for row in frame_rows(shown)]
     lists = _lists(book, positions)
     ranges = _write_lists(book, lists)
@@ -160,17 +162,19 @@ def write_review(book: Book) -> None:
         return
     for line in _HOW:
         page.paragraph(line)
-    if len(review) > len(shown):
-        rest = len(review) - len(shown)
-        page.paragraph(f"{rest:,} more questions are not shown; they come up once these are answered.", role="missing")
+    order = "those that settle most lines first; the others come up once these are answered"
+    first_rows(book, page, review, most=MOST_QUESTIONS, table="review", order=order)
     asked = [asked_fields(row.kind, positions=names) for row, names in zip(frame_rows(shown), positions, strict=True)]
     shown = _with_readable(book, shown, asked)
     place = _write_rows(page, shown)
     offered = _offered(shown, asked, positions, lists)
+    for field, names in offered.items():
+        if not any(names):  # no question asks for it
+            page.hide(place.columns[f"answer_{field}"])
     _grey_out(book, page, place, offered)
     _add_lists(page, place, offered, ranges)
     page.sheet.freeze_panes(place.first_row, _FROZEN_COLUMNS)
-    page.finish(footer=book.footer, repeat=place.first_row - 1)
+    page.finish(footer=book.footer, repeat=place.first_row - 1, printed=place.columns["own_note"])
     _hide_tool_columns(page, place)
 
 
@@ -319,8 +323,10 @@ def _write_lists(book: Book, lists: Sequence[_List]) -> dict[str, str]:
     """Write the sheet of lists; the range of each list, for a drop-down."""
     page = book.pages[LISTS_SHEET]
     page.title(
-        LISTS_SHEET, subtitle=f"What the drop-down lists of the sheet {REVIEW_SHEET} offer; change nothing here."
+        LISTS_SHEET,
+        subtitle=f"What the drop-down lists of the sheet {REVIEW_SHEET} offer; change nothing here. Not printed.",
     )
+    top = page.row
     page.row += 1
     frame = pd.DataFrame(
         [(entry.name, code, text) for entry in lists for code, text in entry.entries.items()],
@@ -328,7 +334,7 @@ def _write_lists(book: Book, lists: Sequence[_List]) -> dict[str, str]:
     )
     place = page.table(frame, [Column(name, text) for name, text in LIST_HEADINGS.items()])
     page.sheet.freeze_panes(place.first_row, 0)
-    page.finish(footer=book.footer, repeat=place.first_row - 1)
+    page.finish(footer=book.footer, printed_rows=top)
     ends = list(itertools.accumulate(len(entry.entries) for entry in lists))
     return {
         entry.name: f"={place.range('shown', first=end - len(entry.entries), last=end - 1)}"
