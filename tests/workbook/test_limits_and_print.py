@@ -1,6 +1,7 @@
 """Sheets of a large fleet say what they leave out; every sheet prints legibly, on few pages."""
 
 import re
+import subprocess
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -8,17 +9,18 @@ from typing import Any
 import pytest
 from openpyxl.utils import range_boundaries
 from planner_example import ExamplePlan, build_example_plan
-from recalculation import convert, differences, read_book
+from recalculation import convert, differences, read_book, require_program
 
 from workbook.function_list import function_rows
 from workbook.planner import due_list, how_lives_end, mean_replacements, records, visits, write_planner
 from workbook.planner.typed import TypedIn
+from workbook.print_out import write_pdf
 from workbook.typed_cells import read_typed
 
 #: A4 across between the margins, and upright, at full size [pixel of 1/96 inch].
 ACROSS, UPRIGHT = 1045, 717
 #: Of a font of 10 points: smaller is not read on paper. Intervals have columns more where road failures are capped.
-LEAST_SCALE, LEAST_WITH_CAP = 0.59, 0.52
+LEAST_SCALE, LEAST_WITH_CAP = 0.56, 0.52
 
 
 @pytest.fixture(scope="module")
@@ -136,6 +138,18 @@ def test_paper_holds_what_is_to_be_done(planner: Path, plan: ExamplePlan) -> Non
     months = [row[0] for row in book["Budget"].iter_rows(max_row=printed(book["Budget"])[3], values_only=True)]
     assert "Month by month" in months
     assert not [text for text in months if str(text).startswith("Workings")]
+
+
+def test_pdf_holds_overview_and_due_list_alone(plan: ExamplePlan, tmp_path: Path) -> None:
+    require_program("soffice")
+    program = require_program("pdftotext")
+    write_pdf(plan, tmp_path / "two.pdf")
+    text = subprocess.run(
+        [program, "-layout", str(tmp_path / "two.pdf"), "-"], check=True, capture_output=True, text=True
+    ).stdout
+    sheets = [re.findall(r"as of 2026-\d\d-\d\d +(.*?) +Page \d+ of", page) for page in text.split("\f")[:-1]]
+    assert {sheet for (sheet,) in sheets} == {"Overview", "Due list"}
+    assert "Reason" in text
 
 
 def test_a_column_that_no_question_asks_for_is_hidden(plan: ExamplePlan, tmp_path: Path) -> None:

@@ -121,6 +121,8 @@ def write_planner(
         )
         if macros:
             workbook.add_vba_project(BytesIO(macros[0]), is_stream=True)
+        for name, page in book.pages.items():
+            page.hidden = bool(only) and name not in only
         _write_sheets(book, functions or (), button=macros[1] if macros else "")
         _show_only(book, only)
         try:
@@ -136,8 +138,8 @@ def _show_only(book: Book, only: Sequence[str]) -> None:
         first = book.pages[only[0]].sheet
         first.activate()
         first.set_first_sheet()
-        for name, page in book.pages.items():
-            if name not in only:
+        for page in book.pages.values():
+            if page.hidden:
                 page.sheet.hide()
 
 

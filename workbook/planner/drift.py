@@ -13,7 +13,7 @@ __all__ = ["WORDS_COLUMN", "write_drift"]
 _NEAREST = 5
 #: Column of the sheet, from 0, in which words end: beyond the figures of every table, which they would push apart.
 WORDS_COLUMN = 12
-_WIDEST_WORDS = 340
+_NARROWEST_WORDS, _WIDEST_WORDS = 200, 340
 
 
 def write_drift(book: Book, page: Page) -> None:
@@ -95,6 +95,7 @@ def _write_early(book: Book, page: Page) -> None:
         Column("sentence", "In words", merge=WORDS_COLUMN - 9),
     ]
     shown = pd.concat([frame[look], frame[~look].head(_NEAREST)])
+    page.widen(WORDS_COLUMN, _NARROWEST_WORDS)
     place = page.table(shown.assign(label=shown["component"].map(book.words.component)), columns)
     _mark(book, page, place, "look")
     page.row += 1

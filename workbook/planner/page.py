@@ -81,11 +81,14 @@ class Page:
     ----------
     row : int
         Next free row, counted from 0.
+    hidden : bool
+        Whether the sheet will be hidden; it gets no print area then, as not every program leaves those out.
     """
 
     def __init__(self, sheet: Any, formats: Formats) -> None:
         self.sheet = sheet
         self.row = 0
+        self.hidden = False
         self._formats = formats
         self._widths: dict[int, int] = {}
         self._wrapped: list[_Wrapped] = []
@@ -373,7 +376,7 @@ class Page:
         self.sheet.set_footer(footer)
         if repeat is not None:
             self.sheet.repeat_rows(repeat)
-        if printed is not None or printed_rows is not None:
+        if not self.hidden and (printed is not None or printed_rows is not None):
             rows = self.row if printed_rows is None else printed_rows
             self.sheet.print_area(0, 0, max(rows - 1, 0), last)
 

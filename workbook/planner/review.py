@@ -246,6 +246,7 @@ def _write_rows(page: Page, shown: pd.DataFrame) -> Place:
     for name, pixels in _WIDTHS.items():
         page.widen(at[f"answer_{name}"], pixels)
     page.widen(at["state"], 92)
+    page.widen(at["own_note"], 150)
     place = page.table(shown, columns, filters=len(columns))
     state, rows = place.range("state"), place.range("rows")
     formula = (
@@ -334,7 +335,7 @@ def _write_lists(book: Book, lists: Sequence[_List]) -> dict[str, str]:
     )
     place = page.table(frame, [Column(name, text) for name, text in LIST_HEADINGS.items()])
     page.sheet.freeze_panes(place.first_row, 0)
-    page.finish(footer=book.footer, printed_rows=top)
+    page.finish(footer=book.footer, printed=place.columns["shown"] + 6, printed_rows=top)
     ends = list(itertools.accumulate(len(entry.entries) for entry in lists))
     return {
         entry.name: f"={place.range('shown', first=end - len(entry.entries), last=end - 1)}"
