@@ -86,7 +86,7 @@ _HOW = (
 )
 NO_QUESTIONS = "Nothing is left to settle: no line of the record waits for an answer."
 _STATE = '=IF(COUNTA({answer_take}:{answer_odometer})>0,"answered","open")'
-_WIDTHS = {"take": 96, "work": 112, "component": 164, "position": 176, "reason": 196, "odometer": 92}
+_WIDTHS = {"take": 88, "work": 112, "component": 150, "position": 160, "reason": 196, "odometer": 92}
 _FROZEN_COLUMNS = 5
 _LONGEST_TEXT = 1000
 _NO_SUGGESTION = "none"
@@ -211,8 +211,8 @@ def _columns() -> list[Column]:
         Column("rows", "Rows it settles", "count"),
         Column("unit", "Unit", widest=110),
         Column("date", "Date"),
-        Column("text", "What was written", widest=260),
-        Column("problem", "What is not clear", widest=220),
+        Column("text", "What was written", widest=230),
+        Column("problem", "What is not clear", widest=200),
         Column("suggestion", "Suggestion", widest=220),
         Column("probability", "Chance that it is right (%)", "percent0"),
     ]
@@ -246,7 +246,7 @@ def _write_rows(page: Page, shown: pd.DataFrame) -> Place:
     for name, pixels in _WIDTHS.items():
         page.widen(at[f"answer_{name}"], pixels)
     page.widen(at["state"], 92)
-    page.widen(at["own_note"], 150)
+    page.widen(at["own_note"], 110)
     place = page.table(shown, columns, filters=len(columns))
     state, rows = place.range("state"), place.range("rows")
     formula = (
