@@ -335,6 +335,7 @@ def test_a_failed_run_leaves_the_old_file_and_no_other(plan: ExamplePlan, tmp_pa
 
 
 def test_it_is_written_in_seconds(plan: ExamplePlan, tmp_path: Path) -> None:
-    start = time.perf_counter()
+    # Of this process alone, so that other work on the machine does not count.
+    start = time.process_time()
     write_planner(plan, tmp_path / "planner.xlsx")
-    assert time.perf_counter() - start < 5.0
+    assert time.process_time() - start < 5.0
