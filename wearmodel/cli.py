@@ -286,7 +286,7 @@ def _write_exports(arguments: argparse.Namespace, plan: "Plan", typed: "TypedIn 
     if arguments.pdf:
         from workbook.print_out import write_pdf
 
-        write_pdf(plan, arguments.pdf, typed=typed)
+        write_pdf(plan, arguments.pdf, typed=typed, tables_folder=arguments.tables)
         _say(f"Overview and due list written to {arguments.pdf}")
     if arguments.charts:
         from workbook.pictures import write_pictures
@@ -335,7 +335,9 @@ def _plan(arguments: argparse.Namespace) -> None:
         progress=_progress,
     )
     _progress("writing the planner workbook")
-    conflicts = write_planner(plan, target, functions=function_rows(), macros=macros, typed=typed)
+    conflicts = write_planner(
+        plan, target, functions=function_rows(), macros=macros, typed=typed, tables_folder=arguments.tables
+    )
     _write_exports(arguments, plan, typed)
     for conflict in conflicts:
         _say(f"Conflict: {conflict}")

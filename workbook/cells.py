@@ -6,6 +6,7 @@ concerns the whole call (ranges of different shapes, no model file) is a `CellEr
 """
 
 import datetime
+import math
 from collections.abc import Callable, Iterable, Sequence
 from functools import wraps
 from typing import Any, ParamSpec
@@ -25,6 +26,8 @@ Arguments = ParamSpec("Arguments")
 
 _LONGEST_SHOWN = 30
 _LONGEST_LINE = 250
+_FIRST = np.zeros(1, dtype=np.intp)
+_RANGES = frozenset({list, tuple, np.ndarray})
 
 
 class CellError(Exception):
@@ -58,6 +61,13 @@ class Rows:
         Rows and columns of the answer; None for a single cell.
     nested : bool
         Whether the answer is a list of lists, as ranges are, or one flat list.
+
+    Attributes
+    ----------
+    columns, texts : dict of str to array, TextColumn
+        What the arguments hold, by name.
+    lines : dict of int to str
+        What is wrong with the rows that are marked.
     """
 
     def __init__(self, count: int, shape: "tuple[int, int] | None", *, nested: bool) -> None:
@@ -66,16 +76,25 @@ class Rows:
         self.nested = nested
         self.columns: dict[str, Array] = {}
         self.texts: dict[str, TextColumn] = {}
-        self._blank = np.zeros(count, dtype=bool)
-        self._lines: dict[int, str] = {}
-        self._faulty = np.zeros(count, dtype=bool)
+        self.lines: dict[int, str] = {}
+        # Made when the first row is left out: calls of one cell are many, and most of them are good.
+        self._blank: Array | None = None
+        self._faulty: Array | None = None
         self._good: Array | None = None
+
+    @property
+    def all_good(self) -> bool:
+        """Whether no row was left blank or marked."""
+        return self._blank is None and self._faulty is None
 
     @property
     def good(self) -> Array:
         """Whether each row can be worked out."""
         if self._good is None:
-            self._good = ~(self._blank | self._faulty)
+            self._good = np.ones(self.count, dtype=bool)
+            for left_out in (self._blank, self._faulty):
+                if left_out is not None:
+                    self._good &= ~left_out
         return self._good
 
     def leave_blank(self, places: "Array | slice | list[int]") -> None:
@@ -86,6 +105,8 @@ class Rows:
         places : array of int, slice or list of int
             Rows, from 0.
         """
+        if self._blank is None:
+            self._blank = np.zeros(self.count, dtype=bool)
         self._blank[places] = True
         self._good = None
 
@@ -101,9 +122,11 @@ class Rows:
         """
         text = line if len(line) <= _LONGEST_LINE else line[: _LONGEST_LINE - 3] + "..."
         for place in places:
-            if not self._faulty[place]:
+            if int(place) not in self.lines:
+                self.lines[int(place)] = text
+                if self._faulty is None:
+                    self._faulty = np.zeros(self.count, dtype=bool)
                 self._faulty[place] = True
-                self._lines[int(place)] = text
         self._good = None
 
     def numbers(self, name: str) -> Array:
@@ -119,7 +142,8 @@ class Rows:
         ndarray, shape (n_good_rows,)
             In the argument's own unit.
         """
-        return self.columns[name][self.good]
+        column = self.columns[name]
+        return column if self._blank is None and self._faulty is None else column[self.good]
 
     def answer(self, values: "Array | Sequence[Any]", *, endless: str = "") -> Cell:
         """Answers in the shape of the arguments.
@@ -136,19 +160,17 @@ class Rows:
         value or list of lists
             Numbers, texts, None for blank.
         """
-        good = np.flatnonzero(self.good)
-        cells: list[Any] = [None] * self.count
         plain = values.tolist() if isinstance(values, np.ndarray) else list(values)
-        if isinstance(values, np.ndarray) and not np.all(np.isfinite(values)):
+        if isinstance(values, np.ndarray) and not all(map(math.isfinite, plain)):
             word = endless or "beyond any number"
-            plain = [value if np.isfinite(value) else word for value in plain]
-        if len(good) == self.count:
-            cells = plain
-        else:
-            for row, value in zip(good.tolist(), plain, strict=True):
-                cells[row] = value
-        for row, line in self._lines.items():
-            if not self._blank[row]:
+            plain = [value if math.isfinite(value) else word for value in plain]
+        if self.all_good:
+            return self._shaped(plain)
+        cells: list[Any] = [None] * self.count
+        for row, value in zip(np.flatnonzero(self.good).tolist(), plain, strict=True):
+            cells[row] = value
+        for row, line in self.lines.items():
+            if self._blank is None or not self._blank[row]:
                 cells[row] = line
         return self._shaped(cells)
 
@@ -243,6 +265,8 @@ def read_rows(name: str, *values: Cell) -> Rows:
         If the ranges differ in shape, or one is not a rectangle.
     """
     arguments = FUNCTIONS[name].arguments
+    if _RANGES.isdisjoint(map(type, values)):
+        return _one_row(arguments, values)
     grids = [_Grid.of(argument.name, value) for argument, value in zip(arguments, values, strict=True)]
     rows = _rows_for(arguments, grids)
     for argument, grid in zip(arguments, grids, strict=True):
@@ -250,6 +274,21 @@ def read_rows(name: str, *values: Cell) -> Rows:
             rows.texts[argument.name] = _read_texts(rows, argument, grid.cells)
         else:
             rows.columns[argument.name] = _read_numbers(rows, argument, grid.cells)
+    return rows
+
+
+def _one_row(arguments: Sequence[Argument], cells: Sequence[Cell]) -> Rows:
+    """Checked arguments of a call of one cell, as columns fill up with by the thousand."""
+    rows = Rows(1, None, nested=False)
+    for argument, cell in zip(arguments, cells, strict=True):
+        # What is plainly in order is taken at once; for the rest the same rules hold as for ranges.
+        if argument.kind == "text":
+            text = cell.strip() if type(cell) is str else ""
+            rows.texts[argument.name] = TextColumn([text], _FIRST) if text else _read_texts(rows, argument, [cell])
+        elif type(cell) is float and argument.low < cell < argument.high:
+            rows.columns[argument.name] = np.array([cell])
+        else:
+            rows.columns[argument.name] = _read_numbers(rows, argument, [cell])
     return rows
 
 

@@ -3,6 +3,7 @@
 import difflib
 import math
 import os
+import time
 from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
@@ -25,8 +26,12 @@ Array = NDArray[Any]
 MODEL_SETTING = "WEAR_MODEL"
 _MOST_NAMED = 6
 _LONGEST_NAME = 60
-#: Single cells ask for the same few laws again and again.
-_law = lru_cache(maxsize=4_096)(law)
+_MOST_KEPT = 4_096
+#: Shorter than it takes to write a model file anew: calls that follow so fast spare the look at the file [s].
+_NO_TIME = 2e-4
+
+
+_last_look: dict[str, tuple[float, LifeModel]] = {}
 
 
 def current_model() -> LifeModel:
@@ -45,25 +50,32 @@ def current_model() -> LifeModel:
     setting = os.environ.get(MODEL_SETTING, "").strip().strip('"')
     if not setting:
         raise CellError(f"no model: set {MODEL_SETTING} to the file that 'wearmodel fit' wrote")
+    seen = _last_look.get(setting)
+    now = time.monotonic()
+    if seen is not None and now - seen[0] < _NO_TIME:
+        return seen[1]
     path = _path(setting)
     try:
-        state = path.stat()
-        return _read(path, state.st_mtime_ns, state.st_size)
+        state = os.stat(path)
+        model = _read(path, state.st_mtime_ns, state.st_size)
+        _last_look.clear()
+        _last_look[setting] = (now, model)
+        return model
     except (OSError, ValueError):
-        raise CellError(f"no model file at {shown(path.name)}: write it with 'wearmodel fit'") from None
+        raise CellError(f"no model file at {shown(Path(path).name)}: write it with 'wearmodel fit'") from None
     except ModelError as error:
         raise CellError(" ".join(str(error).split())) from None
 
 
 @lru_cache(maxsize=4)
-def _path(setting: str) -> Path:
-    return Path(setting).expanduser()
+def _path(setting: str) -> str:
+    return str(Path(setting).expanduser())
 
 
 @lru_cache(maxsize=4)
-def _read(path: Path, changed: int, size: int) -> LifeModel:
+def _read(path: str, changed: int, size: int) -> LifeModel:
     """Model of one state of a file."""
-    return read_model(path)
+    return read_model(Path(path))
 
 
 def _named_component(model: LifeModel, text: str) -> ComponentModel:
@@ -93,6 +105,45 @@ def fill_laws(rows: Rows, model: LifeModel, *, factory: bool = False) -> None:
     factory : bool
         Also add `factory_scale`, the scale at factory height.
     """
+    if rows.count > 1 or not rows.all_good:
+        _look_up_laws(rows, model, factory=factory)
+        return
+    texts = [column.levels[0] for column in rows.texts.values()]
+    key = (*texts, rows.columns["lift"][0] if "lift" in rows.columns else 0.0, factory)
+    kept = _single_cells.of(model)
+    if key not in kept:
+        before = set(rows.columns)
+        _look_up_laws(rows, model, factory=factory)
+        columns = {name: column for name, column in rows.columns.items() if name not in before}
+        for column in columns.values():
+            column.flags.writeable = False
+        kept[key] = columns, rows.lines.get(0, "")
+        return
+    columns, line = kept[key]
+    rows.columns.update(columns)
+    if line:
+        rows.mark((0,), line)
+
+
+class _KeptLaws:
+    """Laws found for single cells, which ask for the same few by the thousand; of one model at a time."""
+
+    def __init__(self) -> None:
+        self._model: LifeModel | None = None
+        self._kept: dict[tuple[Any, ...], tuple[dict[str, Array], str]] = {}
+
+    def of(self, model: LifeModel) -> "dict[tuple[Any, ...], tuple[dict[str, Array], str]]":
+        """Columns and line by what was asked for."""
+        if model is not self._model or len(self._kept) > _MOST_KEPT:
+            self._model, self._kept = model, {}
+        return self._kept
+
+
+_single_cells = _KeptLaws()
+
+
+def _look_up_laws(rows: Rows, model: LifeModel, *, factory: bool) -> None:
+    """Law of every good row."""
     for name in ("shape", "scale", "variance", "service_interval", *(("factory_scale",) if factory else ())):
         rows.columns[name] = np.full(rows.count, np.nan)
     between_services = 0.0 if math.isnan(model.service_interval) else model.service_interval
@@ -104,7 +155,7 @@ def fill_laws(rows: Rows, model: LifeModel, *, factory: bool = False) -> None:
         for duty, here in _duties(rows, component, own):
             _fill_lifts(rows, component, duty, here)
             if factory:
-                rows.columns["factory_scale"][here] = _law(component, duty=duty).scale
+                rows.columns["factory_scale"][here] = law(component, duty=duty).scale
 
 
 def fill_ratio_errors(rows: Rows, model: LifeModel) -> None:
@@ -179,7 +230,7 @@ def _fill_lifts(rows: Rows, component: ComponentModel, duty: str, here: Array) -
     scales, shape = np.full(len(distinct), np.nan), np.nan
     for number, lift in enumerate(distinct.tolist()):
         try:
-            point = _law(component, duty=duty, lift=lift)
+            point = law(component, duty=duty, lift=lift)
         except ValueError:
             line = f"lift {shown(lift)} mm is more than the shafts of {component.component} allow"
             rows.mark(places[which == number], line)

@@ -42,7 +42,9 @@ def find_office() -> str:
     return found
 
 
-def write_pdf(plan: "Plan", path: Path, *, typed: TypedIn | None = None) -> None:
+def write_pdf(
+    plan: "Plan", path: Path, *, typed: TypedIn | None = None, tables_folder: Path | None = None
+) -> None:
     """Write overview and due list as PDF.
 
     Parameters
@@ -53,6 +55,8 @@ def write_pdf(plan: "Plan", path: Path, *, typed: TypedIn | None = None) -> None
         Target file; its folder must exist.
     typed : TypedIn, optional
         What a person typed into an earlier workbook.
+    tables_folder : Path, optional
+        Folder of the result tables, named where a sheet holds only the first rows.
 
     Raises
     ------
@@ -62,7 +66,7 @@ def write_pdf(plan: "Plan", path: Path, *, typed: TypedIn | None = None) -> None
     office = find_office()
     with tempfile.TemporaryDirectory(prefix="wearmodel-") as name:
         folder = Path(name)
-        write_planner(plan, folder / "print.xlsx", typed=typed, only=_SHEETS)
+        write_planner(plan, folder / "print.xlsx", typed=typed, only=_SHEETS, tables_folder=tables_folder)
         command = [office, f"-env:UserInstallation={(folder / 'profile').as_uri()}", "--headless"]
         try:
             subprocess.run(

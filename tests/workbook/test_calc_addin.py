@@ -15,12 +15,15 @@ import pytest
 import recalculation
 import xlsxwriter
 from calc_office import Office
+from planner_example import build_example_plan
 
 from wearmodel.cli import main
 from wearmodel.survival.store import write_model
 from workbook import functions
 from workbook.example_model import EXAMPLE_MODEL
 from workbook.function_list import FUNCTIONS
+from workbook.planner import build, write_planner
+from workbook.planner.book import Book
 from workbook.routes.calc import build_addin
 from workbook.routes.calc_texts import calc_name, stored_name
 
@@ -118,6 +121,33 @@ def test_saved_as_xlsx_and_opened_again(office: Office, example: Path) -> None:
     again = office.folder / "second.xlsx"
     shutil.copy(office.convert(example, to="xlsx"), again)
     check(answers(office.convert(again, to="xlsx")))
+
+
+@pytest.mark.parametrize("kind", ["xlsx", "ods"])
+def test_planner_with_functions_saved_and_opened_again(
+    office: Office, kind: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Somebody's own sheet with every function in a planner: both hold what they held, in either format."""
+    path = office.folder / f"planner_{kind}.xlsx"
+
+    def with_own_sheet(book: Book, only: Any) -> None:
+        sheet = book.workbook.add_worksheet("Own")
+        for row, spec in enumerate(FUNCTIONS.values()):
+            sheet.write_formula(row, 0, f"={stored_name(spec.name)}({','.join(map(typed, spec.example))})", None, 0)
+
+    monkeypatch.setattr(build, "_show_only", with_own_sheet)
+    write_planner(build_example_plan(), path)
+    again = office.folder / f"again_{kind}.{kind}"
+    shutil.copy(office.convert(path, to=kind), again)
+    back = office.convert(again, to="xlsx")
+    own = recalculation.read_book(back, values=True)["Own"]
+    for row, spec in enumerate(FUNCTIONS.values(), start=1):
+        expected = getattr(functions, spec.name)(*spec.example)
+        while isinstance(expected, list):
+            expected = expected[0]
+        found = own.cell(row, 1).value
+        assert found == (expected if isinstance(expected, str) else pytest.approx(expected, rel=1e-9)), spec.name
+    assert [found for found in recalculation.differences(path, back) if found.sheet != "Own"] == []
 
 
 def test_wizard_has_every_text_of_the_table(tmp_path: Path) -> None:

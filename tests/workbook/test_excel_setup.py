@@ -1,7 +1,7 @@
 """What leads Excel to the functions: the macro workbook, the settings, the module that they name.
 
 Excel itself is not run: xlwings' own generator, dispatcher and converters work here over stand-ins for the Windows
-packages.
+packages. test_excel_macros.py compiles and runs the macros that come out.
 """
 
 import subprocess
@@ -83,7 +83,11 @@ def test_planner_with_macros_has_them_and_its_button(tmp_path: Path) -> None:
         drawings = [archive.read(name).decode() for name in names if name.endswith(".vml")]
     assert "macroEnabled" in types
     assert any(IMPORT_MACRO in text and "Load the functions" in text for text in drawings)
-    assert convert(target, to="xlsx", folder=tmp_path).is_file()
+
+    # LibreOffice takes the macros out of the binary project, and the button leads to one of them.
+    with zipfile.ZipFile(convert(target, to="ods", folder=tmp_path)) as archive:
+        assert f"\nSub {IMPORT_MACRO}()\n" in archive.read("Basic/VBAProject/xlwings.xml").decode()
+        assert f"VBAProject.xlwings.{IMPORT_MACRO}?language=Basic" in archive.read("content.xml").decode()
 
 
 def test_without_xlwings_a_macro_workbook_is_refused(

@@ -252,6 +252,26 @@ def test_a_changed_model_file_is_read_again(model_file: Path) -> None:
     assert functions.WEAR_MEAN_LIFE("u_joint") == pytest.approx(2.0 * before)
 
 
+def test_single_cells_asked_again_answer_as_the_first_time() -> None:
+    """What was found for one cell is kept for the next: good answers, lines, and each function its own."""
+    calls = [
+        ("WEAR_SURVIVAL", ("u_joint", 60_000.0, "site", 50.0)),
+        ("WEAR_SURVIVAL", ("u_joint", 60_000.0, "site", 0.0)),
+        ("WEAR_SURVIVAL", ("u_joint", 60_000.0, "nowhere", 0.0)),
+        ("WEAR_SURVIVAL", ("slip_spline", 60_000.0, "site", 0.0)),
+        ("WEAR_LIFT_EFFECT", ("u_joint", 50.0, "site")),
+        ("WEAR_INTERVAL", ("u_joint", "site", 50.0, 300.0, 900.0)),
+        ("WEAR_INTERVAL", ("u_joint", "site", 50.0, 300.0, 1_800.0)),
+    ]
+    first = [getattr(functions, name)(*arguments) for name, arguments in calls]
+    assert len(set(first)) == len(calls)
+    for _ in range(2):
+        assert [getattr(functions, name)(*arguments) for name, arguments in calls] == first
+    for (name, arguments), answer in zip(calls, first, strict=True):
+        as_range = getattr(functions, name)(*([[value]] for value in arguments))
+        assert as_range == [[answer]], name
+
+
 def test_ten_thousand_rows_in_one_call() -> None:
     rng = np.random.default_rng(8)
     count = 10_000

@@ -224,7 +224,8 @@ def test_hostile_component_codes_still_get_valid_names(plan: ExamplePlan, tmp_pa
 
 def test_sheets_print_landscape_with_repeated_headers(planner: Path) -> None:
     book = read_book(planner, values=False)
-    assert all(sheet.page_setup.orientation == "landscape" for sheet in book.worksheets)
+    upright = {sheet.title for sheet in book.worksheets if sheet.page_setup.orientation != "landscape"}
+    assert upright == {"Read first"}
     assert book["Overview"].sheet_properties.pageSetUpPr.fitToPage
     assert book["Due list"].print_title_rows == "$5:$5"
     assert book["Due list"].freeze_panes == "C6"
@@ -334,6 +335,7 @@ def test_a_failed_run_leaves_the_old_file_and_no_other(plan: ExamplePlan, tmp_pa
 
 
 def test_it_is_written_in_seconds(plan: ExamplePlan, tmp_path: Path) -> None:
-    start = time.perf_counter()
+    # Of this process alone, so that other work on the machine does not count.
+    start = time.process_time()
     write_planner(plan, tmp_path / "planner.xlsx")
-    assert time.perf_counter() - start < 5.0
+    assert time.process_time() - start < 5.0

@@ -32,6 +32,8 @@ _SHAPE_LOW, _SHAPE_HIGH = 0.4, 20.0
 _PACES, _MANY_PACES = 32, 128
 #: Age, as cumulative hazard, past which no part lives to the last digit of a double.
 _ALL_FAILED = 40.0
+#: So many values are worked on at once where there are fewer parts.
+_FEW_VALUES = 4_096
 _NODES, _WEIGHTS = (
     0.5 * (part + shift)
     for part, shift in zip(np.polynomial.legendre.leggauss(32), (1.0, 0.0), strict=True)
@@ -185,12 +187,16 @@ def _delayed(age: Array, distance: Array, shape: float) -> Array:
     first = weibull.fail_within(age, distance, shape=shape, scale=1.0)
     share = _NODES**3 * (10.0 - 15.0 * _NODES + 6.0 * _NODES**2)
     weight = _WEIGHTS * 30.0 * (_NODES * (1.0 - _NODES)) ** 2
-    # Points are failures of the present part; a Python loop over 32 of them keeps the memory small.
     later = np.zeros(age.shape)
     spent = np.power(age, shape)
-    for point, mass in zip(share, weight, strict=True):
-        failed_at = np.power(spent - np.log1p(-first * point), 1.0 / shape) - age
-        later += mass * _look_up(table, np.clip(distance - failed_at, 0.0, None), shape)
+    # Points are failures of the present part: all at once for a few parts, one after another keeps the memory small.
+    together = max(1, _FEW_VALUES // max(age.size, 1))
+    for start in range(0, len(share), together):
+        points = slice(start, start + together)
+        failed_at = np.power(spent - np.log1p(-first * share[points, None]), 1.0 / shape) - age
+        repeats = _look_up(table, np.clip(distance - failed_at, 0.0, None), shape)
+        for mass, row in zip(weight[points], repeats, strict=True):
+            later += mass * row
     return np.where(age == 0.0, _look_up(table, distance, shape), first * (1.0 + later))
 
 

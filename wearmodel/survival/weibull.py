@@ -42,7 +42,7 @@ def _over_vehicles(spent: Array, variance: ArrayLike) -> Array:
     """Cumulative hazard over all vehicles: log(1 + theta u) / theta, u at variance 0."""
     theta = np.asarray(variance, dtype=float)
     if not theta.any():
-        return spent if theta.ndim == 0 else spent + np.zeros(theta.shape)
+        return spent if theta.ndim == 0 or theta.shape == spent.shape else spent + np.zeros(theta.shape)
     some = np.where(theta > 0.0, theta, 1.0)
     return np.where(theta > 0.0, np.log1p(some * spent) / some, spent)
 
@@ -52,7 +52,7 @@ def _hazard_spent(chance: ArrayLike, variance: ArrayLike) -> Array:
     gone = -np.log1p(-np.asarray(chance, dtype=float))
     theta = np.asarray(variance, dtype=float)
     if not theta.any():
-        return gone if theta.ndim == 0 else gone + np.zeros(theta.shape)
+        return gone if theta.ndim == 0 or theta.shape == gone.shape else gone + np.zeros(theta.shape)
     some = np.where(theta > 0.0, theta, 1.0)
     return np.where(theta > 0.0, np.expm1(some * gone) / some, gone)
 

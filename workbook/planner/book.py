@@ -219,6 +219,8 @@ class Book:
         Input cells as the fleet folder gives them, by key.
     input_headings : dict of str to str
         Headings of the cost fields, set when they are written.
+    tables_folder : str
+        Folder that all result tables are written to beside the workbook; empty where they are not.
     """
 
     workbook: Any
@@ -230,6 +232,7 @@ class Book:
     carried: Carried = field(default_factory=Carried)
     given: Mapping[str, float] = field(default_factory=dict)
     input_headings: dict[str, str] = field(default_factory=dict)
+    tables_folder: str = ""
 
     def table(self, name: str) -> pd.DataFrame:
         """A result table with all its columns; no rows when the plan has none of it."""
@@ -292,7 +295,9 @@ def _with_typed(costs: pd.DataFrame, values: Mapping[str, float]) -> pd.DataFram
     return out
 
 
-def build_book(workbook: Any, plan: Plan, *, with_functions: bool, typed: TypedIn | None = None) -> Book:
+def build_book(
+    workbook: Any, plan: Plan, *, with_functions: bool, typed: TypedIn | None = None, tables_folder: str = ""
+) -> Book:
     """Book with one empty page a sheet, in order.
 
     Parameters
@@ -305,6 +310,8 @@ def build_book(workbook: Any, plan: Plan, *, with_functions: bool, typed: TypedI
         Whether there is a sheet on the workbook functions.
     typed : TypedIn, optional
         What a person typed into an earlier workbook.
+    tables_folder : str
+        Folder of the result tables; empty where they are not written.
 
     Returns
     -------
@@ -321,5 +328,5 @@ def build_book(workbook: Any, plan: Plan, *, with_functions: bool, typed: TypedI
     pages = {name: Page(workbook.add_worksheet(name), formats) for name in sheets}
     return Book(
         workbook=workbook, plan=plan, formats=formats, words=_words(plan), inputs=inputs, pages=pages,
-        carried=carried, given=given,
+        carried=carried, given=given, tables_folder=clean_text(tables_folder),
     )  # fmt: skip

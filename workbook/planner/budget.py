@@ -224,7 +224,8 @@ def write_budget(book: Book) -> BudgetPlaces | None:
     monthly = _monthly_values(book, events)
     places = _write_tables(book, page, events, monthly)
     page.sheet.freeze_panes(2, 1)
-    page.finish(footer=book.footer)
+    horizon, monthly_rows = places.horizon.columns, places.monthly.last_row + 1
+    page.finish(footer=book.footer, printed=horizon["saving_high"], printed_rows=monthly_rows)
     return places
 
 
@@ -258,10 +259,11 @@ def _write_tables(book: Book, page: Page, events: pd.DataFrame, monthly: pd.Data
     write_savings(book, page)
     write_transition(book, page)
     chart_row = page.row
+    page.break_here()
     monthly_row = chart_row + math.ceil(_CHART[1] / ROW_PIXELS) + 1
     events_row = monthly_row + len(monthly) + 3
     page.row = events_row
-    page.heading("Workings: the expected events behind the figures")
+    page.heading("Workings: the expected events behind the figures (not printed)")
     events_place = _write_events(book, page, events)
     bottom = page.row
     page.row = monthly_row
@@ -283,10 +285,12 @@ def _write_horizon(
 ) -> Place:
     """One row a policy, each count and sum of money over its own months below."""
     sums = {name: f"=SUM({{{name}_range}})" for name in (*_COUNTS, *_MONEY)}
+    figures = [*_total_columns(book), *_saving_columns(book)]
     columns = [
         *_shared_columns(book, sums, month_kind="text"),
-        *_total_columns(book),
-        *_saving_columns(book),
+        # What only the formulas need stands last, beyond the paper's edge.
+        *(column for column in figures if column.role == "live"),
+        *(column for column in figures if column.role != "live"),
     ]
     at = {column.name: i for i, column in enumerate(columns)}
     policies = totals["policy"].tolist()

@@ -70,6 +70,7 @@ def write_planner(
     macros: tuple[bytes, str] | None = None,
     typed: TypedIn | None = None,
     only: Sequence[str] = (),
+    tables_folder: Path | None = None,
 ) -> tuple[str, ...]:
     """Write the planner workbook; it needs nothing but a spreadsheet program.
 
@@ -88,6 +89,8 @@ def write_planner(
         What a person typed into an earlier workbook; it is carried into this one.
     only : sequence of str, optional
         Hide every other sheet; the first one named is shown.
+    tables_folder : Path, optional
+        Folder that all result tables are written to; sheets that hold only the first rows name it.
 
     Returns
     -------
@@ -106,7 +109,8 @@ def write_planner(
     """
     with whole_file(path) as temporary:
         workbook = xlsxwriter.Workbook(str(temporary), workbook_options())
-        book = build_book(workbook, plan, with_functions=bool(functions), typed=typed)
+        folder = str(tables_folder or "")
+        book = build_book(workbook, plan, with_functions=bool(functions), typed=typed, tables_folder=folder)
         workbook.set_properties(
             {
                 "title": "Driveline wear planner",
@@ -117,6 +121,8 @@ def write_planner(
         )
         if macros:
             workbook.add_vba_project(BytesIO(macros[0]), is_stream=True)
+        for name, page in book.pages.items():
+            page.hidden = bool(only) and name not in only
         _write_sheets(book, functions or (), button=macros[1] if macros else "")
         _show_only(book, only)
         try:
@@ -132,15 +138,15 @@ def _show_only(book: Book, only: Sequence[str]) -> None:
         first = book.pages[only[0]].sheet
         first.activate()
         first.set_first_sheet()
-        for name, page in book.pages.items():
-            if name not in only:
+        for page in book.pages.values():
+            if page.hidden:
                 page.sheet.hide()
 
 
 def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]], *, button: str) -> None:
     """All sheets; those that others refer to come first."""
     data = book.pages["Chart data"]
-    data.title("Chart data", subtitle="The figures behind the charts; change nothing here.")
+    data.title("Chart data", subtitle="The figures behind the charts; change nothing here. Not printed.")
     data.row += 1
     rates, costs = write_assumptions(book)
     due = write_due_list(book)
@@ -163,4 +169,4 @@ def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]], *, button:
     write_overview(book, due=due, forecast=forecast, stock=stock, budget=budget)
     write_read_first(book)
     write_typed_in(book, rates, costs)
-    data.finish(footer=book.footer)
+    data.finish(footer=book.footer, printed_rows=2)

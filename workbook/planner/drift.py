@@ -4,12 +4,16 @@ import pandas as pd
 
 from workbook.planner.book import Book
 from workbook.planner.columns import Column, Place
+from workbook.planner.limits import whole_table
 from workbook.planner.page import Page
 
-__all__ = ["write_drift"]
+__all__ = ["WORDS_COLUMN", "write_drift"]
 
 #: Groups shown that give no reason to look, those with the least chance.
 _NEAREST = 5
+#: Column of the sheet, from 0, in which words end: beyond the figures of every table, which they would push apart.
+WORDS_COLUMN = 12
+_NARROWEST_WORDS, _WIDEST_WORDS = 200, 340
 
 
 def write_drift(book: Book, page: Page) -> None:
@@ -46,7 +50,6 @@ def _write_moved(book: Book, page: Page) -> None:
         Column("label", "Component"),
         Column("quantity", "Quantity"),
         Column("result", "Result"),
-        Column("sentence", "In words", widest=620),
         Column("before", f"Before ({unit})", "distance"),
         Column("now", f"Now ({unit})", "distance"),
         Column("change", "Change", "percent"),
@@ -56,6 +59,7 @@ def _write_moved(book: Book, page: Page) -> None:
         Column("chance_adjusted", "Among all rows", "decimal3"),
         Column("failures_before", "Failures then", "count"),
         Column("failures_now", "Failures now", "count"),
+        Column("sentence", "In words", widest=_WIDEST_WORDS),
     ]
     place = page.table(frame.assign(label=frame["component"].map(book.words.component)), columns)
     _mark(book, page, place, "moved")
@@ -74,22 +78,24 @@ def _write_early(book: Book, page: Page) -> None:
         f"{len(frame):,} part numbers and fitting months with five fittings or more were looked at; {look.sum():,} "
         "have more failures before the age at which 1 in 10 fails than chance explains ('look': a chance below 5%, all "
         "of them counted), and the nearest of the others follow. Expected: at each part's own duty, ride height, "
-        "vehicle and distance run. Few parts a month hide a bad batch: 'as expected' is no proof that all is well."
+        "vehicle and distance run. Few parts a month hide a bad batch: 'as expected' is no proof that all is well. "
+        + whole_table(book, "early_failures")
     )
     columns = [
         Column("label", "Component"),
         Column("group", "Group"),
-        Column("value", "Which", "mixed"),
         Column("result", "Result"),
-        Column("sentence", "In words", widest=620),
+        Column("value", "Which", "mixed"),
         Column("fittings", "Fittings", "count"),
         Column("early_failures", "Early failures", "decimal1"),
         Column("expected", "Expected", "decimal1"),
         Column("chance", "Chance of so many", "decimal3"),
         Column("chance_adjusted", "Among all looked at", "decimal3"),
         Column("still_fitted", "Still fitted", "count"),
+        Column("sentence", "In words", merge=WORDS_COLUMN - 9),
     ]
     shown = pd.concat([frame[look], frame[~look].head(_NEAREST)])
+    page.widen(WORDS_COLUMN, _NARROWEST_WORDS)
     place = page.table(shown.assign(label=shown["component"].map(book.words.component)), columns)
     _mark(book, page, place, "look")
     page.row += 1

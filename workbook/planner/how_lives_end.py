@@ -6,6 +6,7 @@ from workbook.planner.book import Book
 from workbook.planner.charts import Bars, area_chart
 from workbook.planner.columns import Column
 from workbook.planner.formats import BAND_BLUE, BLUE, GREY, INK, ORANGE
+from workbook.planner.limits import first_rows
 from workbook.planner.page import GALLERY_SIZE, Page
 
 __all__ = ["write_how_lives_end"]
@@ -163,9 +164,8 @@ def _write_comebacks(book: Book, page: Page) -> None:
     whole = table["part_number"] == _ALL_PARTS
     table["part_number"] = table["part_number"].mask(whole, "all part numbers")
     happened = whole | (table["comebacks"] >= 0.5) | (table["early_failures"] >= 0.5)
-    shown = table[happened].head(_MOST_PARTS)
-    if happened.sum() > _MOST_PARTS:
-        page.paragraph(f"{_MOST_PARTS} of {happened.sum():,} rows are listed; the result table holds them all.")
+    order = "component by component"
+    shown = first_rows(book, page, table[happened], most=_MOST_PARTS, table="comebacks", order=order)
     columns = [
         Column("label", "Component"),
         Column("part_number", "Part number"),

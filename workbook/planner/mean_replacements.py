@@ -8,6 +8,7 @@ from workbook.planner.book import Book
 from workbook.planner.charts import Band, Line, band_chart, even_grid
 from workbook.planner.columns import Column
 from workbook.planner.formats import BAND_GREY, INK
+from workbook.planner.limits import whole_table
 from workbook.planner.page import GALLERY_SIZE, Page
 
 __all__ = ["write_mean_replacements"]
@@ -107,9 +108,7 @@ def _write_table(book: Book, page: Page, mcf: pd.DataFrame) -> None:
     shown = mcf
     if len(mcf) > _FULL_TABLE:
         shown = pd.concat([_thinned(rows) for _, rows in mcf.groupby("component", sort=False)], ignore_index=True)
-        page.paragraph(
-            f"{len(shown):,} of {len(mcf):,} points are listed, evenly chosen; the result tables hold them all."
-        )
+        page.paragraph(f"Shown: {len(shown):,} of {len(mcf):,} rows, evenly chosen. {whole_table(book, 'mcf')}")
     codes = shown["component"]
     unit = book.words.distance
     columns = [

@@ -6,7 +6,7 @@ import pandas as pd
 from workbook.planner.book import Book
 from workbook.planner.charts import Band, Bars, Line, band_chart, column_chart, even_grid
 from workbook.planner.columns import Column, Place
-from workbook.planner.drift import write_drift
+from workbook.planner.drift import WORDS_COLUMN, write_drift
 from workbook.planner.formats import BAND_BLUE, BLUE, GREY, INK
 from workbook.planner.page import GALLERY_SIZE, Page
 
@@ -70,9 +70,9 @@ def _write_sentences(book: Book, page: Page, checks: pd.DataFrame) -> None:
         Column("label", "Component"),
         Column("check", "Check"),
         Column("result", "Result"),
-        Column("sentence", "In words", widest=620),
+        Column("sentence", "In words", merge=WORDS_COLUMN - 3),
     ]
-    place = page.table(shown, columns, filters=3)
+    place = page.table(shown, columns)
     at = place.columns["result"]
     page.sheet.conditional_format(
         place.first_row, at, place.last_row, at,
@@ -259,7 +259,7 @@ def _write_alternatives(book: Book, page: Page) -> None:
     )
     columns = [
         Column("label", "Component"),
-        Column("analysis", "Analysis"),
+        Column("analysis", "Analysis", widest=160),
         Column("failures", "Failures", "count"),
         Column("shape", "Shape", "decimal2"),
         Column("b10", f"B10 ({unit})", "distance"),

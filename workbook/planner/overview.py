@@ -194,13 +194,12 @@ class _Figures:
             ),
         }
         for action, (label, meaning) in meanings.items():
-            self._page.put_formula(
-                self._line(label, meaning),
-                1,
-                f'=COUNTIF({due.range("action")},"{action}")',
-                cached=float((actions == action).sum()),
-                kind="count",
-            )
+            row, count = self._line(label, meaning), float((actions == action).sum())
+            if due.rows < len(actions):  # a long list is cut: its cells do not hold every part
+                self._page.put(row, 1, count, kind="count")
+                continue
+            formula = f'=COUNTIF({due.range("action")},"{action}")'
+            self._page.put_formula(row, 1, formula, cached=count, kind="count")
 
     def _orders(self, stock: StockPlaces | None) -> None:
         money = self._book.words.currency

@@ -81,17 +81,21 @@ class Page:
     ----------
     row : int
         Next free row, counted from 0.
+    hidden : bool
+        Whether the sheet will be hidden; it gets no print area then, as not every program leaves those out.
     """
 
     def __init__(self, sheet: Any, formats: Formats) -> None:
         self.sheet = sheet
         self.row = 0
+        self.hidden = False
         self._formats = formats
         self._widths: dict[int, int] = {}
         self._wrapped: list[_Wrapped] = []
         self._across: list[_Across] = []
         self._heights: dict[int, int] = {}
         self._breaks: list[int] = []
+        self._hidden: set[int] = set()
         self._chart_edge = 0
         sheet.set_default_row(ROW_PIXELS * 0.75)
         sheet.hide_gridlines(2)
@@ -150,9 +154,14 @@ class Page:
         """Make a column at least this wide."""
         self._widths[column] = max(self._widths.get(column, 0), pixels)
 
+    def hide(self, column: int) -> None:
+        """Hide a column; its cells stay."""
+        self._hidden.add(column)
+
     def width(self, first: int, last: int) -> int:
-        """Width of columns `first` to `last` as known so far [pixel]."""
-        return sum(self._widths.get(column, _DEFAULT_WIDTH) for column in range(first, last + 1))
+        """Width of columns `first` to `last` as known so far, hidden ones left out [pixel]."""
+        shown = (column for column in range(first, last + 1) if column not in self._hidden)
+        return sum(self._widths.get(column, _DEFAULT_WIDTH) for column in shown)
 
     def chart(self, row: int, chart: Any, *, width: int, offset: int = 0) -> None:
         """Put a chart of this width at a row, `offset` pixels from the left edge."""
@@ -316,7 +325,14 @@ class Page:
         self.row += 1
 
     def finish(
-        self, *, footer: str, repeat: int | None = None, one_page: bool = False, printed: int | None = None
+        self,
+        *,
+        footer: str,
+        repeat: int | None = None,
+        one_page: bool = False,
+        printed: int | None = None,
+        printed_rows: int | None = None,
+        portrait: bool = False,
     ) -> None:
         """Settle widths, heights and print setup.
 
@@ -330,10 +346,15 @@ class Page:
             Fit all on one sheet of paper.
         printed : int, optional
             Last column on paper, of a table too wide to be read there as a whole; all columns without it.
+        printed_rows : int, optional
+            Rows on paper from the top, of a sheet that is not to be printed as a whole; all rows without it.
+        portrait : bool
+            Paper upright.
         """
         for column, pixels in self._widths.items():
-            self.sheet.set_column_pixels(column, column, pixels)
-        widest = max(self._settle_across(), self._chart_edge, self.width(0, max(self._widths, default=0)))
+            self.sheet.set_column_pixels(column, column, pixels, None, {"hidden": column in self._hidden})
+        last = max(self._widths, default=0) if printed is None else printed
+        widest = max(self._settle_across(), self._chart_edge, self.width(0, last))
         for cell in self._wrapped:
             width = self._widths.get(cell.column, _DEFAULT_WIDTH) - 8
             lines = min(wrapped_lines(cell.text, width=width, bold=cell.bold), _MOST_LINES)
@@ -341,7 +362,8 @@ class Page:
                 self._heights[cell.row] = max(self._heights.get(cell.row, 0), lines * _LINE_PIXELS + 6)
         for row, pixels in self._heights.items():
             self.sheet.set_row_pixels(row, pixels)
-        self.sheet.set_landscape()
+        if not portrait:
+            self.sheet.set_landscape()
         self.sheet.set_paper(9)
         self.sheet.center_horizontally()
         self.sheet.set_margins(left=0.4, right=0.4, top=0.5, bottom=0.6)
@@ -354,8 +376,9 @@ class Page:
         self.sheet.set_footer(footer)
         if repeat is not None:
             self.sheet.repeat_rows(repeat)
-        if printed is not None:
-            self.sheet.print_area(0, 0, max(self.row - 1, 0), printed)
+        if not self.hidden and (printed is not None or printed_rows is not None):
+            rows = self.row if printed_rows is None else printed_rows
+            self.sheet.print_area(0, 0, max(rows - 1, 0), last)
 
     def _settle_across(self) -> int:
         """Merge and wrap texts over several columns; the width of the page they reach over [pixel]."""

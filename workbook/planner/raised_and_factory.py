@@ -88,7 +88,7 @@ def _compare_columns(book: Book) -> list[Column]:
     return [
         Column("label", "Component"),
         Column("lift_group", "Lift group"),
-        Column("duty_mix", "Duty mix compared in", widest=300),
+        Column("duty_mix", "Duty mix compared in", widest=200),
         Column("lives", "Lives", "count"),
         Column("failures", "Failures", "count"),
         Column("life_ratio", "Life ratio", "decimal2"),
@@ -99,7 +99,7 @@ def _compare_columns(book: Book) -> list[Column]:
         Column("extra_cost_per_1000", f"Extra cost of raised ({money} per 1000 {unit})", "money2"),
         Column("extra_cost_per_1000_lower", f"Low ({book.confidence})", "money2"),
         Column("extra_cost_per_1000_upper", f"High ({book.confidence})", "money2"),
-        Column("note", "Note", widest=430),
+        Column("note", "Note", widest=300),
     ]
 
 

@@ -59,7 +59,7 @@ def write_read_first(book: Book) -> None:
     page.row += 1
     _write_notes(book, page)
     page.widen(1, 260)
-    page.finish(footer=book.footer, one_page=len(book.plan.notes) <= _NOTES_ON_ONE_PAGE)
+    page.finish(footer=book.footer, one_page=len(book.plan.notes) <= _NOTES_ON_ONE_PAGE, portrait=True)
 
 
 def _write_guide(book: Book, page: Page) -> None:

@@ -6,6 +6,7 @@ import pandas as pd
 
 from workbook.planner.book import Book
 from workbook.planner.columns import Column
+from workbook.planner.limits import first_rows
 
 __all__ = ["MOST_SET_ASIDE", "write_functions", "write_set_aside"]
 
@@ -46,13 +47,9 @@ def write_set_aside(book: Book) -> None:
     ]
     used = rows["used"].map({True: "yes", False: "no"}).mask(rows["waits"].astype(bool), "waits")
     shown = rows.assign(used=used)
-    if len(shown) > MOST_SET_ASIDE:
-        page.paragraph(
-            f"{len(shown):,} rows; the first {MOST_SET_ASIDE:,} are shown. All stand in set_aside.csv, in the "
-            "folder given with --tables.",
-            role="missing",
-        )
-    place = page.table(shown.head(MOST_SET_ASIDE), columns, filters=8)
+    order = "table by table and row by row"
+    shown = first_rows(book, page, shown, most=MOST_SET_ASIDE, table="set_aside", order=order)
+    place = page.table(shown, columns, filters=8)
     page.sheet.freeze_panes(place.first_row, 0)
     page.finish(footer=book.footer, repeat=place.first_row - 1)
 

@@ -15,6 +15,7 @@ from workbook.planner.book import Book
 from workbook.planner.cell_text import is_hostile
 from workbook.planner.columns import Column, Place
 from workbook.planner.formats import BAND_GREY, BLUE, RULE
+from workbook.planner.limits import first_rows
 from workbook.planner.page import Page
 from workbook.planner.typed import NOTE_HEADING
 
@@ -85,7 +86,7 @@ _HOW = (
 )
 NO_QUESTIONS = "Nothing is left to settle: no line of the record waits for an answer."
 _STATE = '=IF(COUNTA({answer_take}:{answer_odometer})>0,"answered","open")'
-_WIDTHS = {"take": 96, "work": 112, "component": 164, "position": 176, "reason": 196, "odometer": 92}
+_WIDTHS = {"take": 88, "work": 112, "component": 150, "position": 160, "reason": 196, "odometer": 92}
 _FROZEN_COLUMNS = 5
 _LONGEST_TEXT = 1000
 _NO_SUGGESTION = "none"
@@ -150,7 +151,8 @@ def write_review(book: Book) -> None:
     page = book.pages[REVIEW_SHEET]
     page.title(REVIEW_SHEET, subtitle="What the record leaves open and a person can tell; most rows first.")
     review = book.table("review")
-    shown = review.sort_values("rows", ascending=False, kind="stable", ignore_index=True).head(MOST_QUESTIONS)
+    review = review.sort_values("rows", ascending=False, kind="stable", ignore_index=True)
+    shown = review.head(MOST_QUESTIONS)
     positions = [possible_positions(row.choices, row.position) for row in frame_rows(shown)]
     lists = _lists(book, positions)
     ranges = _write_lists(book, lists)
@@ -160,17 +162,19 @@ def write_review(book: Book) -> None:
         return
     for line in _HOW:
         page.paragraph(line)
-    if len(review) > len(shown):
-        rest = len(review) - len(shown)
-        page.paragraph(f"{rest:,} more questions are not shown; they come up once these are answered.", role="missing")
+    order = "those that settle most lines first; the others come up once these are answered"
+    first_rows(book, page, review, most=MOST_QUESTIONS, table="review", order=order)
     asked = [asked_fields(row.kind, positions=names) for row, names in zip(frame_rows(shown), positions, strict=True)]
     shown = _with_readable(book, shown, asked)
     place = _write_rows(page, shown)
     offered = _offered(shown, asked, positions, lists)
+    for field, names in offered.items():
+        if not any(names):  # no question asks for it
+            page.hide(place.columns[f"answer_{field}"])
     _grey_out(book, page, place, offered)
     _add_lists(page, place, offered, ranges)
     page.sheet.freeze_panes(place.first_row, _FROZEN_COLUMNS)
-    page.finish(footer=book.footer, repeat=place.first_row - 1)
+    page.finish(footer=book.footer, repeat=place.first_row - 1, printed=place.columns["own_note"])
     _hide_tool_columns(page, place)
 
 
@@ -207,8 +211,8 @@ def _columns() -> list[Column]:
         Column("rows", "Rows it settles", "count"),
         Column("unit", "Unit", widest=110),
         Column("date", "Date"),
-        Column("text", "What was written", widest=260),
-        Column("problem", "What is not clear", widest=220),
+        Column("text", "What was written", widest=230),
+        Column("problem", "What is not clear", widest=200),
         Column("suggestion", "Suggestion", widest=220),
         Column("probability", "Chance that it is right (%)", "percent0"),
     ]
@@ -242,6 +246,7 @@ def _write_rows(page: Page, shown: pd.DataFrame) -> Place:
     for name, pixels in _WIDTHS.items():
         page.widen(at[f"answer_{name}"], pixels)
     page.widen(at["state"], 92)
+    page.widen(at["own_note"], 110)
     place = page.table(shown, columns, filters=len(columns))
     state, rows = place.range("state"), place.range("rows")
     formula = (
@@ -319,8 +324,10 @@ def _write_lists(book: Book, lists: Sequence[_List]) -> dict[str, str]:
     """Write the sheet of lists; the range of each list, for a drop-down."""
     page = book.pages[LISTS_SHEET]
     page.title(
-        LISTS_SHEET, subtitle=f"What the drop-down lists of the sheet {REVIEW_SHEET} offer; change nothing here."
+        LISTS_SHEET,
+        subtitle=f"What the drop-down lists of the sheet {REVIEW_SHEET} offer; change nothing here. Not printed.",
     )
+    top = page.row
     page.row += 1
     frame = pd.DataFrame(
         [(entry.name, code, text) for entry in lists for code, text in entry.entries.items()],
@@ -328,7 +335,7 @@ def _write_lists(book: Book, lists: Sequence[_List]) -> dict[str, str]:
     )
     place = page.table(frame, [Column(name, text) for name, text in LIST_HEADINGS.items()])
     page.sheet.freeze_panes(place.first_row, 0)
-    page.finish(footer=book.footer, repeat=place.first_row - 1)
+    page.finish(footer=book.footer, printed=place.columns["shown"] + 6, printed_rows=top)
     ends = list(itertools.accumulate(len(entry.entries) for entry in lists))
     return {
         entry.name: f"={place.range('shown', first=end - len(entry.entries), last=end - 1)}"

@@ -116,7 +116,7 @@ def _write_weighted(book: Book, page: Page) -> None:
         [
             Column("label", "Component"),
             Column("kind", "Of"),
-            Column("level", "Level"),
+            Column("level", "Level", widest=200),
             Column("share_raised", "Raised (%)", "percent0"),
             Column("share_factory", "Factory (%)", "percent0"),
             Column("difference", "Difference (sd)", "decimal2"),
@@ -155,7 +155,7 @@ def _write_doses(book: Book, page: Page) -> None:
             Column("steps_lower", bounds[0], "decimal2"),
             Column("steps_upper", bounds[1], "decimal2"),
             Column("p_value", "Chance of the form", "decimal2"),
-            Column("note", "Note", widest=330),
+            Column("note", "Note", widest=300),
         ],
     )
     page.row += 1

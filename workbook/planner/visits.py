@@ -6,9 +6,13 @@ from xlsxwriter.utility import xl_col_to_name
 from workbook.planner.book import Book
 from workbook.planner.columns import Column, Place
 from workbook.planner.due_list import NOW, SOON
+from workbook.planner.limits import first_rows
 from workbook.planner.page import Page
 
-__all__ = ["write_visits"]
+__all__ = ["MOST_VISITS", "write_visits"]
+
+#: Visits shown at most, the earliest first.
+MOST_VISITS = 10_000
 
 _MISSING = (
     "No visit is planned: no part is to be replaced within the horizon, or its vehicle is not known. The due list says "
@@ -90,12 +94,15 @@ def write_visits(book: Book) -> Place | None:
 
 
 def _write_rows(book: Book, page: Page, visits: pd.DataFrame) -> Place:
+    shown = first_rows(book, page, visits, most=MOST_VISITS, table="visits", order="by date")
+    label = "All visits" if len(shown) == len(visits) else "Visits shown"
+    visits = shown
     shown = visits.assign(label=visits["main_component"].map(book.words.component))
     columns = _columns(book)
     place = page.table(shown, columns, filters=len(columns))
     page.sheet.freeze_panes(place.first_row, 2)
     page.total_row(
-        place, label="All visits", sums={name: (kind, float(visits[name].sum())) for name, kind in _SUMS.items()}
+        place, label=label, sums={name: (kind, float(visits[name].sum())) for name, kind in _SUMS.items()}
     )
     action = f"${xl_col_to_name(place.columns['action'])}{place.first_row + 1}"
     for word, rule in ((NOW, "alert"), (SOON, "strong")):

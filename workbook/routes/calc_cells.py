@@ -60,11 +60,13 @@ def answer_in_calc(name: str, arguments: tuple[Any, ...]) -> Grid:
             given.append([list(row) for row in value])
         else:
             # An empty cell arrives as the number 0, which no text can be.
-            given.append(None if argument.kind == "text" and value == 0.0 else value)
+            given.append(None if value == 0.0 and argument.kind == "text" else value)
     return _grid(function(*given))
 
 
 def _grid(answer: Any) -> Grid:
+    if type(answer) is float and math.isfinite(answer):
+        return ((answer,),)
     if not isinstance(answer, list):
         return ((_cell(answer),),)
     return tuple(tuple(map(_cell, row)) for row in answer)
