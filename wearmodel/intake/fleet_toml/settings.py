@@ -209,7 +209,7 @@ def read_settings(folder: Path) -> FleetSettings:
         downtime_cost=rate("downtime_cost", 40.0),
         service_level=top.number("service_level", 0.95, high=0.9999, open_low=True),
         set_aside_limit=top.number("set_aside_limit", 0.05, high=1.0),
-        review_threshold=top.number("review_threshold", 0.9, low=0.5, high=1.0),
+        review_threshold=top.number("review_threshold", 0.95, low=0.5, high=1.0),
         comeback_days=top.number("comeback_days", 90.0, low=1.0, high=1000.0),
         greasing_intervals=top.number("greasing_intervals", 2.0, low=0.1, high=100.0),
         leaving_rate=top.number("leaving_rate", None, high=1.0),

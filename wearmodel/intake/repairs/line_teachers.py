@@ -4,6 +4,7 @@ They fill in what the words leave open where they are sure enough, suggest answe
 where a reading of the words goes against them: such a line is asked about.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -23,6 +24,7 @@ _Mask = npt.NDArray[np.bool_]
 _Texts = npt.NDArray[np.object_]
 _Chances = npt.NDArray[np.float64]
 
+_NUMBER = re.compile(r"[0-9]+")
 _NO_CODES = (SEVERAL, UNSAID)
 #: From this chance on a view of the trade's lines speaks against a reading of the words.
 _SPEAKS_UP = 0.9
@@ -56,7 +58,7 @@ class LineTeachers:
 
     @classmethod
     def of(
-        cls, own: dict[str, LearntCodes], views: _Texts, *, options: Sequence[frozenset[str]]
+        cls, own: dict[str, LearntCodes], views: _Texts, *, options: Sequence[frozenset[str]], torn: _Mask
     ) -> "LineTeachers":
         """Both teachers put together.
 
@@ -68,6 +70,8 @@ class LineTeachers:
             Of `trade_views`.
         options : sequence of frozenset of str
             Components the words leave, of each row; empty where they leave any.
+        torn : ndarray of bool, shape (n_rows,)
+            Whether the words of a row hint at several reasons.
         """
         joined: dict[str, LearntCodes] = {}
         is_own: dict[str, _Mask] = {}
@@ -77,9 +81,11 @@ class LineTeachers:
         is_renewal = renewal_chance >= _LIKELY
         # Which end of a shaft is a matter of what was written, not of what is mostly written.
         is_end = np.array([len(of_row) > 1 and _is_one_family(of_row) for of_row in options], dtype=bool)
+        # Nor is what is mostly written a judge of words that contradict each other.
+        is_barred = {"component": is_end, "reason": np.asarray(torn, dtype=bool)}
         for name in ("component", "reason"):
             codes = np.array([getattr(view, name) if view else "" for view in views], dtype=object)
-            codes[np.isin(codes, _NO_CODES) | ~is_renewal | (is_end & (name == "component"))] = ""
+            codes[np.isin(codes, _NO_CODES) | ~is_renewal | is_barred[name]] = ""
             chances = np.array([getattr(view, f"{name}_chance") if view else 0.0 for view in views], dtype=np.float64)
             joined[name], is_own[name] = _surer(own[name], codes, chances)
         return cls(joined["component"], joined["reason"], is_own, renewal_chance, views)
@@ -140,8 +146,10 @@ def trade_views(texts: _Texts, numbers: _Texts, wordings: dict[int, Wording], *,
     if not len(rows):
         return views
     reader = load_trade_reader()
+    # A number counts as a number, whichever it is: order numbers do not make every line another one.
+    alike = np.array([_NUMBER.sub("0", text) for text in texts[rows].tolist()], dtype=object)
     views[rows] = map_distinct(
-        lambda text, number: reader.view(str(text), wordings[number]), texts[rows], numbers[rows]
+        lambda text, number: reader.view(str(text), wordings[number]), alike, numbers[rows]
     )
     return views
 

@@ -103,7 +103,7 @@ def check_repairs(
     vehicles: Vehicles,
     known: LineKnowledge,
     corrections: Mapping[str, Answer] = {},
-    review_threshold: float = 0.9,
+    review_threshold: float = 0.95,
 ) -> RepairReading:
     """Read every repair line; faulty lines, lines without a part in the answer and lines that wait are noted.
 
@@ -286,7 +286,8 @@ class _Lines:
             "reason": self._learnt("reason", (is_open | is_checked) & (self.columns.reason == ""), REASONS),
         }
         views = trade_views(self.given.text, self.word_ids, self.wordings, wanted=is_open | of_words)
-        self.teachers = LineTeachers.of(learnt, views, options=[reading.options for reading in readings])
+        torn = map_distinct(lambda number: len(self.wordings[number].reasons) > 1, self.word_ids).astype(bool)
+        self.teachers = LineTeachers.of(learnt, views, options=[r.options for r in readings], torn=torn)
         self.columns.learnt_component = self.teachers.component.trusted(threshold)
         self.columns.learnt_reason = self.teachers.reason.trusted(threshold)
         self.columns.is_learnt_renewal = self.teachers.renewal_chance >= threshold
