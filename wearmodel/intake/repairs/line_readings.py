@@ -82,12 +82,12 @@ class LineReading:
         Other parts the line renewed.
     suggestion : Answer
         Of a line that waits: the best suggestion.
-    open_component, open_reason : bool
-        Of a line that waits: that is all that is missing, so that coded lines may tell it.
+    open_component, open_reason, open_deed : bool
+        Of a line that waits: that is all that is missing, so that other lines may tell it.
     options, hints : frozenset of str
         Components and reasons the words leave; empty where they leave any.
     learnt : frozenset of str
-        `component`, `reason`: what was taken from the fleet's coded lines.
+        `component`, `reason`, `work`: what was taken from other lines.
     """
 
     component: str
@@ -104,6 +104,7 @@ class LineReading:
     suggestion: Answer = field(default_factory=Answer)
     open_component: bool = False
     open_reason: bool = False
+    open_deed: bool = False
     options: frozenset[str] = frozenset()
     hints: frozenset[str] = frozenset()
     learnt: frozenset[str] = frozenset()

@@ -16,6 +16,7 @@ from wearmodel.intake.repairs.answered_lines import answered_columns, with_answe
 from wearmodel.intake.repairs.greasing_lines import build_greasings
 from wearmodel.intake.repairs.learnt_words import shop_word_notes, with_checked_reason, with_learnt_words
 from wearmodel.intake.repairs.line_readings import LineReading
+from wearmodel.intake.repairs.line_teachers import LineTeachers, guess, held_against_trade, trade_views
 from wearmodel.intake.repairs.repair_lines import NOT_A_PART, UNRECOGNISED, LineKnowledge, RepairLine, line_reading
 from wearmodel.intake.repairs.repair_questions import (
     GivenCodes,
@@ -157,6 +158,7 @@ class _Columns:
     reason: _Texts
     learnt_component: _Texts
     learnt_reason: _Texts
+    is_learnt_renewal: npt.NDArray[np.bool_]
     answered: npt.NDArray[np.bool_]
 
 
@@ -198,6 +200,7 @@ class _Lines:
             reason=own_reasons,
             learnt_component=blank,
             learnt_reason=blank.copy(),
+            is_learnt_renewal=np.zeros(len(components), dtype=bool),
             answered=np.zeros(len(components), dtype=bool),
         )
         self.coded = _Columns(**vars(self.columns))
@@ -234,17 +237,18 @@ class _Lines:
 
         def reading(
             driveline: str, component: str, position: str, number: str, reason: str, words: int, code: int,
-            quantity: float, learnt_component: str, learnt_reason: str, answered: bool,
+            quantity: float, learnt_component: str, learnt_reason: str, renewal: bool, answered: bool,
         ) -> LineReading:  # fmt: skip
             line = RepairLine(
                 driveline, component, position, number, reason, wordings[words], code_wordings[code], float(quantity),
-                learnt_component, learnt_reason, bool(answered),
+                learnt_component, learnt_reason, bool(renewal), bool(answered),
             )  # fmt: skip
             return line_reading(line, known=known)
 
         every = (
             self.drivelines, columns.component, columns.position, self.alike, columns.reason, self.word_ids,
-            self.code_ids, self.quantity.to_numpy(), columns.learnt_component, columns.learnt_reason, columns.answered,
+            self.code_ids, self.quantity.to_numpy(), columns.learnt_component, columns.learnt_reason,
+            columns.is_learnt_renewal, columns.answered,
         )  # fmt: skip
         found = map_distinct(reading, *(column[rows] for column in every))
         if self.answered_parts:
@@ -270,33 +274,47 @@ class _Lines:
     def with_learnt_codes(
         self, readings: _Texts, *, threshold: float
     ) -> tuple[_Texts, dict[int, tuple[Answer, float]]]:
-        """Readings with what coded lines tell, and what they only suggest, by row."""
+        """Readings with what other lines tell, and what they only suggest, by row."""
         sound = ~self.repairs.log.dropped
-        is_open = np.array([r.open_component or r.open_reason for r in readings], dtype=bool) & sound
+        is_open = np.array([r.open_component or r.open_reason or r.open_deed for r in readings], dtype=bool) & sound
         is_checked = self._from_words(readings) & sound
-        if not (is_open | is_checked).any():
+        of_words = self._of_words_alone(readings) & sound
+        if not (is_open | is_checked | of_words).any():
             return readings, {}
-        wants_component = np.array([r.open_component for r in readings], dtype=bool) & is_open
-        wants_reason = (is_open | is_checked) & (self.columns.reason == "")
         learnt = {
-            "component": self._learnt("component", wants_component, tuple(self.known.components)),
-            "reason": self._learnt("reason", wants_reason, REASONS),
+            "component": self._learnt("component", is_open, tuple(self.known.components)),
+            "reason": self._learnt("reason", (is_open | is_checked) & (self.columns.reason == ""), REASONS),
         }
-        columns = self.columns
-        columns.learnt_component = learnt["component"].trusted(threshold)
-        columns.learnt_reason = learnt["reason"].trusted(threshold)
+        views = trade_views(self.given.text, self.word_ids, self.wordings, wanted=is_open | of_words)
+        torn = map_distinct(lambda number: len(self.wordings[number].reasons) > 1, self.word_ids).astype(bool)
+        self.teachers = LineTeachers.of(learnt, views, options=[r.options for r in readings], torn=torn)
+        self.columns.learnt_component = self.teachers.component.trusted(threshold)
+        self.columns.learnt_reason = self.teachers.reason.trusted(threshold)
+        self.columns.is_learnt_renewal = self.teachers.renewal_chance >= threshold
         out = readings.copy()
         rows = np.flatnonzero(is_open)
         out[rows] = self.readings(rows)
-        guesses = {row: _guess(learnt, row, readings[row]) for row in rows.tolist() if out[row].verdict == "waiting"}
+        guesses = {
+            row: guess(self.teachers, row, out[row]) for row in rows.tolist() if out[row].verdict == "waiting"
+        }
         reasons = learnt["reason"]
         for row in np.flatnonzero(is_checked).tolist():
             chance = float(reasons.probability[row])
             out[row] = with_checked_reason(readings[row], str(reasons.codes[row]), chance, threshold=threshold)
             if out[row].verdict == "waiting":
                 guesses[row] = (out[row].suggestion, chance)
-        self.learnt = learnt
+        out[of_words] = map_distinct(
+            lambda reading, number, view: held_against_trade(reading, self.wordings[number], view),
+            out[of_words], self.word_ids[of_words], views[of_words],
+        )  # fmt: skip
         return out, guesses
+
+    def _of_words_alone(self, readings: _Texts) -> npt.NDArray[np.bool_]:
+        """Rows that were used, or left out, on the strength of their words."""
+        columns = self.columns
+        blank = (columns.component == "") & (self.numbers == "") & (columns.reason == "") & ~columns.answered
+        told = np.array([r.verdict == "kept" or r.column == "text" for r in readings], dtype=bool)
+        return blank & told & (self.given.text != "") & (self.drivelines != "")
 
     def _from_words(self, readings: _Texts) -> npt.NDArray[np.bool_]:
         """Used rows whose reason from words is to be held against coded lines.
@@ -358,7 +376,8 @@ class _Lines:
         name = text.partition(" ")[0]
         if name not in reading.learnt:
             return text
-        return f"{text} ({self.learnt[name].probability[row]:.2f} sure, learnt from this fleet's coded lines)"
+        chance, source = self.teachers.source(name, row)
+        return f"{text} ({chance:.2f} sure, learnt from {source})"
 
     def _note_answers(self) -> None:
         """Note the rows a person has answered for; those that renewed nothing are left out."""
@@ -379,16 +398,6 @@ class _Lines:
         """For rows that tell the driver's side without a setting that tells which that is: what to do about it."""
         unknown = {i for i, words in self.wordings.items() if words.places & {"driver", "passenger"}}
         return map_distinct(lambda i: _SIDE_UNKNOWN if i in unknown else "", self.word_ids)
-
-
-def _guess(learnt: Mapping[str, LearntCodes], row: int, reading: LineReading) -> tuple[Answer, float]:
-    """What coded lines suggest for a row that waits, and the chance that it is right."""
-    name = "component" if reading.open_component else "reason"
-    code = str(learnt[name].codes[row])
-    allowed = reading.options if name == "component" else reading.hints
-    if not code or (allowed and code not in allowed):
-        return reading.suggestion, float("nan")
-    return replace(reading.suggestion, **{name: code}), float(learnt[name].probability[row])
 
 
 def _entry_alike(known: LineKnowledge) -> Callable[[object], str]:

@@ -104,7 +104,9 @@ class RepairLine:
     quantity : float
         As given; NaN where blank.
     learnt_component, learnt_reason : str
-        What the fleet's own coded lines suggest, used only where the words leave it open.
+        What other lines suggest, used only where the words leave it open.
+    is_learnt_renewal : bool
+        Whether other lines say that something was renewed; used only where the words leave it open.
     is_answered : bool
         The codes are a person's answer.
     """
@@ -119,6 +121,7 @@ class RepairLine:
     quantity: float = nan
     learnt_component: str = ""
     learnt_reason: str = ""
+    is_learnt_renewal: bool = False
     is_answered: bool = False
 
 
@@ -251,7 +254,9 @@ class _Line:
             return left_out(line, "text", "no part renewed", "left out")
         is_noise_only = not deed and not line.component and self._is_noise_only()
         if (deed == "unclear" or is_noise_only) and not line.reason:
-            return self._wait("does not tell whether a part was renewed")
+            if not line.is_learnt_renewal:
+                return replace(self._wait("does not tell whether a part was renewed"), open_deed=True)
+            self.learnt.add("work")
         return None
 
     def _is_noise_only(self) -> bool:
@@ -296,6 +301,8 @@ class _Line:
         """The parts that words say were renewed; where no deed is told, those that are surely named."""
         words = self.words
         told = words.renewed or tuple(part for part in words.named if not part.deed)
+        if "work" in self.learnt and not told:
+            told = tuple(part for part in words.named if part.deed != "tended")
         if not self.line.code_words.named:
             return told
         # The column names a family, as `CV boot`: the text may tell which of it.
@@ -398,6 +405,8 @@ class _Line:
             self.from_text.append(f"position {spot.position}")
         if not self.line.reason:
             self.from_text.append(f"reason {reason}")
+        if "work" in self.learnt:
+            self.from_text.append("work renewed")
         further = tuple(FurtherPart(c, s.position, r, s.quantity, s.candidates) for c, s, r in placed[1:])
         self.from_text += [f"also {part.component} {part.position}".strip() for part in further]
         return LineReading(
