@@ -278,7 +278,7 @@ _MEANINGS = {
     "downtime_cost": ("{money}/h", "A vehicle standing."),
     "service_level": ("share", "Chance that a reorder point lasts through the lead time, at least."),
     "set_aside_limit": ("share", "Most rows of a table that may be unreadable before the run stops."),
-    "review_threshold": ("share", "Least chance at which a meaning learnt from coded lines is used without asking."),
+    "review_threshold": ("share", "Least chance at which a meaning learnt from other lines is used without asking."),
     "comeback_days": ("days", "A part that comes back within so many days of fitting counts as a comeback."),
     "greasing_intervals": ("services", "A part counts as greased where it was at least once in so many services."),
 }
