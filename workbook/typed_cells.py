@@ -11,6 +11,8 @@ from wearmodel.intake.values.plain_text import plain
 from workbook.planner.typed import (
     INPUT_HEADINGS,
     INTERVALS_SHEET,
+    LEAD_TIME,
+    LONGEST_LEAD_TIME,
     LOST_HEADINGS,
     NOTE_PLACES,
     TYPED_SHEET,
@@ -29,6 +31,8 @@ _OWN_INTERVAL = (math.nextafter(0.0, 1.0), _MOST, "a number above 0")
 _RANGES = {
     "worn_share": (0.0, 1.0, "a share from 0 to 1"),
     "price_growth": (-0.5, 1.0, "a yearly growth from -0.5 to 1"),
+    "service_level": (0.01, 0.9999, "a chance from 0.01 to 0.9999"),
+    LEAD_TIME: (0.0, LONGEST_LEAD_TIME, f"a number of days from 0 to {LONGEST_LEAD_TIME:,.0f}"),
 }
 
 _Rows = list[list[str]]

@@ -142,7 +142,7 @@ def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]], *, button:
     data = book.pages["Chart data"]
     data.title("Chart data", subtitle="The figures behind the charts; change nothing here.")
     data.row += 1
-    rates, costs = write_assumptions(book)
+    inputs = write_assumptions(book)
     due = write_due_list(book)
     write_visits(book)
     write_intervals(book)
@@ -162,5 +162,5 @@ def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]], *, button:
         write_functions(book, functions, button=button)
     write_overview(book, due=due, forecast=forecast, stock=stock, budget=budget)
     write_read_first(book)
-    write_typed_in(book, rates, costs)
+    write_typed_in(book, inputs)
     data.finish(footer=book.footer)
