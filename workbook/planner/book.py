@@ -42,6 +42,7 @@ SHEETS = (
     TYPED_SHEET,
     "Functions",
     "Interval workings",
+    "Lead-time demand",
     "Chart data",
     "Lists",
 )
@@ -135,7 +136,10 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
     "stock": (
         *("part_number", "component", "depot", "on_hand", "on_order", "reorder_point", "order_up_to"),
         *("order_now", "service_level", "unit_price", "lead_time_days", "mean_lead_demand", "shortage_date"),
+        *("pack", "held_of_others"),
     ),
+    "lead_demand": ("part_number", "depot", "lead_time_days", "mean", "pieces", "chance"),
+    "laws": ("component", "duty", "lift", "shape", "scale", "frailty_variance"),
     "budget": ("policy", "month", "parts", "labour", "downtime", "total", "p10", "p90"),
     "budget_year": (
         "policy", "total", "p10", "p90", "saving", "saving_p10", "saving_p90", "chance_saving", "long_run_year",

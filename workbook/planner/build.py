@@ -147,7 +147,7 @@ def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]], *, button:
     write_visits(book)
     write_intervals(book)
     forecast = write_parts_forecast(book)
-    stock = write_stock(book)
+    stock = write_stock(book, inputs.lead_times)
     budget = write_budget(book)
     write_raised_and_factory(book)
     write_part_makes(book)
