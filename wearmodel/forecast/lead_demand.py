@@ -65,9 +65,9 @@ def build_lead_demand(
     -------
     pandas.DataFrame
         One row a part, place, lead time and number of pieces: `part_number, depot, lead_time_days, mean, pieces,
-        chance`, the chance that demand over the lead time is at most so many pieces. Lead times are `LEAD_FACTORS` times
-        the part's own, as far as demand is drawn; pieces begin where the chance reaches `LEAST_LEVEL` and end where it
-        is 1. At its own lead time the draws are those of the table `stock`.
+        chance`, the chance that demand over the lead time is at most so many pieces. Lead times are `LEAD_FACTORS`
+        times the part's own, as far as demand is drawn; pieces begin where the chance reaches `LEAST_LEVEL` and end
+        where it is 1. At its own lead time the draws are those of the table `stock`.
     """
     rng, other = np.random.default_rng([seed, 5]), np.random.default_rng([seed, 6])
     by_number = {str(number): row for number, row in parts.set_index("part_number").iterrows()}
@@ -88,9 +88,6 @@ def build_lead_demand(
             taken = demand.day[mine] <= lead[demand.draw[mine]]
             counts = np.bincount(demand.draw[mine][taken], minlength=demand.draws)
             pieces, chance = _levels(counts)
-            frames.append(
-                pd.DataFrame({"lead_time_days": mean, "mean": counts.mean(), "pieces": pieces, "chance": chance}).assign(
-                    part_number=place.part_number, depot=place.depot
-                )
-            )
+            rows = pd.DataFrame({"lead_time_days": mean, "mean": counts.mean(), "pieces": pieces, "chance": chance})
+            frames.append(rows.assign(part_number=place.part_number, depot=place.depot))
     return pd.concat(frames, ignore_index=True)[_COLUMNS] if frames else pd.DataFrame(columns=_COLUMNS)

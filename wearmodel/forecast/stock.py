@@ -143,8 +143,8 @@ def plan_stock(
     -------
     pandas.DataFrame
         Columns of the table `stock`, and `component, unit_price, lead_time_days, mean_lead_demand,
-        shortage_date, pack, held_of_others`. `service_level` is the chance that the reorder point delivers (cycle service:
-        no shortage in a lead time), at least what was asked, as stock comes in whole parts.
+        shortage_date, pack, held_of_others`. `service_level` is the chance that the reorder point delivers (cycle
+        service: no shortage in a lead time), at least what was asked, as stock comes in whole parts.
         `order_up_to` adds a month's mean demand, at least a pack. Demand stands under the leading number of
         interchangeable parts; before it is ordered, what is held of the others counts too.
     """

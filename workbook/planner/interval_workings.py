@@ -254,7 +254,7 @@ def _answer_steps(unit: str, *, capped: bool) -> list[_Step]:
     """From ages to distances: moved to a service where that costs next to nothing, and the cap kept."""
 
     def rate_of(name: str) -> Callable[[Cells], Array]:
-        return lambda c: np.where(c[name] > 0.0, _rate_at(c, np.where(c[name] > 0.0, c[name], 1.0) / c["scale"]), np.nan)
+        return lambda c: _rate_at(c, np.where(c[name] > 0.0, c[name], np.nan) / c["scale"])
 
     def below(c: Cells) -> Array:
         step = c["service_interval"]
@@ -365,10 +365,11 @@ def add_workings(frame: pd.DataFrame, *, service_interval: float, unit: str, cap
     Returns
     -------
     pandas.DataFrame
-        With the columns of the workings; `uncapped`, with a cap `interval`, `low` and `high` are the answers [distance],
-        NaN where nothing is gained by replacing before failure.
+        With the columns of the workings; `uncapped`, with a cap `interval`, `low` and `high` are the answers
+        [distance], NaN where nothing is gained by replacing before failure.
     """
-    cells: dict[str, Array] = {name: frame[name].to_numpy(dtype=float) for name in frame.select_dtypes("number")}
+    numbers = frame.select_dtypes("number")
+    cells: dict[str, Array] = {str(name): numbers[name].to_numpy(dtype=float) for name in numbers}
     cells["service_interval"] = np.full(len(frame), service_interval)
     with np.errstate(all="ignore"):
         for step in _steps(unit, capped=capped):
@@ -400,13 +401,13 @@ def write_interval_workings(
     """
     unit = book.words.distance
     page = book.pages[WORKINGS_SHEET]
-    page.title(WORKINGS_SHEET, subtitle="How the sheet Intervals finds its intervals from the costs; change nothing here.")
+    page.title(WORKINGS_SHEET, subtitle="How the sheet Intervals finds its intervals; change nothing here.")
     page.paragraph(
-        "Ages up to 'As good up to' are multiples of the Weibull scale, costs are per scale. The best age is where the "
-        "cost per distance is least: each step halves the number of wrong digits or better, and the answers agree with "
-        "those of the tool to nine digits (costs above 0; a failure up to 10,000 times as dear as planned work). A best "
-        f"age whose cost is within {FLAT_TOLERANCE:.0%} of running to failure is not worth it; one is moved to the service "
-        f"before or after it where that costs no more than {FLAT_TOLERANCE:.0%} more."
+        "Ages are multiples of the Weibull scale up to where distances begin, costs are per scale. The best age is "
+        "where the cost per distance is least: each step at least halves the number of wrong digits, and the answers "
+        "agree with those of the tool to nine digits (costs above 0, a failure up to 10,000 times as dear as planned "
+        f"work). A best age whose cost is within {FLAT_TOLERANCE:.0%} of running to failure is not worth it; one is "
+        f"moved to the service before or after it where that costs no more than {FLAT_TOLERANCE:.0%} more."
     )
     page.row += 1
     columns = [

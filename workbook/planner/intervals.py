@@ -1,7 +1,5 @@
 """Sheet "Intervals": when to replace each component before it fails, and what that costs, live."""
 
-from collections.abc import Mapping
-
 import numpy as np
 import pandas as pd
 from scipy.special import gamma, gammainc
@@ -234,7 +232,7 @@ def _columns(words: Words, *, by_time: bool, capped: bool) -> list[Column]:
         Column("rate_failure", f"Cost run to failure {rate}", "money2", "live", _AT_FAILURE),
         Column("road", f"Road failures at the interval {a_year}", "decimal3", "live", _road_formula("{interval}")),
         *(_cap_columns(words) if capped else []),
-        Column("chance_dearer", "Chance that another interval would be over 3% cheaper, at the last run (%)", "percent0"),
+        Column("chance_dearer", "Chance that another one was over 3% cheaper, at the last run (%)", "percent0"),
         Column("own", f"Own interval to try ({unit})", "distance", "input"),
         Column("rate_own", f"Cost at own interval {rate}", "money2", "live", _rate_formula("{own}")),
         Column("road_own", f"Road failures at own interval {a_year}", "decimal3", "live", _own_road_formula()),
@@ -274,13 +272,13 @@ def write_intervals(book: Book) -> None:
         page.finish(footer=book.footer)
         return
     page.paragraph(
-        "Blue figures are formulas on the costs and the distance between services on the sheet Assumptions: the intervals "
-        "too, by the steps on the sheet Interval workings. The due list, the visits and the forecast keep to the intervals "
-        "of the last run, which stand behind the advice; where one has moved, run the tool again with the new costs in "
-        "fleet.toml. In the yellow column try an interval of your own: its cost stands beside it. Between 'as good from' and 'as good up to' the cost hardly "
-        "changes: choose what fits the service. Blank interval: nothing is gained by replacing before failure, "
-        "or a cost is missing; the advice says which. How sure an interval is: the chance that, if the true curve "
-        "were known, another one would save more than 3%."
+        "Blue figures are formulas on the costs and the distance between services on the sheet Assumptions: the "
+        "intervals too, by the steps on the sheet Interval workings. The due list, the visits and the forecast keep "
+        "to the intervals of the last run, which stand behind the advice; where one has moved, run the tool again with "
+        "the new costs in fleet.toml. In the yellow column try an interval of your own: its cost stands beside it. Between "
+        "'as good from' and 'as good up to' the cost hardly changes: choose what fits the service. Blank interval: "
+        "nothing is gained by replacing before failure, or a cost is missing; the advice says which. How sure an "
+        "interval is: the chance that, if the true curve were known, another one would save more than 3%."
     )
     if (frame["frailty_variance"] > 0).any():
         page.paragraph(_UNLIKE)

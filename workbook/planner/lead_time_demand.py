@@ -33,24 +33,29 @@ def spread_levels(stock: pd.DataFrame, levels: pd.DataFrame) -> pd.DataFrame:
     Returns
     -------
     pandas.DataFrame
-        `row` (of `stock`), `part_number, depot, lead_time_days, mean, start`, and columns 0, 1, ...: the chance that
-        demand is at most `start` and so many pieces. A part that nobody is expected to take has demand 0 at any lead
-        time; one whose demand by lead time is not known has no row.
+        `row` (of `stock`), `part_number, depot, lead_time_days, mean, start`, and columns `step_0, step_1, ...`: the
+        chance that demand is at most `start` and so many pieces. A part that nobody is expected to take has demand 0 at
+        any lead time; one whose demand by lead time is not known has no row.
     """
     wide = levels.sort_values([*_KEYS, "lead_time_days", "pieces"], kind="stable")
     at = [*_KEYS, "lead_time_days"]
     start = wide.groupby(at)["pieces"].transform("min")
     wide = wide.assign(start=start, step=(wide["pieces"] - start).astype(int))
-    table = wide.pivot_table(index=[*at, "mean", "start"], columns="step", values="chance").fillna(1.0).reset_index()
+    pivot = wide.pivot_table(index=[*at, "mean", "start"], columns="step", values="chance").fillna(1.0)
+    table = pivot.rename(columns=lambda step: f"step_{step}").reset_index()
     rows = stock[_KEYS].reset_index(names="row")
     found = rows.merge(table, on=_KEYS)
     idle = rows[~rows["row"].isin(found["row"]) & (stock["mean_lead_demand"] == 0.0).to_numpy()]
     zeros = [idle.assign(lead_time_days=days, mean=0.0, start=0.0) for days in (0.0, LONGEST_LEAD_TIME)]
     out = pd.concat([found, *zeros], ignore_index=True)
-    steps = [name for name in out.columns if isinstance(name, int)] or [0]
+    steps = _steps(out) or ["step_0"]
     out[steps] = out.reindex(columns=steps).astype(float).fillna(1.0)
     out = out.sort_values(["row", "lead_time_days"], kind="stable", ignore_index=True)
     return out[["row", *at, "mean", "start", *steps]]
+
+
+def _steps(table: pd.DataFrame) -> list[str]:
+    return [str(name) for name in table.columns if str(name).startswith("step_")]
 
 
 def add_reorder_points(stock: pd.DataFrame, table: pd.DataFrame, *, service_level: float) -> pd.DataFrame:
@@ -74,9 +79,10 @@ def add_reorder_points(stock: pd.DataFrame, table: pd.DataFrame, *, service_leve
     """
     names = ["lower", "weight", "level_low", "level_high", "reorder", "reached", "lead_mean"]
     out = pd.DataFrame(np.nan, index=stock.index, columns=names)
-    steps = [name for name in table.columns if isinstance(name, int)]
-    for row, mine in table.groupby("row"):
-        leads, days = mine["lead_time_days"].to_numpy(), float(stock["days"].iloc[int(row)])
+    steps = _steps(table)
+    for row in table["row"].unique().tolist():
+        mine = table[table["row"] == row]
+        leads, days = mine["lead_time_days"].to_numpy(), float(stock["days"].iloc[row])
         if not days <= leads[-1]:
             continue
         chances, starts = mine[steps].to_numpy(), mine["start"].to_numpy()
@@ -154,7 +160,7 @@ def write_lead_time_demand(
     pandas.DataFrame
         Values of the workings, from `add_reorder_points`.
     list of dict
-        By row of `stock`, the cells of `reorder`, `reached` and `lead_mean`; empty where demand by lead time is not known.
+        By row of `stock`, the cells of `reorder`, `reached` and `lead_mean`; empty where nothing is known by lead time.
     """
     page = book.pages[LEAD_SHEET]
     page.title(LEAD_SHEET, subtitle="What is taken while an order is under way; the sheet Stock follows from it.")
@@ -164,10 +170,11 @@ def write_lead_time_demand(
         page.finish(footer=book.footer)
         return pd.DataFrame(index=stock.index), [{} for _ in range(len(stock))]
     page.paragraph(
-        "Reorder point: the least number of pieces that lasts through a lead time with the service level asked for. At a "
-        "lead time listed below it is that of the tool, at any service level. Between two of them the numbers of pieces are "
-        "interpolated and rounded up, which may be a piece more or less than a run of the tool with that lead time gives; "
-        "how much lead times vary stays as in the parts table. Beyond the longest listed nothing is said: run the tool."
+        "Reorder point: the least number of pieces that lasts through a lead time with the service level asked for. At "
+        "a lead time listed below it is that of the tool, at any service level. Between two of them the numbers of "
+        "pieces are interpolated and rounded up, which may be a piece more or less than a run of the tool with that "
+        "lead time gives; how much lead times vary stays as in the parts table. Beyond the longest listed nothing is "
+        "said: run the tool."
     )
     page.row += 1
     answers = add_reorder_points(stock, table, service_level=book.inputs.service_level)
@@ -184,44 +191,47 @@ def write_lead_time_demand(
     page.sheet.freeze_panes(2, 2)
     page.finish(footer=book.footer, printed=8)
     at = {row: index for index, row in enumerate(rows)}
+    names = ("reorder", "reached", "lead_mean")
     cells = [
-        {f"worked_{name}": place.cell(name, at[row]) for name in ("reorder", "reached", "lead_mean")} if row in at else {}
+        {f"worked_{name}": place.cell(name, at[row]) for name in names} if row in at else {}
         for row in range(len(stock))
     ]
     return answers, cells
 
 
 def _write_levels(book: Book, table: pd.DataFrame) -> Place:
-    steps = [name for name in table.columns if isinstance(name, int)]
     columns = [
         Column("part_number", "Part number"),
         Column("depot", "Depot"),
         Column("lead_time_days", "Lead time (days)", "decimal1"),
         Column("mean", "Expected (pieces)", "decimal2"),
         Column("start", "Pieces of the first column", "count"),
-        *(Column(f"step_{step}", f"{step} more" if step else "At most so many", "decimal3") for step in steps),
+        *(
+            Column(step, f"{number} more" if number else "At most so many", "decimal3")
+            for number, step in enumerate(_steps(table))
+        ),
     ]
-    return book.pages[LEAD_SHEET].table(table.rename(columns={step: f"step_{step}" for step in steps}), columns)
+    return book.pages[LEAD_SHEET].table(table, columns)
 
 
 def _write_workings(
     book: Book, stock: pd.DataFrame, answers: pd.DataFrame, table: pd.DataFrame, levels: Place, rows: list[int],
     lead_cells: Sequence[str],
 ) -> Place:  # fmt: skip
-    steps = [name for name in table.columns if isinstance(name, int)]
+    steps = _steps(table)
     shown = answers.join(stock[[*_KEYS, "days"]]).loc[rows].reset_index(drop=True)
     numbers = table.groupby("row").groups
     references = []
     for row in rows:
         first, last = int(numbers[row].min()), int(numbers[row].max())
-        corner = levels.cell(f"step_{steps[-1]}", last).split("!")[1]
+        corner = levels.cell(steps[-1], last).split("!")[1]
         references.append(
             {
                 "lead_cell": lead_cells[row],
                 "leads": levels.range("lead_time_days", first=first, last=last),
                 "means": levels.range("mean", first=first, last=last),
                 "starts": levels.range("start", first=first, last=last),
-                "chances": f"{levels.cell(f'step_{steps[0]}', first)}:{corner}",
+                "chances": f"{levels.cell(steps[0], first)}:{corner}",
             }
         )
     live = _formulas(len(steps))

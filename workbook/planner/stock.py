@@ -52,9 +52,9 @@ def write_stock(book: Book, lead_times: Place) -> StockPlaces | None:
         return None
     page.paragraph(
         "Order when on hand plus on order is at or below the reorder point; order up to the level beside it, in whole "
-        "packs. The service level is the chance that stock lasts through one lead time. Shaded: order now. Blue figures "
-        "follow the service level and the lead times on the sheet Assumptions (how, stands on the sheet Lead-time "
-        "demand), and what is on hand and on order here; the next run takes those two from the stock table again."
+        "packs. The service level is the chance that stock lasts through one lead time. Shaded: order now. Blue "
+        "figures follow the service level and the lead times on the sheet Assumptions (how, stands on the sheet "
+        "Lead-time demand), and what is on hand and on order here; the next run takes those two from the stock table."
     )
     page.row += 1
     places = _write_rows(book, page, stock, lead_times)
@@ -80,7 +80,8 @@ def _columns(book: Book) -> list[Column]:
         Column("on_hand", "On hand (pieces)", "count"),
         Column("on_order", "On order (pieces)", "count"),
         Column("days", "Lead time (days)", "count", "live", '=IF(ISNUMBER({lead_cell}),{lead_cell},"")'),
-        Column("mean_lead_demand", "Expected demand in the lead time (pieces)", "decimal1", "live", "={worked_lead_mean}"),
+        Column("mean_lead_demand", "Expected demand in the lead time (pieces)", "decimal1", "live",
+               "={worked_lead_mean}"),
         Column("reorder_point", "Reorder point (pieces)", "count", "live", "={worked_reorder}"),
         Column("order_up_to", "Order up to (pieces)", "count", "live", _UP_TO),
         Column("service_level", "Service level reached (%)", "percent", "live", "={worked_reached}"),
@@ -92,7 +93,7 @@ def _columns(book: Book) -> list[Column]:
         Column("lot", "Least order: a pack or a month's demand (pieces)", "count"),
         Column("pack", "Pack (pieces)", "count"),
         Column("held_of_others", "Held of parts that serve as well (pieces)", "count"),
-    ]
+    ]  # fmt: skip
 
 
 def _number(value: float) -> str:

@@ -28,9 +28,9 @@ def write_typed_in(book: Book, places: InputPlaces) -> None:
     page.paragraph(
         "Give this workbook with --review, or write to the same name again: changed inputs, own intervals, notes and "
         "answers are kept. Where the fleet folder changed the same input meanwhile, the conflict is told here and the "
-        "figure typed stays. Due list, visits and forecast follow the fleet folder: put figures that are to last there. "
-        "Inputs that were changed when the workbook was written stand first; to gather those changed since, choose "
-        "'changed here' with the button on the column State."
+        "figure typed stays. Due list, visits and forecast follow the fleet folder: put figures that are to last "
+        "there. Inputs that were changed when the workbook was written stand first; to gather those changed since, "
+        "choose 'changed here' with the button on the column State."
     )
     page.put(page.row, 0, "Inputs changed in this workbook", role="total")
     count_row = page.row
