@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
+from wearmodel.curve_laws import LAW_COVARIANCES
 from workbook.planner.cell_text import clean_text
 from workbook.planner.formats import Formats
 from workbook.planner.inputs import COST_FIELDS, RATE_LABELS, Inputs, build_inputs
@@ -43,6 +44,7 @@ SHEETS = (
     "Functions",
     "Interval workings",
     "Lead-time demand",
+    "Curve laws",
     "Chart data",
     "Lists",
 )
@@ -139,7 +141,7 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
         *("pack", "held_of_others"),
     ),
     "lead_demand": ("part_number", "depot", "lead_time_days", "mean", "pieces", "chance"),
-    "laws": ("component", "duty", "lift", "shape", "scale", "frailty_variance"),
+    "laws": ("component", "duty", "lift", "shape", "scale", "frailty_variance", *LAW_COVARIANCES),
     "budget": ("policy", "month", "parts", "labour", "downtime", "total", "p10", "p90"),
     "budget_year": (
         "policy", "total", "p10", "p90", "saving", "saving_p10", "saving_p90", "chance_saving", "long_run_year",

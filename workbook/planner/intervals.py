@@ -275,10 +275,10 @@ def write_intervals(book: Book) -> None:
         "Blue figures are formulas on the costs and the distance between services on the sheet Assumptions: the "
         "intervals too, by the steps on the sheet Interval workings. The due list, the visits and the forecast keep "
         "to the intervals of the last run, which stand behind the advice; where one has moved, run the tool again with "
-        "the new costs in fleet.toml. In the yellow column try an interval of your own: its cost stands beside it. Between "
-        "'as good from' and 'as good up to' the cost hardly changes: choose what fits the service. Blank interval: "
-        "nothing is gained by replacing before failure, or a cost is missing; the advice says which. How sure an "
-        "interval is: the chance that, if the true curve were known, another one would save more than 3%."
+        "the new costs in fleet.toml. In the yellow column try an interval of your own: its cost stands beside it. "
+        "Between 'as good from' and 'as good up to' the cost hardly changes: choose what fits the service. Blank "
+        "interval: nothing is gained by replacing before failure, or a cost is missing; the advice says which. How "
+        "sure an interval is: the chance that, if the true curve were known, another one would save more than 3%."
     )
     if (frame["frailty_variance"] > 0).any():
         page.paragraph(_UNLIKE)

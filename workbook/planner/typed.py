@@ -10,11 +10,15 @@ import pandas as pd
 from workbook.planner.inputs import COST_FIELDS
 
 __all__ = [
+    "CHOICE_HEADING",
+    "CURVES_SHEET",
     "INPUT_HEADINGS",
     "INTERVALS_SHEET",
     "LEAD_TIME",
     "LEAD_TIME_HEADING",
     "LONGEST_LEAD_TIME",
+    "LOOK_UPS",
+    "LOOK_UP_HEADING",
     "LOST_HEADINGS",
     "NOTE_HEADING",
     "NOTE_PLACES",
@@ -30,7 +34,18 @@ __all__ = [
 
 TYPED_SHEET = "Typed in"
 INTERVALS_SHEET = "Intervals"
+CURVES_SHEET = "Life curves"
 NOTE_HEADING = "Your note"
+LOOK_UP_HEADING, CHOICE_HEADING = "Look up", "Your choice"
+#: What a curve is looked up for, by the name of the figure.
+LOOK_UPS: Mapping[str, str] = {
+    "component": "Component",
+    "duty": "Duty",
+    "lift": "Ride height above factory (mm)",
+    "age": "Age of the part",
+    "ahead": "Distance ahead",
+    "share": "Share failed",
+}
 #: First word of the keys of lead times; the part number follows.
 LEAD_TIME = "lead_time_days"
 LEAD_TIME_HEADING = "Lead time (days)"
@@ -61,6 +76,7 @@ NOTE_PLACES: Mapping[str, NotePlace] = MappingProxyType(
         "Due list": NotePlace(("Unit", "Position")),
         "Stock": NotePlace(("Part number", "Depot")),
         "To settle": NotePlace(("Key",)),
+        CURVES_SHEET: NotePlace((LOOK_UP_HEADING,), CHOICE_HEADING),
         INTERVALS_SHEET: NotePlace(("Component", "Duty", "Lift (mm)"), "Own interval to try"),
     }
 )
