@@ -9,8 +9,8 @@ from wearmodel.intake.cells.workbook_cells import OpenWorkbook, open_workbook, s
 from wearmodel.intake.tables.problem_list import MOST_LINES, ProblemGroup, problem_lines
 from wearmodel.intake.values.plain_text import plain
 from workbook.planner.typed import (
-    INPUT_HEADINGS,
     CURVES_SHEET,
+    INPUT_HEADINGS,
     INTERVALS_SHEET,
     LEAD_TIME,
     LONGEST_LEAD_TIME,

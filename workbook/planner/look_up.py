@@ -48,8 +48,8 @@ def write_look_up(book: Book) -> None:
     page.heading("Look up a curve")
     page.paragraph(
         "Choose in the yellow cells: the figures and the two charts below follow. They are of a part on a vehicle "
-        f"taken at random; low and high are {book.confidence} bands of the curve, not of the single part. Costs are those of "
-        "the sheet Assumptions. A part that is worn, noisy or loose is replaced whatever its predicted life."
+        f"taken at random; low and high are {book.confidence} bands of the curve, not of the single part. Costs are "
+        "those of the sheet Assumptions. A part that is worn, noisy or loose is replaced whatever its predicted life."
     )
     choices = _write_choices(book, page, laws)
     found = write_looked_up(
@@ -67,9 +67,20 @@ def write_look_up(book: Book) -> None:
     _write_charts(book, page, points.place)
 
 
+def _usual_row(book: Book, laws: CurveLaws) -> int:
+    """The law of the component that most parts are of, raised as most raised parts of it are."""
+    due, frame = book.table("due"), laws.frame
+    fitted = due["component"].value_counts().index
+    code = next((code for code in fitted if code in set(frame["component"])), frame["component"].iloc[0])
+    mine = frame[frame["component"] == code]
+    lifts = due.loc[(due["component"] == code) & due["lift"].isin(mine["lift"]) & (due["lift"] > 0), "lift"]
+    lift = lifts.mode().iloc[0] if len(lifts) else mine["lift"].iloc[0]
+    return int(mine.index[mine["lift"] == lift][0])
+
+
 def _defaults(book: Book, laws: CurveLaws) -> dict[str, str | float]:
     """What is looked up as long as nobody chose."""
-    first = laws.frame.iloc[0]
+    first = laws.frame.loc[_usual_row(book, laws)]
     median = float(weibull.life_at(0.5, shape=first["shape"], scale=first["scale"], variance=first["frailty_variance"]))
     step = book.inputs.service_interval
     ahead = step if step > 0 else float(f"{median / 10:.1g}")
