@@ -83,7 +83,7 @@ def test_a_record_with_most_tables_missing(fleet: str, tmp_path: Path) -> None:
     path = tmp_path / "planner.xlsx"
     write_planner(plan, path)
     book = read_book(path, values=True)
-    assert len(book.sheetnames) == 21
+    assert len(book.sheetnames) == 24
     notes = {str(row[0]) for row in book["Read first"].iter_rows(values_only=True)}
     assert all(any(note in shown for shown in notes) for note in plan.notes)
     shown = first_table(book["Mean replacements"], "Component")

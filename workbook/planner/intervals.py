@@ -196,6 +196,11 @@ _CAPPED = (
 )
 
 
+def _known(name: str) -> str:
+    """The cell of that name, blank where it is."""
+    return f'=IF(ISNUMBER({{{name}}}),{{{name}}},"")'
+
+
 def _cap_columns(words: Words) -> list[Column]:
     """Columns on the cap, shown where one is set."""
     rate = f"({words.currency} per 1000 {words.distance})"
@@ -223,9 +228,9 @@ def _columns(words: Words, *, by_time: bool, capped: bool) -> list[Column]:
         Column("duty_label", "Duty"),
         Column("lift", "Lift (mm)", "count"),
         Column("failures", "Failures in the record", "count"),
-        Column("interval", f"Recommended interval ({unit})", "distance", "live", "={worked_interval}"),
-        Column("interval_low", f"As good from ({unit})", "distance", "live", "={worked_low}"),
-        Column("interval_high", f"As good up to ({unit})", "distance", "live", "={worked_high}"),
+        Column("interval", f"Recommended interval ({unit})", "distance", "live", _known("worked_interval")),
+        Column("interval_low", f"As good from ({unit})", "distance", "live", _known("worked_low")),
+        Column("interval_high", f"As good up to ({unit})", "distance", "live", _known("worked_high")),
         *years,
         Column("saving", "Saving against run to failure (%)", "percent", "live", _SAVING),
         Column("rate", f"Cost at the interval {rate}", "money2", "live", _rate_formula("{interval}")),

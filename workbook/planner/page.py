@@ -53,13 +53,14 @@ class _Wrapped:
 
 @dataclass(frozen=True)
 class _Across:
-    """Text over several columns; `last` None: as far as the page is wide."""
+    """Text over several columns; `last` None: as far as the page is wide; `link`: the sheet it leads to."""
 
     row: int
     first: int
     last: int | None
     text: str
     role: str
+    link: str = ""
 
 
 def _number_width(number: float, *, kind: str) -> int:
@@ -120,10 +121,13 @@ class Page:
         self.row += 1
 
     def across(
-        self, row: int, column: int, text: str, *, last: int | None = None, role: str = "body"
+        self, row: int, column: int, text: str, *, last: int | None = None, role: str = "body", link: str = ""
     ) -> None:
-        """Text from a column to column `last`, or as far as the page is wide, wrapped where it must be."""
-        self._across.append(_Across(row, column, last, clean_text(text), role))
+        """Text from a column to column `last`, or as far as the page is wide, wrapped where it must be.
+
+        With `link` it leads to the sheet of that name.
+        """
+        self._across.append(_Across(row, column, last, clean_text(text), "link" if link else role, link))
 
     def put(self, row: int, column: int, value: float | str, *, kind: str = "text", role: str = "body") -> None:
         """One cell: text stays text, NaN stays blank."""
@@ -369,7 +373,10 @@ class Page:
             style = self._formats.cell("text", role=item.role, wrap=lines > 1, quoted=is_hostile(item.text))
             if last > item.first:
                 self.sheet.merge_range(item.row, item.first, item.row, last, "", style)
-            self.sheet.write_string(item.row, item.first, item.text, style)
+            if item.link:
+                self.sheet.write_url(item.row, item.first, f"internal:'{item.link}'!A1", style, item.text)
+            else:
+                self.sheet.write_string(item.row, item.first, item.text, style)
             need = max(lines * _LINE_PIXELS + 5, ROW_PIXELS)
             self._heights[item.row] = max(self._heights.get(item.row, 0), need)
         return self.width(0, page_last)

@@ -71,6 +71,11 @@ _ORDER = (
 )
 
 
+def _known(name: str) -> str:
+    """The cell of that name, blank where it is."""
+    return f'=IF(ISNUMBER({{{name}}}),{{{name}}},"")'
+
+
 def _columns(book: Book) -> list[Column]:
     money = book.words.currency
     return [
@@ -81,10 +86,10 @@ def _columns(book: Book) -> list[Column]:
         Column("on_order", "On order (pieces)", "count"),
         Column("days", "Lead time (days)", "count", "live", '=IF(ISNUMBER({lead_cell}),{lead_cell},"")'),
         Column("mean_lead_demand", "Expected demand in the lead time (pieces)", "decimal1", "live",
-               "={worked_lead_mean}"),
-        Column("reorder_point", "Reorder point (pieces)", "count", "live", "={worked_reorder}"),
+               _known("worked_lead_mean")),
+        Column("reorder_point", "Reorder point (pieces)", "count", "live", _known("worked_reorder")),
         Column("order_up_to", "Order up to (pieces)", "count", "live", _UP_TO),
-        Column("service_level", "Service level reached (%)", "percent", "live", "={worked_reached}"),
+        Column("service_level", "Service level reached (%)", "percent", "live", _known("worked_reached")),
         Column("shortage_date", "Runs short in (month)", "month"),
         Column("order_now", "Order now (pieces)", "count", "live", _ORDER),
         Column("unit_price", f"Unit price ({money})", "money2"),
