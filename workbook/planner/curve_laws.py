@@ -61,7 +61,7 @@ def _component_texts(book: Book, codes: Sequence[str]) -> dict[str, str]:
 
 
 def write_curve_laws(book: Book) -> CurveLaws | None:
-    """Write the sheet but for the law looked up.
+    """Write the sheet but for the law looked up, which `write_looked_up` adds.
 
     Parameters
     ----------
@@ -102,7 +102,6 @@ def write_curve_laws(book: Book) -> CurveLaws | None:
     page.row += 1
     lists = _write_lists(book, frame)
     page.sheet.freeze_panes(2, 1)
-    page.finish(footer=book.footer)
     return CurveLaws(frame, place, lists, row)
 
 
@@ -192,6 +191,9 @@ def write_looked_up(
     for index, (name, formula) in enumerate(formulas.items()):
         page.put(at.first_row + index, 0, _FIGURE_LABELS.get(name, name))
         page.put_formula(at.first_row + index, 1, formula.format_map(cells), cached=values[name], kind="decimal3")
+    page.widen(0, 330)
+    page.widen(1, 110)
+    page.finish(footer=book.footer)
     return LookedUp(cells, values)
 
 

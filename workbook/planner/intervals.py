@@ -327,10 +327,11 @@ def _write_rows(book: Book, page: Page, frame: pd.DataFrame) -> Place:
     shown = _with_live_values(frame, worked, book, capped=capped)
     count_row = page.row
     page.row += 1
+    page.widen([column.name for column in columns].index("advice"), 240)
     place = page.table(shown, columns, references=references, filters=3)
-    page.put(count_row, 0, "Intervals moved since the last run", role="total")
+    page.across(count_row, 0, "Intervals moved since the last run", last=2, role="total")
     page.put_formula(
-        count_row, 1, f'=COUNTIF({place.range("moved")},"moved")', kind="count", role="total",
+        count_row, 3, f'=COUNTIF({place.range("moved")},"moved")', kind="count", role="total",
         cached=float((shown["moved"] == "moved").sum()),
     )  # fmt: skip
     page.sheet.freeze_panes(place.first_row, place.columns["lift"] + 1)

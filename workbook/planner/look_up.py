@@ -18,7 +18,7 @@ __all__ = ["write_look_up"]
 
 _LABEL_EVERY = 10
 #: Points left out of the chart of costs: there the cost of replacing new parts would drown the rest.
-_DEAR_POINTS = 10
+_DEAR_POINTS = 5
 
 
 @dataclass(frozen=True)
@@ -80,7 +80,7 @@ def _usual_row(book: Book, laws: CurveLaws) -> int:
 
 def _defaults(book: Book, laws: CurveLaws) -> dict[str, str | float]:
     """What is looked up as long as nobody chose."""
-    first = laws.frame.loc[_usual_row(book, laws)]
+    first = laws.frame.loc[_usual_row(book, laws)].to_dict()
     median = float(weibull.life_at(0.5, shape=first["shape"], scale=first["scale"], variance=first["frailty_variance"]))
     step = book.inputs.service_interval
     ahead = step if step > 0 else float(f"{median / 10:.1g}")

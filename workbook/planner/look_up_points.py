@@ -21,6 +21,8 @@ Array = NDArray[np.float64]
 Cells = Mapping[str, Array]
 
 _POINTS = 61
+#: Round distances between points, as multiples of a power of ten.
+_ROUND = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
 #: Share failed at the end of the charts.
 _SHOWN = 0.95
 #: Below this variance vehicles count as alike: formulas would lose digits.
@@ -121,29 +123,35 @@ def pace_formula(variance: str, shape: str) -> str:
     )
 
 
-_RAW = (
-    "({scale}*IF({frailty_variance}>0.000001,((1-{shown})^(-{frailty_variance})-1)/{frailty_variance},-LN(1-{shown}))"
-    "^(1/{shape})/{steps})"
-)
-
-
-def _step(found: LookedUp) -> "tuple[str, float]":
-    """Round distance between points of the charts, as a formula and as it is now."""
-    raw = _RAW.format_map({**found.cells, "shown": _SHOWN, "steps": _POINTS - 1})
-    power = f"10^INT(LOG10({raw}))"
-    size = f"{raw}/{power}"
-    rounded = f"{power}*IF({size}<=1,1,IF({size}<=2,2,IF({size}<=2.5,2.5,IF({size}<=5,5,10))))"
-    formula = f'=IF(ISNUMBER({found.cells["shape"]}),{rounded},"")'
-    if not math.isfinite(found.values["shape"]):
-        return formula, math.nan
-    variance = found.values["frailty_variance"]
-    longest = weibull.life_at(
-        _SHOWN, shape=found.values["shape"], scale=found.values["scale"],
-        variance=variance if variance > LEAST_VARIANCE else 0.0,
-    )  # fmt: skip
-    now = float(longest) / (_POINTS - 1)
-    base = 10.0 ** math.floor(math.log10(now))
-    return formula, next(m for m in (1.0, 2.0, 2.5, 5.0, 10.0) if now / base <= m) * base
+def _write_step(book: Book, found: LookedUp) -> "tuple[str, float]":
+    """Round distance between points of the charts: its cell, and what stands in it."""
+    data = book.pages["Chart data"]
+    v = "{frailty_variance}"
+    gone = f"IF({v}<={LEAST_VARIANCE:.6f},-LN(1-{_SHOWN}),((1-{_SHOWN})^(-{v})-1)/{v})"
+    exact = f'=IF(ISNUMBER({{shape}}),{{scale}}*{gone}^(1/{{shape}})/{_POINTS - 1},"")'.format_map(found.cells)
+    at = Place(data.name, data.row, data.row + 1, {"step": 1})
+    size = "{0}/10^INT(LOG10({0}))".format(at.cell("step", 0))
+    rounded = f"{_ROUND[-1]:g}"
+    for multiple in reversed(_ROUND[:-1]):
+        rounded = f"IF({size}<={multiple:g},{multiple:g},{rounded})"
+    formula = '=IF(ISNUMBER({0}),10^INT(LOG10({0}))*{1},"")'.format(at.cell("step", 0), rounded)
+    needed = step = math.nan
+    if math.isfinite(found.values["shape"]):
+        variance = found.values["frailty_variance"]
+        longest = weibull.life_at(
+            _SHOWN, shape=found.values["shape"], scale=found.values["scale"],
+            variance=variance if variance > LEAST_VARIANCE else 0.0,
+        )  # fmt: skip
+        needed = float(longest) / (_POINTS - 1)
+        base = 10.0 ** math.floor(math.log10(needed))
+        step = next(multiple for multiple in _ROUND if needed / base <= multiple) * base
+    for label, live, value in (
+        ("Distance between points", exact, needed), ("The same as a round number", formula, step),
+    ):  # fmt: skip
+        data.put(data.row, 0, label)
+        data.put_formula(data.row, 1, live, cached=value, kind="distance")
+        data.row += 1
+    return at.cell("step", 1), step
 
 
 def write_curve_points(book: Book, found: LookedUp, *, age_cell: str, age: float) -> CurvePoints:
@@ -166,11 +174,7 @@ def write_curve_points(book: Book, found: LookedUp, *, age_cell: str, age: float
     """
     data = book.pages["Chart data"]
     data.heading("The curve looked up on the sheet Life curves")
-    formula, step = _step(found)
-    data.put(data.row, 0, "Distance between points")
-    data.put_formula(data.row, 1, formula, cached=step, kind="distance")
-    step_cell = Place(data.name, data.row, data.row, {"step": 1}).cell("step", 0)
-    data.row += 1
+    step_cell, step = _write_step(book, found)
     numbers = np.array([np.nan, *range(_POINTS)])
     cells: dict[str, Array] = {name: np.full(len(numbers), value) for name, value in found.values.items()}
     cells["age"] = np.where(np.isnan(numbers), age, numbers * step)

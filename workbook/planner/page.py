@@ -141,14 +141,15 @@ class Page:
             self.sheet.write_blank(row, column, None, self._formats.cell(kind, role=role))
 
     def put_formula(
-        self, row: int, column: int, formula: str, *, cached: float | str, kind: str, role: str = "live"
-    ) -> None:
+        self, row: int, column: int, formula: str, *, cached: float | str, kind: str, role: str = "live",
+        wrap: bool = False,
+    ) -> None:  # fmt: skip
         """One formula with the value it has now; NaN is cached as the empty text the formula gives."""
         if not isinstance(cached, str) and not math.isfinite(cached):
             cached = ""
         if not isinstance(cached, str):
             self.widen(column, _number_width(cached, kind=kind) + _PADDING)
-        self.sheet.write_formula(row, column, formula, self._formats.cell(kind, role=role), cached)
+        self.sheet.write_formula(row, column, formula, self._formats.cell(kind, role=role, wrap=wrap), cached)
 
     def widen(self, column: int, pixels: int) -> None:
         """Make a column at least this wide."""
@@ -287,15 +288,20 @@ class Page:
     ) -> None:
         cells = cell_values(values, kind=column.kind)
         at = place.columns[column.name]
-        self._fit_width(at, column, cells, [])
+        self._fit_width(at, column, cells, [c for c in cells if isinstance(c, str)])
+        # A text that follows inputs may become as long as the column allows.
+        wraps = column.kind == "text"
         for i, cached in enumerate(cells):
             row = place.first_row + i
             names = {n: xl_rowcol_to_cell(row, c) for n, c in place.columns.items()}
             if references is not None:
                 names.update(references[i])
             self.put_formula(
-                row, at, column.formula.format_map(names), cached=cached, kind=column.kind, role=column.role
-            )
+                row, at, column.formula.format_map(names), cached=cached, kind=column.kind, role=column.role,
+                wrap=wraps,
+            )  # fmt: skip
+            if wraps and isinstance(cached, str):
+                self._wrapped.append(_Wrapped(row, at, cached, bold=False))
 
     def _fit_width(self, at: int, column: Column, cells: Sequence[float | str], texts: list[str]) -> None:
         longest = sorted(set(texts), key=len, reverse=True)[:40]

@@ -191,7 +191,7 @@ def _add_ratio_chart(book: Book, page: Page, groups: pd.DataFrame) -> None:
         return
     size = (900, min(120 + 28 * ratios.rows, 700))
     highest = float(groups["upper"].max())
-    cut = f"; intervals are cut at {_HIGHEST_RATIO:g}, the figures stand below" if highest > _HIGHEST_RATIO else ""
+    cut = f"; what lies beyond {_HIGHEST_RATIO:g} is cut, see the figures below" if highest > _HIGHEST_RATIO else ""
     chart = ratio_chart(
         book.workbook,
         "Life of raised over factory height (1 = no difference)",
