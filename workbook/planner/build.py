@@ -138,6 +138,8 @@ def _show_only(book: Book, only: Sequence[str]) -> None:
         for name, page in book.pages.items():
             if name not in only:
                 page.sheet.hide()
+                # With a print area LibreOffice prints a hidden sheet all the same.
+                page.sheet.print_area_range = ""
 
 
 def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]], *, button: str) -> None:

@@ -194,6 +194,8 @@ def write_looked_up(
     page.widen(0, 330)
     page.widen(1, 110)
     page.finish(footer=book.footer)
+    # On paper the law looked up: the others are nothing to read.
+    page.sheet.print_area(0, 0, at.last_row, max(place.columns.values()))
     return LookedUp(cells, values)
 
 

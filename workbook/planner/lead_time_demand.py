@@ -189,7 +189,9 @@ def write_lead_time_demand(
     place = _write_workings(book, stock, answers, table, levels, rows, lead_cells)
     page.row = bottom
     page.sheet.freeze_panes(2, 2)
-    page.finish(footer=book.footer, printed=8)
+    page.finish(footer=book.footer)
+    # On paper the workings: a list of chances is nothing to read.
+    page.sheet.print_area(0, 0, place.last_row, max(place.columns.values()))
     at = {row: index for index, row in enumerate(rows)}
     names = ("reorder", "reached", "lead_mean")
     cells = [
