@@ -404,9 +404,9 @@ def write_interval_workings(
     page.title(WORKINGS_SHEET, subtitle="How the sheet Intervals finds its intervals; change nothing here.")
     page.paragraph(
         "Ages are multiples of the Weibull scale up to where distances begin, costs are per scale. The best age is "
-        "where the cost per distance is least: each step at least halves the number of wrong digits, and the answers "
-        "agree with those of the tool to nine digits (costs above 0, a failure up to 10,000 times as dear as planned "
-        f"work). A best age whose cost is within {FLAT_TOLERANCE:.0%} of running to failure is not worth it; one is "
+        "where the cost per distance is least. The steps run on until nothing moves any more: the answers agree with "
+        "those of the tool to nine digits (costs above 0, a failure up to 10,000 times as dear as planned work). "
+        f"A best age whose cost is within {FLAT_TOLERANCE:.0%} of running to failure is not worth it; one is "
         f"moved to the service before or after it where that costs no more than {FLAT_TOLERANCE:.0%} more."
     )
     page.row += 1
