@@ -281,9 +281,9 @@ def _answer_steps(unit: str, *, capped: bool) -> list[_Step]:
         _Step("cost_below", "Cost at the service before", rate_cell("below"), rate_of("below")),
         _Step("cost_above", "Cost at the service after", rate_cell("above"), rate_of("above")),
         _Step("uncapped", f"Interval{' without the cap' if capped else ''} ({unit})",
-              f"=IF(COUNT({{cost_below}},{{cost_above}})>0,"
+              f"=IF(ISNUMBER({{free}}),IF(COUNT({{cost_below}},{{cost_above}})>0,"
               f"IF(MIN({{cost_below}},{{cost_above}})<={{rate_best}}*{_DEARER:g},"
-              "IF(ISNUMBER({cost_below}),IF({cost_below}<={cost_above},{below},{above}),{above}),{free}),{free})",
+              'IF(ISNUMBER({cost_below}),IF({cost_below}<={cost_above},{below},{above}),{above}),{free}),{free}),"")',
               uncapped, "distance"),
     ]  # fmt: skip
     return steps + (_capped_answer(unit, rate_cell, rate_of) if capped else []) + _range_answer(unit, capped=capped)
@@ -317,7 +317,7 @@ def _capped_answer(
         _Step("cost_last", "Cost at that service", rate_cell("last"), rate_of("last")),
         _Step("interval", f"Interval ({unit})",
               "=IF(ISNUMBER({longest}),IF(ISNUMBER({cost_last}),IF({cost_last}<={target},{last},{longest}),{longest}),"
-              "{uncapped})", interval, "distance"),
+              'IF(ISNUMBER({uncapped}),{uncapped},""))', interval, "distance"),
     ]  # fmt: skip
 
 
