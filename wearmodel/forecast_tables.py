@@ -18,6 +18,7 @@ from wearmodel.forecast.budget import (
 from wearmodel.forecast.demand import forecast_parts, forecast_totals
 from wearmodel.forecast.fleet_changes import build_fleet_ahead
 from wearmodel.forecast.futures import POLICIES
+from wearmodel.forecast.lead_demand import build_lead_demand
 from wearmodel.forecast.leaving import FEWEST_LEAVERS
 from wearmodel.forecast.long_run import build_transition, long_run_costs
 from wearmodel.forecast.stock import plan_stock
@@ -60,6 +61,9 @@ def build_forecast_tables(
         "stock": plan_stock(
             demand, parts=parts, stock=fleet.tables["stock"], months=ahead.usage.months,
             service_level=settings.service_level, seed=seed,
+        ),
+        "lead_demand": build_lead_demand(
+            demand, parts=parts, stock=fleet.tables["stock"], days=float(ahead.usage.days.sum()), seed=seed
         ),
         "fleet_ahead": build_fleet_ahead(
             ahead.changes, windows=histories.windows, usage=ahead.usage, months=months, draws=demand.draws, seed=seed

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from wearmodel.curve_laws import build_laws
 from wearmodel.findings import build_reconciliation, build_set_aside
 from wearmodel.fleet_clocks import ClockedFleet, settle_on_clocks
 from wearmodel.fleet_model import CodedFleet, adopt_model, fit_fleet
@@ -58,6 +59,7 @@ RESULT_TABLES = (
     "moved_curves", "early_failures",
     "compare_weighted", "balance", "overlap", "dose_response", "compare_makes", "return_to_factory",
     "budget_saving", "budget_transition", "fleet_ahead",
+    "lead_demand", "laws",
 )  # fmt: skip
 
 Progress = Callable[[str], None]
@@ -151,6 +153,7 @@ def build_fit_tables(
         "clocks": clocked.clocks,
         "fits": build_fits(model),
         "curves": build_curves(model, coded.levels),
+        "laws": build_laws(model, coded.levels),
         "alternatives": build_alternatives(model, coded.coded),
         **build_ending_tables(fleet, histories, coded, model),
         **(build_check_tables(fleet, histories, coded, model) if checks else {}),

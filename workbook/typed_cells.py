@@ -9,8 +9,12 @@ from wearmodel.intake.cells.workbook_cells import OpenWorkbook, open_workbook, s
 from wearmodel.intake.tables.problem_list import MOST_LINES, ProblemGroup, problem_lines
 from wearmodel.intake.values.plain_text import plain
 from workbook.planner.typed import (
+    CURVES_SHEET,
     INPUT_HEADINGS,
     INTERVALS_SHEET,
+    LEAD_TIME,
+    LONGEST_LEAD_TIME,
+    LOOK_UPS,
     LOST_HEADINGS,
     NOTE_PLACES,
     TYPED_SHEET,
@@ -29,6 +33,16 @@ _OWN_INTERVAL = (math.nextafter(0.0, 1.0), _MOST, "a number above 0")
 _RANGES = {
     "worn_share": (0.0, 1.0, "a share from 0 to 1"),
     "price_growth": (-0.5, 1.0, "a yearly growth from -0.5 to 1"),
+    "service_level": (0.01, 0.9999, "a chance from 0.01 to 0.9999"),
+    LEAD_TIME: (0.0, LONGEST_LEAD_TIME, f"a number of days from 0 to {LONGEST_LEAD_TIME:,.0f}"),
+}
+
+#: The same of the figures a curve is looked up at.
+_LOOKED_UP = {
+    "lift": (-_MOST, _MOST, "a height in millimetres"),
+    "age": _NOT_NEGATIVE,
+    "ahead": _NOT_NEGATIVE,
+    "share": (0.001, 0.999, "a share from 0.001 to 0.999"),
 }
 
 _Rows = list[list[str]]
@@ -69,7 +83,7 @@ def read_typed(path: Path) -> TypedIn:
     for sheet, place in NOTE_PLACES.items():
         notes |= _notes(rows(sheet), sheet, place)
     inputs, problems = _inputs(own, rows("Assumptions"), label=label)
-    problems += _interval_problems(notes, label=label)
+    problems += _interval_problems(notes, label=label) + _look_up_problems(notes, label=label)
     if problems:
         raise InputError(problem_lines([ProblemGroup(tuple(problems[:MOST_LINES]), len(problems))]))
     return TypedIn(inputs, notes)
@@ -121,6 +135,16 @@ def _interval_problems(notes: Mapping[_Key, str], *, label: str) -> list[str]:
         for (sheet, keys), text in notes.items()
         if sheet == INTERVALS_SHEET and _number(text, least, most) is None
     ]
+
+
+def _look_up_problems(notes: Mapping[_Key, str], *, label: str) -> list[str]:
+    """One sentence for each figure of the look-up that no curve can be read at."""
+    found = []
+    for name, (least, most, rule) in _LOOKED_UP.items():
+        text = notes.get((CURVES_SHEET, (LOOK_UPS[name],)), "")
+        if _number(text, least, most) is None:
+            found.append(_problem(label, CURVES_SHEET, LOOK_UPS[name], NOTE_PLACES[CURVES_SHEET].heading, text, rule))
+    return found
 
 
 def _problem(label: str, sheet: str, row: str, column: str, text: str, rule: str) -> str:

@@ -10,9 +10,11 @@ import pandas as pd
 from budget_example import build_fleet_ahead, build_saving, build_transition
 from comparison_example import build_comparison_tables
 from endings_example import build_ending_tables
+from intervals_example import add_intervals, build_laws
 from questions_example import HOSTILE, build_questions
 from ride_height_example import build_ride_height_tables
 from scipy.special import gamma
+from stock_example import build_lead_demand, build_stock
 from visits_example import build_group_policies, build_visits
 
 from wearmodel.questions import build_review
@@ -64,7 +66,7 @@ class ExamplePlan:
     folder_name: str = "invented_fleet"
     as_of: pd.Timestamp = AS_OF
     settings: ExampleSettings = field(default_factory=ExampleSettings)
-    model: Any = field(default_factory=lambda: SimpleNamespace(confidence=0.9))
+    model: Any = field(default_factory=lambda: SimpleNamespace(confidence=0.9, components={}))
     notes: tuple[str, ...] = (
         "No duty_log table: months are taken as equally hard work; seasons are not shown.",
         "Only 3 failures among 44 lives of slip_spline; a curve of its own needs 5. It is left out.",
@@ -101,7 +103,7 @@ def unit_costs(costs: pd.DataFrame, *, labour_rate: float, downtime_cost: float)
         + c["failed_extra"]
     )
     average = (1 - c["worn_share"]) * road + c["worn_share"] * planned
-    return pd.DataFrame({"planned": planned, "road": road, "average": average})
+    return pd.DataFrame({"planned": planned, "road": road, "average": average, "worn": c["worn_share"]})
 
 
 def _cells() -> pd.DataFrame:
@@ -115,7 +117,7 @@ def _cells() -> pd.DataFrame:
 
 
 def build_intervals(costs: pd.DataFrame) -> pd.DataFrame:
-    """Recommended intervals on whole services; one component runs to failure."""
+    """Recommended intervals as the tool finds them at the example's costs, on one component with a cap."""
     frame = _cells()
     scale, shape = frame["scale"], frame["shape"]
     frame["failures"] = (1.2e6 / scale).round()
@@ -123,23 +125,13 @@ def build_intervals(costs: pd.DataFrame) -> pd.DataFrame:
     frame["b10_lower"], frame["b10_upper"] = frame["b10"] * 0.88, frame["b10"] * 1.14
     frame["median"] = scale * np.log(2) ** (1 / shape)
     frame["mean"] = scale * gamma(1 + 1 / shape)
-    frame["interval"] = (scale * 0.6 / 15000).round().clip(lower=1) * 15000
-    runs = frame["component"] == "cv_joint_inboard"
-    frame.loc[runs, "interval"] = np.nan
-    frame["interval_low"] = frame["interval"] - 15000 * (frame["interval"] > 15000)
-    frame["interval_high"] = frame["interval"] + 15000
-    frame["advice"] = np.where(
-        runs, "Run to failure: replacing earlier saves nothing.", "Replace at the recommended interval."
-    )
     frame["note"] = np.where(frame["lift"] == 100, "Few failures at this lift: borrows from the other lifts.", "")
     frame["cost_rate_interval"] = np.nan
     frame["cost_rate_run_to_failure"] = np.nan
     frame["yearly_running"] = 60_000.0
-    capped = frame["component"] == "u_joint"
-    frame["road_failures_cap"] = np.where(capped, 0.3, np.nan)
-    # On one duty the cap shortens an interval, on another it makes one where there was none.
-    frame["interval_uncapped"] = (frame["interval"] + 15_000).where(capped & (frame["duty"] != "site"))
-    return frame
+    rates = ExampleSettings()
+    unit = unit_costs(costs, labour_rate=rates.labour_rate, downtime_cost=rates.downtime_cost)
+    return add_intervals(frame, unit, service=rates.service_interval, caps={"u_joint": 0.25})
 
 
 def build_curves() -> pd.DataFrame:
@@ -258,26 +250,6 @@ def build_forecast(rng: np.random.Generator) -> tuple[pd.DataFrame, pd.DataFrame
     total["p50"] = np.round(total["mean"])
     total["p90"] = np.ceil(total["mean"] + 1.5 * np.sqrt(total["mean"]))
     return frame, total
-
-
-def build_stock(rng: np.random.Generator) -> pd.DataFrame:
-    """Stock of every part at every depot; one part without a price."""
-    parts = [(f"PN-{i % 6:02d}{i // 6 + 1}", list(LABELS)[i % 6], d) for i in range(25) for d in DEPOTS]
-    frame = pd.DataFrame(parts, columns=["part_number", "component", "depot"])
-    n = len(frame)
-    frame["on_hand"] = rng.integers(0, 7, n).astype(float)
-    frame["on_order"] = rng.integers(0, 3, n).astype(float)
-    frame["reorder_point"] = rng.integers(1, 4, n).astype(float)
-    frame["order_up_to"] = frame["reorder_point"] + rng.integers(1, 4, n)
-    position = frame["on_hand"] + frame["on_order"]
-    frame["order_now"] = np.where(position <= frame["reorder_point"], frame["order_up_to"] - position, 0.0)
-    frame["service_level"] = rng.uniform(0.95, 0.995, n)
-    frame["unit_price"] = rng.uniform(25, 180, n).round(2)
-    frame.loc[frame["part_number"] == "PN-005", "unit_price"] = np.nan
-    frame["lead_time_days"] = rng.integers(5, 45, n).astype(float)
-    frame["mean_lead_demand"] = rng.uniform(0.2, 2.0, n)
-    frame["shortage_date"] = rng.choice([*MONTHS, ""], n)
-    return frame
 
 
 def build_events(rng: np.random.Generator) -> pd.DataFrame:
@@ -442,9 +414,11 @@ def build_example_plan() -> ExamplePlan:
     forecast, forecast_total = build_forecast(rng)
     budget, budget_year = build_budget(events, costs)
     nonparametric, mcf = build_record_curves(rng)
+    due = build_due(rng)
+    stock = build_stock(rng, components=list(LABELS), depots=DEPOTS, months=MONTHS)
     return ExamplePlan(
         tables={
-            "due": build_due(rng),
+            "due": due,
             # Draws of its own: the other tables stay as they were.
             "visits": build_visits(
                 np.random.default_rng(77), as_of=AS_OF, depots=DEPOTS, components=list(LABELS)
@@ -452,6 +426,7 @@ def build_example_plan() -> ExamplePlan:
             "group_policies": build_group_policies(),
             "intervals": build_intervals(costs),
             "curves": build_curves(),
+            "laws": build_laws(_cells()),
             "nonparametric": nonparametric,
             "mcf": mcf,
             "compare": build_compare(),
@@ -459,7 +434,8 @@ def build_example_plan() -> ExamplePlan:
             "angles": build_angles(),
             "forecast": forecast,
             "forecast_total": forecast_total,
-            "stock": build_stock(rng),
+            "stock": stock,
+            "lead_demand": build_lead_demand(stock),
             "events": events,
             "costs": costs,
             "budget": budget,

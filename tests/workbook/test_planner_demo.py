@@ -70,6 +70,35 @@ def test_demo_live_cost_rates_are_the_plan_s_own(demo_planner: Path, demo_plan: 
     assert np.isnan(rate[~replaced]).all()
 
 
+def test_demo_live_intervals_are_the_plan_s_own(demo_planner: Path, demo_plan: Plan) -> None:
+    shown = first_table(read_book(demo_planner, values=True)["Intervals"], "Component")
+    intervals = demo_plan.tables["intervals"]
+    for header, name in (
+        ("Recommended interval (km)", "interval"),
+        ("As good from (km)", "interval_low"),
+        ("As good up to (km)", "interval_high"),
+    ):
+        live = pd.to_numeric(shown[header]).to_numpy(dtype=float)
+        assert live == pytest.approx(intervals[name].to_numpy(), rel=1e-9, nan_ok=True), header
+    assert shown["Advice"].tolist() == intervals["advice"].tolist()
+    assert shown["Moved since the last run"].isna().all()
+
+
+def test_demo_live_stock_is_the_plan_s_own(demo_planner: Path, demo_plan: Plan) -> None:
+    stock = demo_plan.tables["stock"]
+    shown = first_table(read_book(demo_planner, values=True)["Stock"], "Part number").iloc[: len(stock)]
+    for header, name in (
+        ("Lead time (days)", "lead_time_days"),
+        ("Expected demand in the lead time (pieces)", "mean_lead_demand"),
+        ("Reorder point (pieces)", "reorder_point"),
+        ("Order up to (pieces)", "order_up_to"),
+        ("Service level reached (%)", "service_level"),
+        ("Order now (pieces)", "order_now"),
+    ):
+        live = pd.to_numeric(shown[header]).to_numpy(dtype=float)
+        assert live == pytest.approx(stock[name].to_numpy(), rel=1e-12, abs=1e-12, nan_ok=True), header
+
+
 def test_demo_model_checks_are_the_plan_s_own(demo_planner: Path, demo_plan: Plan) -> None:
     shown = first_table(read_book(demo_planner, values=True)["Model checks"], "Component")
     checks = demo_plan.tables["model_checks"]
@@ -83,7 +112,7 @@ def test_a_record_with_most_tables_missing(fleet: str, tmp_path: Path) -> None:
     path = tmp_path / "planner.xlsx"
     write_planner(plan, path)
     book = read_book(path, values=True)
-    assert len(book.sheetnames) == 21
+    assert len(book.sheetnames) == 24
     notes = {str(row[0]) for row in book["Read first"].iter_rows(values_only=True)}
     assert all(any(note in shown for shown in notes) for note in plan.notes)
     shown = first_table(book["Mean replacements"], "Component")

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import pytest
+from intervals_example import add_intervals
 from planner_example import (
     MONTHS,
     POLICIES,
@@ -151,7 +152,8 @@ def test_a_changed_labour_rate_moves_everything(planner: Path, plan: ExamplePlan
 
     unit = unit_costs(build_costs(), labour_rate=95.5, downtime_cost=38.0)
     rates = rows_below(new["Intervals"], "Component")["Cost at the interval (EUR per 1000 km)"]
-    for index, row in enumerate(plan.tables["intervals"].itertuples(index=False)):
+    now = add_intervals(plan.tables["intervals"], unit, service=15000.0, caps={"u_joint": 0.25})
+    for index, row in enumerate(now.itertuples(index=False)):
         if np.isnan(row.interval):
             assert rates[index] is None or np.isnan(rates[index])
             continue
@@ -215,6 +217,8 @@ def unlike_plan(plan: ExamplePlan) -> ExamplePlan:
     codes = intervals["component"].unique()
     variances = dict(zip(codes, (0.4, 0.05, 1e-7, 0.0, np.nan, 1.5), strict=True))
     intervals["frailty_variance"] = intervals["component"].map(variances)
+    unit = unit_costs(build_costs(), labour_rate=72.0, downtime_cost=ExampleSettings().downtime_cost)
+    intervals = add_intervals(intervals, unit, service=15000.0, caps={"u_joint": 0.25})
     return replace(plan, tables={**plan.tables, "intervals": intervals})
 
 
@@ -281,6 +285,8 @@ def test_live_cost_rates_match_published_age_replacement(plan: ExamplePlan, tmp_
     table = rows_below(read_book(convert(path, to="xlsx", folder=tmp_path), values=True)["Intervals"], "Component")
     rate = table["Cost at the interval (EUR per 1000 km)"].to_numpy(dtype=float) / 1000
     failure = table["Cost run to failure (EUR per 1000 km)"].to_numpy(dtype=float) / 1000
+    found = table["Recommended interval (km)"].to_numpy(dtype=float)
+    assert found == pytest.approx([case[2] for case in AGE_REPLACEMENT], abs=2e-6)
     saving = table["Saving against run to failure (%)"].to_numpy(dtype=float)
     assert rate == pytest.approx([case[3] for case in AGE_REPLACEMENT], abs=2e-6)
     assert failure == pytest.approx([case[4] for case in AGE_REPLACEMENT], abs=2e-6)
@@ -303,7 +309,9 @@ def test_an_interval_of_ones_own_is_priced(plan: ExamplePlan, tmp_path: Path) ->
     book.save(tried)
     table = rows_below(read_book(convert(tried, to="xlsx", folder=tmp_path), values=True)["Intervals"], "Component")
     assert table["Cost at own interval (EUR per 1000 km)"][0] == pytest.approx(2.1236820, abs=5e-8)
-    assert table["Cost at the interval (EUR per 1000 km)"][0] is None
+    # The tool moves it to a service, which costs next to nothing more.
+    assert table["Recommended interval (km)"][0] == 30000.0
+    assert table["Cost at the interval (EUR per 1000 km)"][0] == pytest.approx(2.1237, abs=2e-4)
 
 
 def test_no_number_is_too_wide_for_its_cell_on_paper(planner: Path, tmp_path: Path) -> None:

@@ -1,5 +1,6 @@
 """What a person types into a planner comes back in the next one, clashes are told, and bad figures are refused."""
 
+import re
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -19,6 +20,7 @@ TYPED = [
     ("Stock", ("Part number", "Depot"), "Your note", "supplier late"),
     ("To settle", ("Key",), "Your note", "ask the shop"),
     ("Intervals", ("Component", "Duty"), "Own interval to try", 60000),
+    ("Life curves", ("Look up",), "Your choice", "Inboard CV joint"),
 ]
 
 
@@ -110,6 +112,59 @@ def test_a_figure_that_is_none_is_refused_with_its_cell(edited: Path, tmp_path: 
     path = typed_into(edited, tmp_path / "bad.xlsx", [("Assumptions", ("Rate",), "Value", value)])
     with pytest.raises(InputError, match="sheet Assumptions, row 'Labour rate', column 'Value'"):
         read_typed(path)
+
+
+@pytest.mark.parametrize(
+    ("sheet", "keys", "heading", "value", "rule"),
+    [
+        ("Assumptions", ("Part number",), "Lead time (days)", -3, "a number of days from 0 to 3,650"),
+        ("Assumptions", ("Part number",), "Lead time (days)", "two weeks", "a number of days from 0 to 3,650"),
+    ],
+)
+def test_a_lead_time_that_is_none_is_refused_with_its_cell(
+    edited: Path, tmp_path: Path, sheet: str, keys: tuple[str, ...], heading: str, value: object, rule: str
+) -> None:
+    path = typed_into(edited, tmp_path / "bad.xlsx", [(sheet, keys, heading, value)])
+    with pytest.raises(InputError, match=f"sheet {sheet}, row 'PN-001', column .+: '.+' is not {rule}"):
+        read_typed(path)
+
+
+@pytest.mark.parametrize(
+    ("row", "value", "rule"),
+    [
+        ("Age of the part", "old", "a number of 0 or more"),
+        ("Distance ahead", -1, "a number of 0 or more"),
+        ("Share failed", 10, "a share from 0.001 to 0.999"),
+        ("Ride height above factory (mm)", "high", "a height in millimetres"),
+    ],
+)
+def test_a_look_up_of_no_figure_is_refused_with_its_cell(
+    edited: Path, tmp_path: Path, row: str, value: object, rule: str
+) -> None:
+    book = open_book(edited, values=False)
+    cell = next(cells[1] for cells in book["Life curves"].iter_rows() if cells[0].value == row)
+    cell.value = value
+    book.save(tmp_path / "bad.xlsx")
+    with pytest.raises(InputError, match=f"sheet Life curves, row '{re.escape(row)}', .+ is not {rule}"):
+        read_typed(tmp_path / "bad.xlsx")
+
+
+def test_a_service_level_that_is_none_is_refused(edited: Path, tmp_path: Path) -> None:
+    book = open_book(edited, values=False)
+    sheet, cell = next(iter(book.defined_names["service_level"].destinations))
+    book[sheet][cell.replace("$", "")].value = 95
+    book.save(tmp_path / "bad.xlsx")
+    with pytest.raises(InputError, match=r"row 'Service level of the stock', .+ is not a chance from 0.01 to 0.9999"):
+        read_typed(tmp_path / "bad.xlsx")
+
+
+def test_a_choice_that_is_offered_no_more_gives_way(plan: ExamplePlan, edited: Path, tmp_path: Path) -> None:
+    laws = plan.tables["laws"]
+    fewer = laws[laws["component"] != "cv_joint_inboard"]
+    path = tmp_path / "next.xlsx"
+    write_planner(replace(plan, tables={**plan.tables, "laws": fewer}), path, typed=read_typed(edited))
+    offered = set(fewer["component"].map({c: spec.label for c, spec in plan.settings.components.items()}))
+    assert first_row(open_book(path, values=False)["Life curves"], ("Look up",), "Your choice")[1].value in offered
 
 
 @pytest.mark.parametrize("value", ["soon", 0, -60000, "60 000", "inf"])

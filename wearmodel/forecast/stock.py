@@ -10,7 +10,7 @@ from wearmodel.forecast.demand import Demand
 from wearmodel.frame_rows import frame_rows
 from wearmodel.intake.part_groups import part_groups
 
-__all__ = ["plan_stock", "stock_horizon_days"]
+__all__ = ["draw_lead_times", "held_places", "longest_lead_time", "plan_stock", "stock_horizon_days"]
 
 Array = NDArray[Any]
 _MONTH = 30.4375
@@ -37,12 +37,68 @@ def stock_horizon_days(parts: pd.DataFrame) -> float:
     return float((parts["lead_time_days"] + _LONGEST * spread).max()) + _MONTH
 
 
-def _lead_times(mean: float, spread: float, draws: int, rng: np.random.Generator) -> Array:
-    """Drawn lead times [d]: gamma with the given mean and standard deviation."""
+def longest_lead_time(mean: Any, spread: float) -> Any:
+    """Longest lead time that is drawn.
+
+    Parameters
+    ----------
+    mean : float or ndarray
+        Mean lead time [d].
+    spread : float
+        Standard deviation, NaN for none [d].
+
+    Returns
+    -------
+    float or ndarray
+        [d]
+    """
+    return mean + _LONGEST * (spread if spread > 0 else 0.0)
+
+
+def draw_lead_times(mean: float, spread: float, draws: int, rng: np.random.Generator) -> Array:
+    """Drawn lead times: gamma with the given mean and standard deviation.
+
+    Parameters
+    ----------
+    mean, spread : float
+        Mean and standard deviation, NaN or 0 for none [d].
+    draws : int
+        How many.
+    rng : numpy.random.Generator
+        Source of chance; not used where lead times do not vary.
+
+    Returns
+    -------
+    ndarray, shape (draws,)
+        [d]
+    """
     if not spread > 0 or not mean > 0:
         return np.full(draws, mean)
     shape = (mean / spread) ** 2
-    return np.minimum(rng.gamma(shape, mean / shape, size=draws), mean + _LONGEST * spread)
+    return np.minimum(rng.gamma(shape, mean / shape, size=draws), longest_lead_time(mean, spread))
+
+
+def held_places(demand: Demand, stock: pd.DataFrame) -> "tuple[Array, pd.DataFrame]":
+    """Where stock is held of each part that is needed.
+
+    Parameters
+    ----------
+    demand : Demand
+        Drawn demand.
+    stock : pandas.DataFrame
+        Clean table; where no row of it names a depot, stock is held in one place for all depots.
+
+    Returns
+    -------
+    ndarray of int, shape (n_keys,)
+        Place of each key of the demand.
+    pandas.DataFrame
+        Places: `part_number, depot, component`, sorted.
+    """
+    central = len(stock) > 0 and bool((stock["depot"] == "").all())
+    keys = demand.keys.assign(depot="all") if central else demand.keys
+    grouped = keys.groupby(["part_number", "depot"], sort=True)
+    return grouped.ngroup().to_numpy(), grouped["component"].first().reset_index()
 
 
 def _shortage_date(month_sums: Array, at_hand: float, months: tuple[str, ...]) -> str:
@@ -87,17 +143,15 @@ def plan_stock(
     -------
     pandas.DataFrame
         Columns of the table `stock`, and `component, unit_price, lead_time_days, mean_lead_demand,
-        shortage_date`. `service_level` is the chance that the reorder point delivers (cycle service:
-        no shortage in a lead time), at least what was asked, as stock comes in whole parts.
+        shortage_date, pack, held_of_others`. `service_level` is the chance that the reorder point delivers (cycle
+        service: no shortage in a lead time), at least what was asked, as stock comes in whole parts.
         `order_up_to` adds a month's mean demand, at least a pack. Demand stands under the leading number of
         interchangeable parts; before it is ordered, what is held of the others counts too.
     """
     rng = np.random.default_rng([seed, 5])
     by_number = {str(number): row for number, row in parts.set_index("part_number").iterrows()}
     central = len(stock) > 0 and bool((stock["depot"] == "").all())
-    keys = demand.keys.assign(depot="all") if central else demand.keys
-    places = keys.groupby(["part_number", "depot"], sort=True).ngroup().to_numpy()
-    place_names = keys.groupby(["part_number", "depot"], sort=True)["component"].first().reset_index()
+    places, place_names = held_places(demand, stock)
     held = _depot_of_stock(stock.assign(depot="all") if central else stock)
     held_by = {(str(r.part_number), str(r.depot)): (r.on_hand, r.on_order) for r in frame_rows(held)}
     others = _held_of_others(held, parts)
@@ -113,7 +167,7 @@ def plan_stock(
             (place.part_number, place.depot), (np.nan, np.nan) if len(stock) == 0 else (0.0, 0.0)
         )
         also = others.get((place.part_number, place.depot), 0.0)
-        lead = _lead_times(part["lead_time_days"], part["lead_time_sd_days"], demand.draws, rng)
+        lead = draw_lead_times(part["lead_time_days"], part["lead_time_sd_days"], demand.draws, rng)
         due = demand.day[mine] <= lead[demand.draw[mine]]
         during = np.bincount(demand.draw[mine][due], minlength=demand.draws)
         sums = np.zeros((len(months), demand.draws))
@@ -131,7 +185,8 @@ def plan_stock(
     ]  # fmt: skip
     names = [
         "part_number", "depot", "on_hand", "on_order", "reorder_point", "order_up_to", "order_now", "service_level",
-        "component", "unit_price", "lead_time_days", "mean_lead_demand", "shortage_date",
+        "component", "unit_price", "lead_time_days", "mean_lead_demand", "shortage_date", "pack",
+        "held_of_others",
     ]  # fmt: skip
     frame = pd.DataFrame(rows, columns=names)
     return frame.sort_values(["component", "part_number", "depot"], kind="stable", ignore_index=True)
@@ -166,5 +221,5 @@ def _stock_row(
     order_now = np.ceil(needed / pack) * pack if np.isfinite(position) else np.nan
     return (
         number, depot, on_hand, on_order, reorder, up_to, order_now, float((during <= reorder).mean()), component,
-        float(part["unit_price"]), float(part["lead_time_days"]), expected, shortage,
+        float(part["unit_price"]), float(part["lead_time_days"]), expected, shortage, float(pack), also,
     )  # fmt: skip

@@ -17,7 +17,7 @@ from wearmodel.survival.coding import duty_or_mix
 from wearmodel.survival.model import ComponentModel, LifeModel, law, life_band
 from wearmodel.survival.weibull import life_at, mean_life, mean_pace
 
-__all__ = ["ADVICE", "CAPPED", "plan_intervals"]
+__all__ = ["ADVICE", "CAPPED", "MOSTLY_FOUND", "plan_intervals"]
 
 #: Advice words of the table `intervals`.
 ADVICE = {
@@ -33,7 +33,8 @@ CAPPED = {
     "short": ", which the cap on road failures makes shorter than one service: look for another remedy",
     "unreachable": "; no interval keeps to the cap on road failures",
 }
-_MOSTLY_FOUND = 0.5
+#: Share of wear found at inspections above which a part is better renewed on condition than run to failure.
+MOSTLY_FOUND = 0.5
 _YEAR = 365.25
 _COLUMNS = [
     "component", "duty", "lift", "failures", "b10", "b10_lower", "median", "mean", "interval", "interval_low",
@@ -52,7 +53,7 @@ def _advice(model: ComponentModel, *, interval: float, worn_share: float, has_co
         return ADVICE["no_cost"]
     if math.isfinite(interval):
         return ADVICE["replace"]
-    return ADVICE["condition"] if worn_share > _MOSTLY_FOUND else ADVICE["run"]
+    return ADVICE["condition"] if worn_share > MOSTLY_FOUND else ADVICE["run"]
 
 
 def _law_columns(fleet: LifeModel, cells: pd.DataFrame) -> pd.DataFrame:

@@ -20,6 +20,7 @@ __all__ = [
     "ReplacementCost",
     "WeibullLaw",
     "law",
+    "law_covariance",
     "life_band",
     "life_ratio_band",
     "life_ratio_error",
@@ -231,6 +232,24 @@ def _row_covariance(model: ComponentModel, row: Array) -> Array:
     onto[0, : size - 1] = row
     onto[1, size - 1] = onto[2, size] = 1.0
     return onto @ whole @ onto.T
+
+
+def law_covariance(model: ComponentModel, *, duty: str = FLEET_MIX, lift: float = 0.0) -> Array:
+    """Covariance of what makes up a law.
+
+    Parameters
+    ----------
+    model : ComponentModel
+        Fitted model.
+    duty, lift
+        As in `law`.
+
+    Returns
+    -------
+    ndarray, shape (3, 3)
+        Of log scale, log shape and the log variance of the frailty [-].
+    """
+    return _row_covariance(model, design_row(model.coding, duty=duty, lift=lift))
 
 
 def log_normal_band(log_value: float, *, error: float, confidence: float) -> Band:

@@ -1,13 +1,16 @@
 """Sheet "Assumptions": the input cells every live figure hangs on, then what else the plan assumes."""
 
+from dataclasses import dataclass
+
 import pandas as pd
 
 from workbook.planner.book import Book
 from workbook.planner.columns import Column, Place
 from workbook.planner.inputs import COST_FIELDS, RATE_LABELS
 from workbook.planner.page import Page
+from workbook.planner.typed import LEAD_TIME, LEAD_TIME_HEADING, LONGEST_LEAD_TIME
 
-__all__ = ["write_assumptions"]
+__all__ = ["InputPlaces", "write_assumptions"]
 
 _NOT_NEGATIVE = {
     "validate": "decimal",
@@ -35,16 +38,47 @@ _GROWTH = {
     "error_title": "Not a yearly growth",
     "error_message": "A yearly growth between -50 % and 100 % is needed here; 0 for prices that stay as they are.",
 }
+_LEVEL = {
+    **_NOT_NEGATIVE,
+    "criteria": "between",
+    "minimum": 0.01,
+    "maximum": 0.9999,
+    "error_title": "Not a service level",
+    "error_message": "A chance between 1 % and 99.99 % is needed here: that stock lasts through a lead time.",
+}
+_DAYS = {
+    **_NOT_NEGATIVE,
+    "criteria": "between",
+    "minimum": 0,
+    "maximum": LONGEST_LEAD_TIME,
+    "error_title": "Not a lead time",
+    "error_message": f"A number of days from 0 to {LONGEST_LEAD_TIME:,.0f} is needed here.",
+}
 _MISSING_COSTS = (
     "There are no costs to edit: the plan holds no table of costs. Give [cost.COMPONENT] sections in "
     "fleet.toml and a parts table with prices, and run the tool again."
 )
 
-#: Named input cells of rates, with what may be typed into each.
-_RATES = {"labour_rate": _NOT_NEGATIVE, "downtime_cost": _NOT_NEGATIVE, "price_growth": _GROWTH}
+#: Rates: how each is shown, and what may be typed into its cell.
+_RATES = {
+    "labour_rate": ("money2", _NOT_NEGATIVE),
+    "downtime_cost": ("money2", _NOT_NEGATIVE),
+    "price_growth": ("percent", _GROWTH),
+    "service_interval": ("distance", _NOT_NEGATIVE),
+    "service_level": ("percent2", _LEVEL),
+}
 
 
-def write_assumptions(book: Book) -> tuple[Place, Place]:
+@dataclass(frozen=True)
+class InputPlaces:
+    """Where the input cells stand: rates, costs by component, lead times by part."""
+
+    rates: Place
+    costs: Place
+    lead_times: Place
+
+
+def write_assumptions(book: Book) -> InputPlaces:
     """Write the sheet and define the names of its input cells.
 
     Parameters
@@ -54,38 +88,39 @@ def write_assumptions(book: Book) -> tuple[Place, Place]:
 
     Returns
     -------
-    tuple of Place
-        Of the rates and of the costs.
+    InputPlaces
     """
     page = book.pages["Assumptions"]
     page.title(
-        "Assumptions", subtitle="Change the yellow cells: intervals, budget and overview follow at once."
+        "Assumptions", subtitle="Change the yellow cells: intervals, stock, budget and overview follow at once."
     )
     page.paragraph(
-        "The numbers of expected failures and replacements do not change here; they come from the record. "
-        "Recommended intervals belong to the costs at the time of writing: after a large change, run the tool "
-        "again with the new costs in fleet.toml."
+        "Recommended intervals and their costs follow the costs and the distance between services; reorder points and "
+        "orders follow the service level and the lead times. The numbers of expected failures and replacements do not "
+        "change here, and the due list and the visits keep to the intervals of the last run: after a large change, put "
+        "the new figures in fleet.toml and the parts table, and run the tool again."
     )
     page.row += 1
     rates = _write_rates(book, page)
     page.row += 1
-    place = _write_costs(book, page)
+    costs = _write_costs(book, page)
     page.row += 1
+    lead_times = _write_lead_times(book, page)
     _write_read_only(book, page)
     page.sheet.freeze_panes(2, 1)
     page.finish(footer=book.footer)
-    return rates, place
+    return InputPlaces(rates, costs, lead_times)
 
 
 def _write_rates(book: Book, page: Page) -> Place:
-    currency = book.words.currency
+    money, unit = book.words.currency, book.words.distance
     page.heading("Rates")
     rates = pd.DataFrame(
         {
             "name": list(RATE_LABELS.values()),
-            "value": [book.inputs.labour_rate, book.inputs.downtime_cost, book.inputs.price_growth],
-            "unit": [*[f"{currency} per hour"] * 2, "a year (%)"],
-            "source": [_source(book, key) for key in _RATES],
+            "value": [getattr(book.inputs, name) for name in RATE_LABELS],
+            "unit": [*[f"{money} per hour"] * 2, "a year (%)", unit, "chance (%)"],
+            "source": [_source(book, key) for key in RATE_LABELS],
         }
     )
     columns = [
@@ -96,11 +131,37 @@ def _write_rates(book: Book, page: Page) -> Place:
     ]
     place = page.table(rates, columns)
     at = place.columns["value"]
-    for index, (name, allowed) in enumerate(_RATES.items()):
+    for index, name in enumerate(RATE_LABELS):
+        kind, allowed = _RATES[name]
         book.workbook.define_name(name, f"={place.cell('value', index)}")
         row = place.first_row + index
+        page.put(row, at, float(rates["value"].iloc[index]), kind=kind, role="input")
         page.sheet.data_validation(row, at, row, at, allowed)
-    page.put(place.last_row, at, book.inputs.price_growth, kind="percent", role="input")
+    return place
+
+
+def _write_lead_times(book: Book, page: Page) -> Place:
+    """Lead time of each part, as the stock sheet takes it."""
+    parts = book.table("stock").drop_duplicates("part_number", ignore_index=True)
+    if parts.empty:
+        return Place(page.name, page.row, page.row - 1, {})
+    page.heading("Lead times of parts")
+    lead_times = book.inputs.lead_times
+    shown = parts.assign(
+        days=parts["part_number"].map(lead_times),
+        label=parts["component"].map(book.words.component),
+        source=["typed in" if f"{LEAD_TIME} {n}" in book.carried.values else "parts table" for n in lead_times],
+    )
+    columns = [
+        Column("part_number", "Part number"),
+        Column("days", LEAD_TIME_HEADING, "decimal1", role="input"),
+        Column("label", "Component", merge=2),
+        Column("source", "Source"),
+    ]
+    place = page.table(shown, columns)
+    at = place.columns["days"]
+    page.sheet.data_validation(place.first_row, at, place.last_row, at, _DAYS)
+    page.row += 1
     return place
 
 

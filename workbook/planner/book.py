@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
+from wearmodel.curve_laws import LAW_COVARIANCES
 from workbook.planner.cell_text import clean_text
 from workbook.planner.formats import Formats
-from workbook.planner.inputs import COST_FIELDS, Inputs, build_inputs
+from workbook.planner.inputs import COST_FIELDS, RATE_LABELS, Inputs, build_inputs
 from workbook.planner.page import Page
-from workbook.planner.typed import TYPED_SHEET, Carried, TypedIn, carry, given_inputs
+from workbook.planner.typed import LEAD_TIME, TYPED_SHEET, Carried, TypedIn, carry, given_inputs
 from workbook.planner.words import Words
 
 if TYPE_CHECKING:
@@ -41,6 +42,9 @@ SHEETS = (
     "To settle",
     TYPED_SHEET,
     "Functions",
+    "Interval workings",
+    "Lead-time demand",
+    "Curve laws",
     "Chart data",
     "Lists",
 )
@@ -134,7 +138,10 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
     "stock": (
         *("part_number", "component", "depot", "on_hand", "on_order", "reorder_point", "order_up_to"),
         *("order_now", "service_level", "unit_price", "lead_time_days", "mean_lead_demand", "shortage_date"),
+        *("pack", "held_of_others"),
     ),
+    "lead_demand": ("part_number", "depot", "lead_time_days", "mean", "pieces", "chance"),
+    "laws": ("component", "duty", "lift", "shape", "scale", "frailty_variance", *LAW_COVARIANCES),
     "budget": ("policy", "month", "parts", "labour", "downtime", "total", "p10", "p90"),
     "budget_year": (
         "policy", "total", "p10", "p90", "saving", "saving_p10", "saving_p90", "chance_saving", "long_run_year",
@@ -289,7 +296,7 @@ def _with_typed(costs: pd.DataFrame, values: Mapping[str, float]) -> pd.DataFram
     out = costs.copy()
     for key, value in values.items():
         name, _, code = key.partition(" ")
-        if code:
+        if name in COST_FIELDS:
             out.loc[out["component"] == code, name] = value
             out.loc[out["component"] == code, "source"] += ", typed in"
     return out
@@ -320,11 +327,14 @@ def build_book(
     formats = Formats(workbook)
     sheets = [name for name in SHEETS if with_functions or name != "Functions"]
     costs = _complete(plan.tables, "costs")
-    rates = {name: float(getattr(plan.settings, name)) for name in ("labour_rate", "downtime_cost", "price_growth")}
-    given = given_inputs(costs, **rates)
+    rates = {name: float(getattr(plan.settings, name)) for name in RATE_LABELS}
+    parts = _complete(plan.tables, "stock").drop_duplicates("part_number")
+    lead_times = dict(zip(parts["part_number"], parts["lead_time_days"], strict=True))
+    given = given_inputs(costs, lead_times, **rates)
     carried = carry(typed or TypedIn(), given)
     rates = {name: carried.values.get(name, value) for name, value in rates.items()}
-    inputs = build_inputs(_with_typed(costs, carried.values), **rates)
+    lead_times = {name: carried.values.get(f"{LEAD_TIME} {name}", days) for name, days in lead_times.items()}
+    inputs = build_inputs(_with_typed(costs, carried.values), **rates, lead_times=lead_times)
     pages = {name: Page(workbook.add_worksheet(name), formats) for name in sheets}
     return Book(
         workbook=workbook, plan=plan, formats=formats, words=_words(plan), inputs=inputs, pages=pages,

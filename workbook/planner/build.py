@@ -17,10 +17,13 @@ from wearmodel.output_files import whole_file
 from workbook.planner.assumptions import write_assumptions
 from workbook.planner.book import Book, build_book
 from workbook.planner.budget import write_budget
+from workbook.planner.curve_laws import LAWS_SHEET
 from workbook.planner.due_list import write_due_list
 from workbook.planner.formats import FONT_NAME, FONT_SIZE
 from workbook.planner.how_lives_end import write_how_lives_end
+from workbook.planner.interval_workings import WORKINGS_SHEET
 from workbook.planner.intervals import write_intervals
+from workbook.planner.lead_time_demand import LEAD_SHEET
 from workbook.planner.life_curves import write_life_curves
 from workbook.planner.mean_replacements import write_mean_replacements
 from workbook.planner.model_checks import write_model_checks
@@ -141,6 +144,8 @@ def _show_only(book: Book, only: Sequence[str]) -> None:
         for page in book.pages.values():
             if page.hidden:
                 page.sheet.hide()
+                # With a print area LibreOffice prints a hidden sheet all the same.
+                page.sheet.print_area_range = ""
 
 
 def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]], *, button: str) -> None:
@@ -148,12 +153,12 @@ def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]], *, button:
     data = book.pages["Chart data"]
     data.title("Chart data", subtitle="The figures behind the charts; change nothing here. Not printed.")
     data.row += 1
-    rates, costs = write_assumptions(book)
+    inputs = write_assumptions(book)
     due = write_due_list(book)
     write_visits(book)
     write_intervals(book)
     forecast = write_parts_forecast(book)
-    stock = write_stock(book)
+    stock = write_stock(book, inputs.lead_times)
     budget = write_budget(book)
     write_raised_and_factory(book)
     write_part_makes(book)
@@ -168,5 +173,16 @@ def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]], *, button:
         write_functions(book, functions, button=button)
     write_overview(book, due=due, forecast=forecast, stock=stock, budget=budget)
     write_read_first(book)
-    write_typed_in(book, rates, costs)
+    write_typed_in(book, inputs)
     data.finish(footer=book.footer, printed_rows=2)
+    for name in (WORKINGS_SHEET, LEAD_SHEET, LAWS_SHEET):
+        _explain_if_unused(book, name)
+
+
+def _explain_if_unused(book: Book, name: str) -> None:
+    """A sheet of workings whose own sheet had nothing to show says so."""
+    page = book.pages[name]
+    if page.row == 0:
+        page.title(name, subtitle="Workings of another sheet.")
+        page.paragraph("Nothing is worked out here: the sheet it belongs to has nothing to show.", role="missing")
+        page.finish(footer=book.footer)

@@ -1,8 +1,8 @@
-"""The editable costs: what they are named in formulas, and what every live figure makes of them."""
+"""The editable inputs: what they are named in formulas, and what every live figure makes of them."""
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import pandas as pd
 
@@ -13,6 +13,8 @@ RATE_LABELS = {
     "labour_rate": "Labour rate",
     "downtime_cost": "Cost of a standing vehicle",
     "price_growth": "Growth of all prices and rates in the budget",
+    "service_interval": "Distance between services",
+    "service_level": "Service level of the stock",
 }
 
 COST_FIELDS = (
@@ -28,7 +30,7 @@ COST_FIELDS = (
 
 @dataclass(frozen=True)
 class Inputs:
-    """Labour and downtime rates and the costs of each component, with their names in formulas.
+    """Rates, the costs of each component and lead times, with their names in formulas.
 
     Parameters
     ----------
@@ -36,18 +38,27 @@ class Inputs:
         [currency/h]
     price_growth : float
         Yearly growth of all costs in the budget.
+    service_interval : float
+        Distance between services; NaN where unknown [distance].
+    service_level : float
+        Wanted chance that stock lasts through a lead time.
     costs : pandas.DataFrame
         One row a component: `component`, `COST_FIELDS`, `source`, and the computed `planned_cost`,
         `road_cost` and `failed_cost` (NaN where a figure is missing).
     suffixes : mapping of str to str
         By component code, the end of its names (`part_price_u_joint`).
+    lead_times : mapping of str to float
+        By part number, in the order shown [d].
     """
 
     labour_rate: float
     downtime_cost: float
     price_growth: float
+    service_interval: float
+    service_level: float
     costs: pd.DataFrame
     suffixes: Mapping[str, str]
+    lead_times: Mapping[str, float] = field(default_factory=dict)
 
     def name(self, field: str, component: str) -> str:
         """Defined name of a cost field of a component."""
@@ -77,7 +88,14 @@ def _suffixes(components: list[str]) -> dict[str, str]:
 
 
 def build_inputs(
-    costs: pd.DataFrame, *, labour_rate: float, downtime_cost: float, price_growth: float
+    costs: pd.DataFrame,
+    *,
+    labour_rate: float,
+    downtime_cost: float,
+    price_growth: float,
+    service_interval: float,
+    service_level: float,
+    lead_times: Mapping[str, float],
 ) -> Inputs:
     """Inputs from the table of costs.
 
@@ -90,6 +108,12 @@ def build_inputs(
         [currency/h]
     price_growth : float
         Yearly growth of all costs in the budget.
+    service_interval : float
+        Distance between services; NaN where unknown [distance].
+    service_level : float
+        Wanted chance that stock lasts through a lead time.
+    lead_times : mapping of str to float
+        By part number [d].
 
     Returns
     -------
@@ -115,6 +139,9 @@ def build_inputs(
         labour_rate=labour_rate,
         downtime_cost=downtime_cost,
         price_growth=price_growth,
+        service_interval=service_interval,
+        service_level=service_level,
         costs=frame,
         suffixes=_suffixes(frame["component"].tolist()),
+        lead_times=lead_times,
     )

@@ -9,6 +9,8 @@ from wearmodel.policy.inspection_plan import DEFAULT_FIND_CHANCE, DEFAULT_LOOK_H
 from wearmodel.survival.weibull import mean_pace
 from workbook.planner.book import Book
 from workbook.planner.columns import Column, Place
+from workbook.planner.interval_advice import advice_formula, advice_now
+from workbook.planner.interval_workings import add_workings, write_interval_workings
 from workbook.planner.page import Page
 from workbook.planner.typed import INTERVALS_SHEET
 from workbook.planner.words import Words
@@ -25,6 +27,7 @@ _UNLIKE = (
     "on a vehicle taken at random; the interval, shape and scale are of a usual vehicle, and the costs are the mean "
     "of all vehicles, each renewed the sooner or later as it wears faster or slower than a usual one."
 )
+_YEAR = 365.25
 #: Below this variance the mean pace is 1 to seven digits, and its formula would lose as many.
 _LEAST_VARIANCE = 1e-6
 #: Mean over vehicles of how fast they wear, as a formula.
@@ -77,40 +80,85 @@ _PRICE = (
 _SAVING = '=IF(COUNT({rate},{rate_failure})=2,1-{rate}/{rate_failure},"")'
 
 
-def _with_live_values(frame: pd.DataFrame, book: Book) -> pd.DataFrame:
-    """Cached values of the live columns, from the same closed forms."""
+_MOVED = (
+    '=IF(ISNUMBER({interval})<>ISNUMBER({written}),"moved",'
+    'IF(ABS(N({interval})-N({written}))>0.000001*N({written}),"moved",""))'
+)
+
+
+def _with_costs(frame: pd.DataFrame, book: Book) -> pd.DataFrame:
+    """The rows with the costs of their components now, and what the cap on road failures hangs on."""
     inputs = book.inputs
+
+    def of_component(name: str) -> list[float]:
+        return [inputs.value(name, code) if inputs.has(code) else np.nan for code in frame["component"]]
+
+    variance = frame["frailty_variance"].fillna(0.0)
+    return frame.assign(
+        planned_cost=of_component("planned_cost"),
+        failed_cost=of_component("failed_cost"),
+        worn=np.nan_to_num(of_component("worn_share")),
+        frailty_variance=variance,
+        pace=mean_pace(frame["shape"].fillna(1.0), variance.where(variance > _LEAST_VARIANCE, 0.0)),
+        written=frame["interval"],
+        label=frame["component"].map(book.words.component),
+        duty_label=frame["duty"].map(book.words.duty),
+    )
+
+
+def _write_workings(
+    book: Book, frame: pd.DataFrame, references: list[dict[str, str]], *, capped: bool
+) -> "tuple[pd.DataFrame, Place]":
+    """The workings of every row on their own sheet."""
+    names = ["label", "duty_label", "lift", "shape", "scale", "yearly_running", "worn", "pace"]
+    terms = frame[names].assign(
+        planned=frame["planned_cost"], failed=frame["failed_cost"], cap=frame["road_failures_cap"]
+    )
+    worked = add_workings(
+        terms, service_interval=book.inputs.service_interval, unit=book.words.distance, capped=capped
+    )
+    return worked, write_interval_workings(book, worked, references, capped=capped)
+
+
+def _with_live_values(frame: pd.DataFrame, worked: pd.DataFrame, book: Book, *, capped: bool) -> pd.DataFrame:
+    """Cached values of the live columns, from the same closed forms."""
     out = frame.copy()
-    for name in ("planned_cost", "failed_cost"):
-        out[name] = [
-            inputs.value(name, code) if inputs.has(code) else np.nan for code in out["component"]
-        ]
-    age = out["interval"].where(np.isfinite(out["interval"]))
-    power = (age / out["scale"]) ** out["shape"]
+    out["interval"] = worked["interval" if capped else "uncapped"]
+    out["interval_low"], out["interval_high"] = worked["low"], worked["high"]
+    out["interval_years"] = out["interval"] / _yearly_distance(frame, book)
+    with_cap = out["road_failures_cap"].notna()
+    out["interval_uncapped"] = worked["uncapped"].where(with_cap)
+    apart = (out["interval"] - out["written"]).abs() > 1e-6 * out["written"]
+    out["moved"] = np.where(apart | (out["interval"].isna() != out["written"].isna()), "moved", "")
+    pace = out["pace"]
     mean = out["scale"] * gamma(1 + 1 / out["shape"])
-    survive = np.exp(-power)
-    cost = out["planned_cost"] * survive + out["failed_cost"] * (1 - survive)
-    variance = out["frailty_variance"].fillna(0.0)
-    out["frailty_variance"] = variance
-    pace = mean_pace(out["shape"].fillna(1.0), variance.where(variance > _LEAST_VARIANCE, 0.0))
-    out["rate"] = pace * 1000 * cost / (mean * gammainc(1 / out["shape"], power))
+    out["pace_by_mean"] = pace / mean
+    out["rate"] = pace * _rate(out, out["interval"])
     out["rate_failure"] = pace * 1000 * out["failed_cost"] / mean
     out["saving"] = 1 - out["rate"] / out["rate_failure"]
-    capped = out["road_failures_cap"].notna()
-    age = out["interval_uncapped"]
-    power = (age / out["scale"]) ** out["shape"]
-    cost = out["planned_cost"] * np.exp(-power) + out["failed_cost"] * (1 - np.exp(-power))
-    uncapped = pace * 1000 * cost / (mean * gammainc(1 / out["shape"], power))
-    out["rate_uncapped"] = uncapped.fillna(out["rate_failure"]).where(capped)
+    out["rate_uncapped"] = (pace * _rate(out, out["interval_uncapped"])).fillna(out["rate_failure"]).where(with_cap)
     out["cap_price"] = out["rate"].fillna(out["rate_failure"]) - out["rate_uncapped"]
-    out["pace_by_mean"] = pace / mean
     out["road"] = _road_failures(out, book, out["interval"]).where(out["interval"].notna(), _road_failures(out, book))
     out["own"] = _own_intervals(book, out)
-    own_power = (out["own"] / out["scale"]) ** out["shape"]
-    own_survive = np.exp(-own_power)
-    own_cost = out["planned_cost"] * own_survive + out["failed_cost"] * (1 - own_survive)
-    out["rate_own"] = pace * 1000 * own_cost / (mean * gammainc(1 / out["shape"], own_power))
+    out["rate_own"] = pace * _rate(out, out["own"])
+    out["advice"] = advice_now(out, worked, service_interval=book.inputs.service_interval)
     return out.assign(road_own=_road_failures(out, book, out["own"]))
+
+
+def _rate(frame: pd.DataFrame, age: "pd.Series[float]") -> "pd.Series[float]":
+    """Cost per 1000 of a usual vehicle when a part is replaced at an age or at failure."""
+    power = (age / frame["scale"]) ** frame["shape"]
+    survive = np.exp(-power)
+    cost = frame["planned_cost"] * survive + frame["failed_cost"] * (1 - survive)
+    reached = frame["scale"] * gamma(1 + 1 / frame["shape"]) * gammainc(1 / frame["shape"], power)
+    return 1000 * cost / reached
+
+
+def _yearly_distance(frame: pd.DataFrame, book: Book) -> "pd.Series[float]":
+    """Distance that stands for a year, of components that age by time; NaN for the others."""
+    models = book.plan.model.components
+    counts = [models[code].day_counts if code in models else 0.0 for code in frame["component"]]
+    return pd.Series(counts, index=frame.index, dtype=float).replace(0.0, np.nan) * _YEAR
 
 
 def _road_failures(frame: pd.DataFrame, book: Book, interval: "pd.Series[float] | None" = None) -> "pd.Series[float]":
@@ -148,41 +196,54 @@ _CAPPED = (
 )
 
 
+def _known(name: str) -> str:
+    """The cell of that name, blank where it is."""
+    return f'=IF(ISNUMBER({{{name}}}),{{{name}}},"")'
+
+
 def _cap_columns(words: Words) -> list[Column]:
     """Columns on the cap, shown where one is set."""
     rate = f"({words.currency} per 1000 {words.distance})"
     return [
         Column("road_failures_cap", "Cap on road failures (a vehicle-year)", "decimal3"),
-        Column("interval_uncapped", f"Interval without the cap ({words.distance})", "distance"),
+        Column("interval_uncapped", f"Interval without the cap ({words.distance})", "distance", "live",
+               '=IF(ISNUMBER({road_failures_cap}),{worked_uncapped},"")'),
         Column("rate_uncapped", f"Cost without the cap {rate}", "money2", "live", _UNCAPPED),
         Column("cap_price", f"Price of the cap {rate}", "money2", "live", _PRICE),
-    ]
+    ]  # fmt: skip
 
 
 def _columns(words: Words, *, by_time: bool, capped: bool) -> list[Column]:
     unit = words.distance
     rate = f"({words.currency} per 1000 {unit})"
     a_year = "(a vehicle-year)"
-    years = [Column("interval_years", "Interval of parts that age by time (years)", "decimal1")] if by_time else []
+    in_years = '=IF(AND(ISNUMBER({interval}),{yearly_distance}>0),{interval}/{yearly_distance},"")'
+    years = (
+        [Column("interval_years", "Interval of parts that age by time (years)", "decimal1", "live", in_years)]
+        if by_time
+        else []
+    )
     return [
         Column("label", "Component"),
         Column("duty_label", "Duty"),
         Column("lift", "Lift (mm)", "count"),
         Column("failures", "Failures in the record", "count"),
-        Column("interval", f"Recommended interval ({unit})", "distance"),
-        Column("interval_low", f"As good from ({unit})", "distance"),
-        Column("interval_high", f"As good up to ({unit})", "distance"),
+        Column("interval", f"Recommended interval ({unit})", "distance", "live", _known("worked_interval")),
+        Column("interval_low", f"As good from ({unit})", "distance", "live", _known("worked_low")),
+        Column("interval_high", f"As good up to ({unit})", "distance", "live", _known("worked_high")),
         *years,
         Column("saving", "Saving against run to failure (%)", "percent", "live", _SAVING),
         Column("rate", f"Cost at the interval {rate}", "money2", "live", _rate_formula("{interval}")),
         Column("rate_failure", f"Cost run to failure {rate}", "money2", "live", _AT_FAILURE),
         Column("road", f"Road failures at the interval {a_year}", "decimal3", "live", _road_formula("{interval}")),
         *(_cap_columns(words) if capped else []),
-        Column("chance_dearer", "Chance that another interval would be over 3% cheaper (%)", "percent0"),
+        Column("chance_dearer", "Chance that another one was over 3% cheaper, at the last run (%)", "percent0"),
         Column("own", f"Own interval to try ({unit})", "distance", "input"),
         Column("rate_own", f"Cost at own interval {rate}", "money2", "live", _rate_formula("{own}")),
         Column("road_own", f"Road failures at own interval {a_year}", "decimal3", "live", _own_road_formula()),
-        Column("advice", "Advice", widest=240),
+        Column("advice", "Advice", role="live", formula=advice_formula(capped=capped), widest=240),
+        Column("written", f"Interval of the last run ({unit})", "distance"),
+        Column("moved", "Moved since the last run", role="live", formula=_MOVED),
         Column("b10", f"1 in 10 failed by, B10 ({unit})", "distance"),
         Column("b10_lower", f"B10, lower bound ({unit})", "distance"),
         Column("b10_upper", f"B10, upper bound ({unit})", "distance"),
@@ -216,11 +277,13 @@ def write_intervals(book: Book) -> None:
         page.finish(footer=book.footer)
         return
     page.paragraph(
-        "Blue figures are formulas on the costs of the sheet Assumptions. In the yellow column try an interval "
-        "of your own: its cost stands beside it. Between 'as good from' and 'as good up to' the cost hardly "
-        "changes: choose what fits the service. Blank interval: nothing is gained by replacing before failure, "
-        "or a cost is missing; the advice says which. How sure an interval is: the chance that, if the true curve "
-        "were known, another one would save more than 3%."
+        "Blue figures are formulas on the costs and the distance between services on the sheet Assumptions: the "
+        "intervals too, by the steps on the sheet Interval workings. The due list, the visits and the forecast keep "
+        "to the intervals of the last run, which stand behind the advice; where one has moved, run the tool again with "
+        "the new costs in fleet.toml. In the yellow column try an interval of your own: its cost stands beside it. "
+        "Between 'as good from' and 'as good up to' the cost hardly changes: choose what fits the service. Blank "
+        "interval: nothing is gained by replacing before failure, or a cost is missing; the advice says which. How "
+        "sure an interval is: the chance that, if the true curve were known, another one would save more than 3%."
     )
     if (frame["frailty_variance"] > 0).any():
         page.paragraph(_UNLIKE)
@@ -233,30 +296,56 @@ def write_intervals(book: Book) -> None:
     page.finish(footer=book.footer, repeat=place.first_row - 1, printed=place.columns["advice"])
 
 
-def _write_rows(book: Book, page: Page, frame: pd.DataFrame) -> Place:
-    words, inputs = book.words, book.inputs
-    codes = frame["component"].tolist()
-    shown = _with_live_values(frame, book).assign(
-        label=[words.component(code) for code in codes],
-        duty_label=frame["duty"].map(words.duty),
-    )
-    references = [
+def _references(book: Book, frame: pd.DataFrame) -> list[dict[str, str]]:
+    """By row, the names of the costs of its component."""
+    inputs = book.inputs
+
+    def of(name: str, code: str, absent: str) -> str:
+        return inputs.name(name, code) if inputs.has(code) else absent
+
+    years = _yearly_distance(frame, book).fillna(0.0)
+    return [
         {
-            "planned_name": inputs.name("planned_cost", code) if inputs.has(code) else '""',
-            "failed_name": inputs.name("failed_cost", code) if inputs.has(code) else '""',
-            "worn_share_name": f"N({inputs.name('worn_share', code)})" if inputs.has(code) else "0",
+            "planned_name": of("planned_cost", code, '""'),
+            "failed_name": of("failed_cost", code, '""'),
+            "worn_share_name": f"N({of('worn_share', code, '0')})",
+            "yearly_distance": repr(float(distance)),
         }
-        for code in codes
+        for code, distance in zip(frame["component"], years, strict=True)
     ]
-    columns = _columns(
-        words,
-        by_time=bool(frame["interval_years"].notna().any()),
-        capped=bool(frame["road_failures_cap"].notna().any()),
-    )
+
+
+def _write_rows(book: Book, page: Page, frame: pd.DataFrame) -> Place:
+    frame = _with_costs(frame, book)
+    capped = bool(frame["road_failures_cap"].notna().any())
+    by_time = bool(_yearly_distance(frame, book).notna().any())
+    references = _references(book, frame)
+    worked, workings = _write_workings(book, frame, references, capped=capped)
+    for index, names in enumerate(references):
+        names.update(_worked_cells(workings, index, capped=capped))
+    columns = _columns(book.words, by_time=by_time, capped=capped)
+    shown = _with_live_values(frame, worked, book, capped=capped)
+    count_row = page.row
+    page.row += 1
+    page.widen([column.name for column in columns].index("advice"), 240)
     place = page.table(shown, columns, references=references, filters=3)
+    page.across(count_row, 0, "Intervals moved since the last run", last=2, role="total")
+    page.put_formula(
+        count_row, 3, f'=COUNTIF({place.range("moved")},"moved")', kind="count", role="total",
+        cached=float((shown["moved"] == "moved").sum()),
+    )  # fmt: skip
     page.sheet.freeze_panes(place.first_row, place.columns["lift"] + 1)
     _add_rules(book, page, place)
     return place
+
+
+def _worked_cells(workings: Place, index: int, *, capped: bool) -> dict[str, str]:
+    """Cells of a row's workings that its formulas refer to."""
+    interval = "interval" if capped else "uncapped"
+    names = {"interval": interval, "low": "low", "high": "high", "uncapped": "uncapped"}
+    if capped:
+        names |= {"road_cap": "cap", "allowed": "allowed", "cap_0": "cap_0", "scaled_mean": "mean"}
+    return {f"worked_{name}": workings.cell(at, index) for name, at in names.items()}
 
 
 def _write_looks(book: Book, page: Page) -> None:

@@ -10,7 +10,9 @@ from workbook.planner.book import Book
 from workbook.planner.charts import Band, Line, band_chart, even_grid
 from workbook.planner.columns import Column, Place
 from workbook.planner.formats import BAND_BLUE, BLUE, GREY, ORANGE
+from workbook.planner.look_up import write_look_up
 from workbook.planner.page import GALLERY_SIZE, Page
+from workbook.planner.typed import CURVES_SHEET
 
 __all__ = ["CurvePair", "curve_pair", "write_life_curves"]
 
@@ -94,13 +96,15 @@ def write_life_curves(book: Book) -> None:
     book : Book
         The workbook in the making.
     """
-    page = book.pages["Life curves"]
-    page.title("Life curves", subtitle="The share of parts still good at each age, by component.")
+    page = book.pages[CURVES_SHEET]
+    page.title(CURVES_SHEET, subtitle="The share of parts still good at each age, by component.")
     curves = book.table("curves").dropna(subset=["distance", "survival"])
     curves = curves[curves.groupby("component")["distance"].transform("max") > 0]
     if curves.empty:
         page.paragraph(_MISSING, role="missing")
     else:
+        write_look_up(book)
+        page.heading("All components")
         page.paragraph(
             f"Blue: factory height, with its {book.confidence} band. Orange: raised vehicles, dashed lines are "
             f"their {book.confidence} band. Grey dots: the record itself, all lifts and duties together, without a "

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pandas as pd
 
-from workbook.planner.book import Book
+from workbook.planner.book import SHEETS, Book
 from workbook.planner.budget import BudgetPlaces, cost_by_month_chart
 from workbook.planner.cell_text import pixel_width
 from workbook.planner.columns import Column, Place
@@ -104,7 +104,7 @@ class _Figures:
         page.widen(0, pixel_width(label) + 24)
         for column in (1, 2, 3):
             page.put(row, column, math.nan)
-        page.across(row, 4, meaning, last=_LAST)
+        page.across(row, 4, meaning, last=_LAST, link=_sheet_named(meaning))
         page.row += 1
         return row
 
@@ -131,7 +131,7 @@ class _Figures:
             )
             for column, name in enumerate(("saving", "saving_low", "saving_high"), start=1):
                 self._reference(row, column, budget, name, index, "money")
-            row = self._line("Saving of planned replacement (%)", "Share of the cost of run to failure.")
+            row = self._line("Saving of planned replacement (%)", "Share of the cost of run to failure; see Budget.")
             self._reference(row, 1, budget, "saving_share", index, "percent")
             chance = float(budget.totals["chance_saving"].iloc[index])
             if math.isfinite(chance):
@@ -225,6 +225,11 @@ _POLICY_MEANING = {
 }
 
 
+def _sheet_named(text: str) -> str:
+    """The sheet that a text tells to see; empty for none."""
+    return next((sheet for sheet in SHEETS if f"see {sheet}" in text), "")
+
+
 def _write_charts(
     book: Book, page: Page, row: int, forecast: ForecastPlaces | None, budget: BudgetPlaces | None
 ) -> None:
@@ -273,7 +278,8 @@ def _write_ratios(book: Book, page: Page) -> None:
     page.heading("Life of raised over factory height (1 = no difference)", column=_RIGHT, last=_LAST)
     compare = widest_groups(book.table("compare"))
     if compare.empty:
-        page.across(page.row, _RIGHT, "No raised vehicles to compare; see Raised and factory.", last=_LAST)
+        why = "No raised vehicles to compare; see Raised and factory."
+        page.across(page.row, _RIGHT, why, last=_LAST, link=_sheet_named(why))
         page.row += 1
         return
     label = compare["component"].map(book.words.component)

@@ -53,13 +53,14 @@ class _Wrapped:
 
 @dataclass(frozen=True)
 class _Across:
-    """Text over several columns; `last` None: as far as the page is wide."""
+    """Text over several columns; `last` None: as far as the page is wide; `link`: the sheet it leads to."""
 
     row: int
     first: int
     last: int | None
     text: str
     role: str
+    link: str = ""
 
 
 def _number_width(number: float, *, kind: str) -> int:
@@ -124,10 +125,13 @@ class Page:
         self.row += 1
 
     def across(
-        self, row: int, column: int, text: str, *, last: int | None = None, role: str = "body"
+        self, row: int, column: int, text: str, *, last: int | None = None, role: str = "body", link: str = ""
     ) -> None:
-        """Text from a column to column `last`, or as far as the page is wide, wrapped where it must be."""
-        self._across.append(_Across(row, column, last, clean_text(text), role))
+        """Text from a column to column `last`, or as far as the page is wide, wrapped where it must be.
+
+        With `link` it leads to the sheet of that name.
+        """
+        self._across.append(_Across(row, column, last, clean_text(text), "link" if link else role, link))
 
     def put(self, row: int, column: int, value: float | str, *, kind: str = "text", role: str = "body") -> None:
         """One cell: text stays text, NaN stays blank."""
@@ -141,14 +145,15 @@ class Page:
             self.sheet.write_blank(row, column, None, self._formats.cell(kind, role=role))
 
     def put_formula(
-        self, row: int, column: int, formula: str, *, cached: float | str, kind: str, role: str = "live"
-    ) -> None:
+        self, row: int, column: int, formula: str, *, cached: float | str, kind: str, role: str = "live",
+        wrap: bool = False,
+    ) -> None:  # fmt: skip
         """One formula with the value it has now; NaN is cached as the empty text the formula gives."""
         if not isinstance(cached, str) and not math.isfinite(cached):
             cached = ""
         if not isinstance(cached, str):
             self.widen(column, _number_width(cached, kind=kind) + _PADDING)
-        self.sheet.write_formula(row, column, formula, self._formats.cell(kind, role=role), cached)
+        self.sheet.write_formula(row, column, formula, self._formats.cell(kind, role=role, wrap=wrap), cached)
 
     def widen(self, column: int, pixels: int) -> None:
         """Make a column at least this wide."""
@@ -292,15 +297,20 @@ class Page:
     ) -> None:
         cells = cell_values(values, kind=column.kind)
         at = place.columns[column.name]
-        self._fit_width(at, column, cells, [])
+        self._fit_width(at, column, cells, [c for c in cells if isinstance(c, str)])
+        # A text that follows inputs may become as long as the column allows.
+        wraps = column.kind == "text"
         for i, cached in enumerate(cells):
             row = place.first_row + i
             names = {n: xl_rowcol_to_cell(row, c) for n, c in place.columns.items()}
             if references is not None:
                 names.update(references[i])
             self.put_formula(
-                row, at, column.formula.format_map(names), cached=cached, kind=column.kind, role=column.role
-            )
+                row, at, column.formula.format_map(names), cached=cached, kind=column.kind, role=column.role,
+                wrap=wraps,
+            )  # fmt: skip
+            if wraps and isinstance(cached, str):
+                self._wrapped.append(_Wrapped(row, at, cached, bold=False))
 
     def _fit_width(self, at: int, column: Column, cells: Sequence[float | str], texts: list[str]) -> None:
         longest = sorted(set(texts), key=len, reverse=True)[:40]
@@ -392,7 +402,10 @@ class Page:
             style = self._formats.cell("text", role=item.role, wrap=lines > 1, quoted=is_hostile(item.text))
             if last > item.first:
                 self.sheet.merge_range(item.row, item.first, item.row, last, "", style)
-            self.sheet.write_string(item.row, item.first, item.text, style)
+            if item.link:
+                self.sheet.write_url(item.row, item.first, f"internal:'{item.link}'!A1", style, item.text)
+            else:
+                self.sheet.write_string(item.row, item.first, item.text, style)
             need = max(lines * _LINE_PIXELS + 5, ROW_PIXELS)
             self._heights[item.row] = max(self._heights.get(item.row, 0), need)
         return self.width(0, page_last)

@@ -191,6 +191,7 @@ def _add_ratio_chart(book: Book, page: Page, groups: pd.DataFrame) -> None:
         return
     size = (900, min(120 + 28 * ratios.rows, 700))
     highest = float(groups["upper"].max())
+    cut = f"; what lies beyond {_HIGHEST_RATIO:g} is cut, see the figures below" if highest > _HIGHEST_RATIO else ""
     chart = ratio_chart(
         book.workbook,
         "Life of raised over factory height (1 = no difference)",
@@ -199,7 +200,7 @@ def _add_ratio_chart(book: Book, page: Page, groups: pd.DataFrame) -> None:
         below=ratios.series("below"),
         above=ratios.series("above"),
         colour=ORANGE,
-        value_name=f"life ratio with {book.confidence} interval",
+        value_name=f"life ratio with {book.confidence} interval{cut}",
         value_max=min(max(math.ceil(highest * 5) / 5, 1.2), _HIGHEST_RATIO),
         size=size,
     )

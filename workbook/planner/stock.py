@@ -2,10 +2,12 @@
 
 from dataclasses import dataclass
 
+import numpy as np
 import pandas as pd
 
 from workbook.planner.book import Book
 from workbook.planner.columns import Column, Place
+from workbook.planner.lead_time_demand import write_lead_time_demand
 from workbook.planner.page import Page
 from workbook.planner.typed import NOTE_HEADING
 
@@ -26,13 +28,15 @@ class StockPlaces:
     value: float
 
 
-def write_stock(book: Book) -> StockPlaces | None:
+def write_stock(book: Book, lead_times: Place) -> StockPlaces | None:
     """Write the sheet.
 
     Parameters
     ----------
     book : Book
         The workbook in the making.
+    lead_times : Place
+        Input cells of the lead times, one a part number.
 
     Returns
     -------
@@ -47,15 +51,29 @@ def write_stock(book: Book) -> StockPlaces | None:
         page.finish(footer=book.footer)
         return None
     page.paragraph(
-        "Order when on hand plus on order is at or below the reorder point; order up to the level beside it. "
-        "The service level is the chance that stock lasts through one lead time. Shaded: order now. The value "
-        "follows when an order or a price is changed here."
+        "Order when on hand plus on order is at or below the reorder point; order up to the level beside it, in whole "
+        "packs. The service level is the chance that stock lasts through one lead time. Shaded: order now. Blue "
+        "figures follow the service level and the lead times on the sheet Assumptions (how, stands on the sheet "
+        "Lead-time demand), and what is on hand and on order here; the next run takes those two from the stock table."
     )
     page.row += 1
-    places = _write_rows(book, page, stock)
+    places = _write_rows(book, page, stock, lead_times)
     page.sheet.freeze_panes(places.table.first_row, 3)
     page.finish(footer=book.footer, repeat=places.table.first_row - 1)
     return places
+
+
+_UP_TO = '=IF(ISNUMBER({reorder_point}),{reorder_point}+{lot},"")'
+_POSITION = "({on_hand}+{on_order}+{held_of_others})"
+_ORDER = (
+    "=IF(COUNT({on_hand},{on_order},{reorder_point})=3,"
+    f"IF(AND({{lot}}>0,{_POSITION}<={{reorder_point}}),-INT(-({{order_up_to}}-{_POSITION})/{{pack}})*{{pack}},0),\"\")"
+)
+
+
+def _known(name: str) -> str:
+    """The cell of that name, blank where it is."""
+    return f'=IF(ISNUMBER({{{name}}}),{{{name}}},"")'
 
 
 def _columns(book: Book) -> list[Column]:
@@ -66,28 +84,65 @@ def _columns(book: Book) -> list[Column]:
         Column("depot", "Depot"),
         Column("on_hand", "On hand (pieces)", "count"),
         Column("on_order", "On order (pieces)", "count"),
-        Column("lead_time_days", "Lead time (days)", "count"),
-        Column("mean_lead_demand", "Expected demand in the lead time (pieces)", "decimal1"),
-        Column("reorder_point", "Reorder point (pieces)", "count"),
-        Column("order_up_to", "Order up to (pieces)", "count"),
-        Column("service_level", "Service level reached (%)", "percent"),
+        Column("days", "Lead time (days)", "count", "live", '=IF(ISNUMBER({lead_cell}),{lead_cell},"")'),
+        Column("mean_lead_demand", "Expected demand in the lead time (pieces)", "decimal1", "live",
+               _known("worked_lead_mean")),
+        Column("reorder_point", "Reorder point (pieces)", "count", "live", _known("worked_reorder")),
+        Column("order_up_to", "Order up to (pieces)", "count", "live", _UP_TO),
+        Column("service_level", "Service level reached (%)", "percent", "live", _known("worked_reached")),
         Column("shortage_date", "Runs short in (month)", "month"),
-        Column("order_now", "Order now (pieces)", "count"),
+        Column("order_now", "Order now (pieces)", "count", "live", _ORDER),
         Column("unit_price", f"Unit price ({money})", "money2"),
         Column("order_value", f"Value of the order ({money})", "money2", "live", "=N({order_now})*N({unit_price})"),
         Column("own_note", NOTE_HEADING, role="input", widest=300),
-    ]
+        Column("lot", "Least order: a pack or a month's demand (pieces)", "count"),
+        Column("pack", "Pack (pieces)", "count"),
+        Column("held_of_others", "Held of parts that serve as well (pieces)", "count"),
+    ]  # fmt: skip
 
 
-def _write_rows(book: Book, page: Page, stock: pd.DataFrame) -> StockPlaces:
-    pieces = stock["order_now"].fillna(0.0)
-    price = stock["unit_price"].fillna(0.0)
+def _number(value: float) -> str:
+    """A figure as written, where nothing live stands for it."""
+    return repr(float(value)) if np.isfinite(value) else '""'
+
+
+def _live_rows(book: Book, stock: pd.DataFrame, lead_times: Place) -> "tuple[pd.DataFrame, list[dict[str, str]]]":
+    """The rows with what lead times and service level make of them now, and what their formulas refer to."""
+    at = {number: index for index, number in enumerate(book.inputs.lead_times)}
+    cells = [lead_times.cell("days", at[number]) for number in stock["part_number"]]
     shown = stock.assign(
-        label=stock["component"].map(book.words.component), order_value=pieces * price
+        days=stock["part_number"].map(book.inputs.lead_times),
+        lot=stock["order_up_to"] - stock["reorder_point"],
+        pack=stock["pack"].where(stock["pack"] > 0, 1.0),
+        held_of_others=stock["held_of_others"].fillna(0.0),
     )
+    answers, worked = write_lead_time_demand(book, shown, cells)
+    names = {"reorder": "reorder_point", "reached": "service_level", "lead_mean": "mean_lead_demand"}
+    references = []
+    for index, found in enumerate(worked):
+        written = {f"worked_{name}": _number(shown[own].iloc[index]) for name, own in names.items()}
+        references.append(written | found | {"lead_cell": cells[index]})
+    live = np.array([bool(found) for found in worked])
+    for name, own in names.items():
+        if live.any():
+            shown[own] = answers[name].where(live, shown[own])
+    shown["order_up_to"] = shown["reorder_point"] + shown["lot"]
+    position = shown["on_hand"] + shown["on_order"] + shown["held_of_others"]
+    orders = (shown["lot"] > 0) & (position <= shown["reorder_point"])
+    needed = np.ceil((shown["order_up_to"] - position) / shown["pack"]) * shown["pack"]
+    shown["order_now"] = needed.where(orders, 0.0).where(position.notna() & shown["reorder_point"].notna())
+    return shown, references
+
+
+def _write_rows(book: Book, page: Page, stock: pd.DataFrame, lead_times: Place) -> StockPlaces:
+    shown, references = _live_rows(book, stock, lead_times)
+    pieces = shown["order_now"].fillna(0.0)
+    price = stock["unit_price"].fillna(0.0)
+    shown = shown.assign(label=stock["component"].map(book.words.component), order_value=pieces * price)
     shown["own_note"] = book.carried.beside("Stock", zip(stock["part_number"], stock["depot"], strict=True))
-    page.widen(len(_columns(book)) - 1, 180)
-    place = page.table(shown, _columns(book), filters=3)
+    columns = _columns(book)
+    page.widen([column.name for column in columns].index("own_note"), 180)
+    place = page.table(shown, columns, references=references, filters=3)
     value = float((pieces * price).sum())
     sums = {"order_now": ("count", float(pieces.sum())), "order_value": ("money2", value)}
     page.total_row(place, label="To order now", sums=sums)

@@ -10,8 +10,15 @@ import pandas as pd
 from workbook.planner.inputs import COST_FIELDS
 
 __all__ = [
+    "CHOICE_HEADING",
+    "CURVES_SHEET",
     "INPUT_HEADINGS",
     "INTERVALS_SHEET",
+    "LEAD_TIME",
+    "LEAD_TIME_HEADING",
+    "LONGEST_LEAD_TIME",
+    "LOOK_UPS",
+    "LOOK_UP_HEADING",
     "LOST_HEADINGS",
     "NOTE_HEADING",
     "NOTE_PLACES",
@@ -27,7 +34,22 @@ __all__ = [
 
 TYPED_SHEET = "Typed in"
 INTERVALS_SHEET = "Intervals"
+CURVES_SHEET = "Life curves"
 NOTE_HEADING = "Your note"
+LOOK_UP_HEADING, CHOICE_HEADING = "Look up", "Your choice"
+#: What a curve is looked up for, by the name of the figure.
+LOOK_UPS: Mapping[str, str] = {
+    "component": "Component",
+    "duty": "Duty",
+    "lift": "Ride height above factory (mm)",
+    "age": "Age of the part",
+    "ahead": "Distance ahead",
+    "share": "Share failed",
+}
+#: First word of the keys of lead times; the part number follows.
+LEAD_TIME = "lead_time_days"
+LEAD_TIME_HEADING = "Lead time (days)"
+LONGEST_LEAD_TIME = 3650.0
 INPUT_HEADINGS: Mapping[str, str] = {
     "key": "Input",
     "row": "Row on Assumptions",
@@ -54,6 +76,7 @@ NOTE_PLACES: Mapping[str, NotePlace] = MappingProxyType(
         "Due list": NotePlace(("Unit", "Position")),
         "Stock": NotePlace(("Part number", "Depot")),
         "To settle": NotePlace(("Key",)),
+        CURVES_SHEET: NotePlace((LOOK_UP_HEADING,), CHOICE_HEADING),
         INTERVALS_SHEET: NotePlace(("Component", "Duty", "Lift (mm)"), "Own interval to try"),
     }
 )
@@ -140,15 +163,17 @@ def _same(first: float, second: float) -> bool:
     return (math.isnan(first) and math.isnan(second)) or math.isclose(first, second, rel_tol=1e-9, abs_tol=1e-12)
 
 
-def given_inputs(costs: pd.DataFrame, **rates: float) -> dict[str, float]:
+def given_inputs(costs: pd.DataFrame, lead_times: Mapping[str, float], **rates: float) -> dict[str, float]:
     """Input cells as the fleet folder gives them.
 
     Parameters
     ----------
     costs : pandas.DataFrame
         `component` and `COST_FIELDS`.
+    lead_times : mapping of str to float
+        By part number [d].
     **rates : float
-        `labour_rate`, `downtime_cost` [currency/h], `price_growth` [1/year].
+        By name of their cell: `labour_rate`, `downtime_cost` [currency/h], `price_growth` [1/year] and so on.
 
     Returns
     -------
@@ -160,7 +185,7 @@ def given_inputs(costs: pd.DataFrame, **rates: float) -> dict[str, float]:
         for name in COST_FIELDS:
             value = float(costs[name].iloc[index])
             given.setdefault(f"{name} {code}", 0.0 if name == "worn_share" and math.isnan(value) else value)
-    return given
+    return given | {f"{LEAD_TIME} {number}": days for number, days in lead_times.items()}
 
 
 def carry(typed: TypedIn, given: Mapping[str, float]) -> Carried:
