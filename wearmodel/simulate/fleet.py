@@ -74,6 +74,7 @@ def simulate_fleet(
     dirt: bool = True,
     frailty_variance: float = 0.0,
     laws: Mapping[str, ComponentLaw] = LAWS,
+    bought_together: float = 0.0,
 ) -> SimulatedFleet:
     """Simulate an invented fleet event by event, and the record its shop keeps.
 
@@ -93,6 +94,9 @@ def simulate_fleet(
         Variance of a gamma factor on all wear hazards of a vehicle; 0 (the default) for none.
     laws : mapping of str to ComponentLaw, optional
         The true laws. Default: those of the scenario.
+    bought_together : float, optional
+        Share of the vehicles that joined new within one year, five to four years before the end of the record, so
+        that demand comes in a wave; 0 (the default) for a fleet bought over the years.
 
     Returns
     -------
@@ -117,7 +121,9 @@ def simulate_fleet(
     >>> len(fleet.tables["vehicles"])
     3
     """
-    _check_numbers(vehicles=vehicles, years=years, frailty_variance=frailty_variance)
+    _check_numbers(
+        vehicles=vehicles, years=years, frailty_variance=frailty_variance, bought_together=bought_together
+    )
     as_of_day = _day(as_of)
     records_day = _day(as_of, years_back=years) + 1
     last_day = _day(as_of, years_back=-1)
@@ -129,6 +135,7 @@ def simulate_fleet(
         last_day=last_day,
         frailty_variance=frailty_variance,
         laws=laws,
+        bought_together=bought_together,
     )
     usage = build_usage(run.units, clocks=run.clocks, month_starts=run.months.starts, as_of_day=as_of_day)
     tables = _build_tables(rng, run, usage=usage, as_of_day=as_of_day)
@@ -152,7 +159,7 @@ def simulate_fleet(
     return SimulatedFleet(tables, settings, truth, run.lives, run.looks, usage)
 
 
-def _check_numbers(*, vehicles: int, years: int, frailty_variance: float) -> None:
+def _check_numbers(*, vehicles: int, years: int, frailty_variance: float, bought_together: float) -> None:
     """Refuse numbers outside their range."""
     if vehicles < 1:
         raise ValueError(f"vehicles must be 1 or more, not {vehicles}")
@@ -160,6 +167,8 @@ def _check_numbers(*, vehicles: int, years: int, frailty_variance: float) -> Non
         raise ValueError(f"years must be 1 to 40, not {years}")
     if not frailty_variance >= 0.0:
         raise ValueError(f"frailty_variance must be 0 or more, not {frailty_variance}")
+    if not 0.0 <= bought_together <= 1.0:
+        raise ValueError(f"bought_together must be 0 to 1, not {bought_together}")
 
 
 def _run_truth(

@@ -50,6 +50,7 @@ def run_fleet(
     last_day: int,
     frailty_variance: float,
     laws: Mapping[str, ComponentLaw],
+    bought_together: float = 0.0,
 ) -> FleetRun:
     """Draw the vehicles and run each from new to its last day.
 
@@ -65,6 +66,8 @@ def run_fleet(
         Variance of the vehicles' gamma frailty; 0 for none.
     laws : mapping of str to ComponentLaw
         The true laws.
+    bought_together : float
+        Share of the vehicles that joined new within one year.
 
     Returns
     -------
@@ -77,6 +80,7 @@ def run_fleet(
         records_day=records_day,
         as_of_day=as_of_day,
         frailty_variance=frailty_variance,
+        bought_together=bought_together,
     )
     months = draw_months(rng, first_day=min(unit.built_day for unit in units), last_day=last_day)
     known: dict[tuple[str, str], tuple[Place, ...]] = {}
