@@ -1,8 +1,9 @@
 """Forecasts of the last year of invented fleets, from what was known a year before, against what then came.
 
 Run `python tests/recovery/forecast_study.py --fleets 14` from the project's folder. Each fleet is simulated, written to
-disk and taken through intake, histories, fits and forecast as `wearmodel backtest` takes any fleet. Two regimes: *steady*,
-vehicles bought over the years, and *ageing*, most of them bought within one year, so that parts wear out in a wave.
+disk and taken through intake, histories, fits and forecast as `wearmodel backtest` takes any fleet. Two regimes:
+*steady*, vehicles bought over the years, and *ageing*, most of them bought within one year, so that parts wear out in a
+wave.
 Losses are means over the cells of all fleets, as a ratio to that of the best of five rules that know the past alone.
 """
 

@@ -1,6 +1,6 @@
 """All components' futures under each policy, with the same parameter and usage draws."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
@@ -8,9 +8,11 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from wearmodel.forecast.fleet_changes import FleetChanges, parts_of_new
+from wearmodel.forecast.companion_times import Renewed, drawn_companions
+from wearmodel.forecast.fleet_changes import FleetChanges, NewParts, parts_of_new
+from wearmodel.forecast.other_renewals import Companions, RatesByAge
 from wearmodel.forecast.planned_ages import PlannedAges
-from wearmodel.forecast.renewal_paths import Events, Looks, OtherRates, simulate_paths
+from wearmodel.forecast.renewal_paths import CompanionTimes, Events, Looks, OtherRates, simulate_paths
 from wearmodel.forecast.usage import Usage
 from wearmodel.policy.fitted import FittedParts, age_points
 from wearmodel.survival.age_distribution import AgePoints
@@ -121,6 +123,8 @@ def simulate_futures(
     usage: Usage,
     changes: FleetChanges,
     rates: Mapping[str, OtherRates],
+    by_age: Mapping[str, RatesByAge],
+    companions: Companions,
     plans: Mapping[str, Mapping[str, PlannedAges]],
     worn_shares: Mapping[str, float],
     policies: Sequence[str],
@@ -142,7 +146,11 @@ def simulate_futures(
     changes : FleetChanges
         Vehicles that leave and join.
     rates : mapping of str to OtherRates
-        Renewals that are not wear.
+        Renewals that are not wear, on average over the record.
+    by_age : mapping of str to RatesByAge
+        How often those come that no other part brings.
+    companions : Companions
+        What the renewal of one part brings others.
     plans : mapping of str to mapping of str to PlannedAges
         Planned replacement ages, by policy and component code; a component without an entry runs to failure.
     worn_shares : mapping of str to float
@@ -158,10 +166,15 @@ def simulate_futures(
     -------
     dict of str to Futures
         Events by policy and component. Nothing happens to a vehicle from the day it leaves, nor before it joins.
+
+    Notes
+    -----
+    Parts that are renewed because another was follow that other's drawn renewals. What brings each other in turn is
+    drawn twice, first with companions at the record's mean rate.
     """
     normal = np.random.default_rng([seed, 1]).standard_normal(draws)
-    leave = changes.drawn_days(draws=draws, seed=seed)
-    events: dict[str, dict[str, Events]] = {policy: {} for policy in policies}
+    leave, later = changes.drawn_days(draws=draws, seed=seed)
+    now, late = _Fleet(usage, leave, {}), None if changes.new is None else _Fleet(changes.new.usage, later, {})
     places = {}
     for index, (code, parts) in enumerate(fitted.items()):
         own = model.components[code]
@@ -169,63 +182,125 @@ def simulate_futures(
             continue
         drawn = parameter_draws(own, draws=draws, rng=np.random.default_rng([seed, 2, index]))
         values = _centred_draws(own, parts, points[code], usage.on_clock(own.day_counts), drawn)
-        made = None if changes.new is None else parts_of_new(parts, changes.new, model=own)
+        law = _Law(own, values, normal, worn_shares.get(code, 0.0), model.service_interval)
+        now.members[code] = _Member(law, parts, points[code], (seed, 3, index))
         places[code] = parts.frame[["vehicle_class", "depot"]]
+        made = None if changes.new is None else parts_of_new(parts, changes.new, model=own)
         # There may be a component that none of the vehicles that join has.
-        if made is not None and len(made.like):
+        if late is not None and made is not None and len(made.like):
             places[code] = pd.concat([places[code], made.parts.frame[["vehicle_class", "depot"]]], ignore_index=True)
-        for policy in policies:
-            rate = rates[code] if policy == "present_practice" else replace(rates[code], planned=0.0)
-            run = _Run(own, values, normal, rate, worn_shares.get(code, 0.0), model.service_interval)
-            plan = plans.get(policy, {}).get(code)
-            happened = run.events(
-                parts, points[code], usage, plan=plan, leave=leave[0], rng=np.random.default_rng([seed, 3, index])
-            )
-            if made is not None and changes.new is not None and len(made.like):
-                late = run.events(
-                    made.parts,
-                    age_points(made.parts, np.array(own.values), other_rate=rate.total),
-                    changes.new.usage,
-                    plan=None if plan is None else plan.of_new(made, parts, shape=float(np.exp(own.values[-1]))),
-                    leave=leave[1],
-                    rng=np.random.default_rng([seed, 8, index]),
-                )
-                happened = _joined(happened, late, len(parts.frame))
-            events[policy][code] = happened
-    return {policy: Futures(events[policy], draws, places) for policy in policies}
+            ages = age_points(made.parts, np.array(own.values), other_rate=rates[code].total)
+            late.members[code] = _Member(law, made.parts, ages, (seed, 8, index), (made, parts))
+    out = {}
+    for policy in policies:
+        terms = _Terms(policy == "present_practice", by_age, companions, plans.get(policy, {}))
+        events = now.events(terms)
+        if late is not None:
+            for code, happened in late.events(terms).items():
+                events[code] = _joined(events[code], happened, len(now.members[code].parts.frame))
+        out[policy] = Futures(events, draws, places)
+    return out
 
 
 @dataclass(frozen=True)
-class _Run:
-    """One component under one policy, parameters drawn."""
+class _Law:
+    """One component's law with its parameters drawn, and what all components share."""
 
     own: ComponentModel
     values: Array
     normal: Array
-    rate: OtherRates
     silent: float
     service_interval: float
 
-    def events(
-        self, parts: FittedParts, points: AgePoints, usage: Usage, *, plan: PlannedAges | None, leave: Array,
-        rng: np.random.Generator,
-    ) -> Events:  # fmt: skip
-        """What happens to some parts until their vehicles leave; chance is drawn as if they stayed."""
-        own = self.own
-        ahead = usage.on_clock(own.day_counts)
+    def factors(self, ahead: Usage) -> Array:
+        """Usage factor of each draw on the component's clock."""
+        return np.asarray(np.exp(ahead.spread * self.normal - ahead.spread**2 / 2.0))
+
+
+@dataclass(frozen=True)
+class _Terms:
+    """A policy, and the renewals that are not wear."""
+
+    present: bool
+    by_age: Mapping[str, RatesByAge]
+    companions: Companions
+    plans: Mapping[str, PlannedAges]
+
+    def rates_of(self, code: str, leads: Collection[str]) -> RatesByAge:
+        """Renewals that no foreseen renewal of a lead brings; without leads, companions at their mean rate."""
+        beside, along = self.companions.left(code, leads)
+        found = self.by_age[code].with_companions(beside=beside, along=along)
+        return found if self.present else found.without_planned()
+
+
+@dataclass(frozen=True)
+class _Member:
+    """Parts of one component, of the vehicles in service or of those that join (with what they are like)."""
+
+    law: _Law
+    parts: FittedParts
+    points: AgePoints
+    seed: tuple[int, int, int]
+    like: tuple[NewParts, FittedParts] | None = None
+
+    def planned(self, plan: PlannedAges | None) -> PlannedAges | None:
+        """A plan for parts in service carried over to these."""
+        if plan is None or self.like is None:
+            return plan
+        return plan.of_new(*self.like, shape=float(np.exp(self.law.own.values[-1])))
+
+
+@dataclass(frozen=True)
+class _Fleet:
+    """Vehicles that are in service, or that are to join, with all their parts."""
+
+    usage: Usage
+    leave: Array
+    members: dict[str, _Member]
+
+    def events(self, terms: _Terms) -> dict[str, Events]:
+        """What happens to all parts until their vehicles leave; chance is drawn as if they stayed."""
+        leads = terms.companions.leads() & set(self.members)
+        renewed = {
+            code: Renewed(member.parts, self._run(code, terms, rates=terms.rates_of(code, ())))
+            for code, member in self.members.items()
+            if code in leads
+        }
+        out = {}
+        for code, member in self.members.items():
+            ahead = self.usage.on_clock(member.law.own.day_counts)
+            companions = drawn_companions(
+                terms.companions.of(code, leads), renewed, component=code, parts=member.parts, usage=ahead,
+                factors=member.law.factors(ahead), rng=np.random.default_rng([*member.seed, 1]),
+            )  # fmt: skip
+            rates = terms.rates_of(code, leads)
+            out[code] = self._run(code, terms, rates=rates, companions=companions)
+            if code in leads:
+                renewed[code] = Renewed(member.parts, out[code])
+        return out
+
+    def _run(
+        self, code: str, terms: _Terms, *, rates: RatesByAge, companions: CompanionTimes | None = None
+    ) -> Events:
+        """Events of one component."""
+        member = self.members[code]
+        law, parts = member.law, member.parts
+        ahead = self.usage.on_clock(law.own.day_counts)
+        plan = member.planned(terms.plans.get(code))
         events = simulate_paths(
             parts,
-            points=points,
-            values=self.values,
-            factors=np.exp(ahead.spread * self.normal - ahead.spread**2 / 2.0),
+            points=member.points,
+            values=law.values,
+            factors=law.factors(ahead),
             usage=ahead,
-            rates=self.rate,
-            looks=Looks(self.silent, _between_looks(own, parts, usage, self.service_interval)),
+            rates=rates,
+            looks=Looks(law.silent, _between_looks(law.own, parts, self.usage, law.service_interval)),
             interval=None if plan is None else plan.limit,
             wait=None if plan is None else plan.wait,
-            rng=rng,
+            companions=companions,
+            rng=np.random.default_rng(list(member.seed)),
         )
-        stays = events.day < leave[parts.frame["vehicle"].to_numpy(dtype=np.intp)[events.part], events.draw]
+        stays = events.day < self.leave[parts.frame["vehicle"].to_numpy(dtype=np.intp)[events.part], events.draw]
         return events.only(stays)
 
 

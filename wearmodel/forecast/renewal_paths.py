@@ -11,11 +11,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from wearmodel.forecast.other_renewals import RatesByAge
 from wearmodel.forecast.usage import Usage
 from wearmodel.policy.fitted import FittedParts
 from wearmodel.survival.age_distribution import AgePoints
 
-__all__ = ["KINDS", "Events", "Looks", "OtherRates", "simulate_paths"]
+__all__ = ["KINDS", "CompanionTimes", "Events", "Looks", "OtherRates", "simulate_paths"]
 
 Array = NDArray[Any]
 
@@ -52,6 +53,75 @@ class OtherRates:
     def total(self) -> float:
         """All of them together [1 / distance]."""
         return self.planned + self.beside + self.mishap + self.along
+
+
+@dataclass(frozen=True)
+class CompanionTimes:
+    """When parts are renewed because another was, by part and draw.
+
+    Parameters
+    ----------
+    key : ndarray, shape (n_times,)
+        Number of the part and draw times `width`, plus the distance run until then; ascending.
+    run : ndarray, shape (n_times,)
+        Distance run until then [distance].
+    kind : ndarray of int, shape (n_times,)
+        Index into `KINDS`.
+    row : ndarray of int, shape (n_times,)
+        Number of the part and draw.
+    draws : int
+        Number of draws.
+    width : float
+        More than any distance run [distance].
+    """
+
+    key: Array
+    run: Array
+    kind: Array
+    row: Array
+    draws: int
+    width: float
+
+    @classmethod
+    def of(cls, part: Array, draw: Array, run: Array, kind: Array, *, draws: int) -> "CompanionTimes":
+        """Put times in order.
+
+        Parameters
+        ----------
+        part, draw, run, kind : ndarray, shape (n_times,)
+            In any order.
+        draws : int
+            Number of draws.
+
+        Returns
+        -------
+        CompanionTimes
+            Ready to be looked up.
+        """
+        row = part * draws + draw
+        width = 2.0 * float(run.max(initial=0.0)) + 1.0
+        key = row * width + run
+        order = np.argsort(key, kind="stable")
+        return cls(key[order], run[order], kind[order], row[order], draws, width)
+
+    def next(self, part: Array, draw: Array, run: Array) -> tuple[Array, Array]:
+        """The next time of some parts.
+
+        Parameters
+        ----------
+        part, draw, run : ndarray, shape (n,)
+            Which, and how far they have run [distance].
+
+        Returns
+        -------
+        tuple of ndarray, shape (n,)
+            Distance until it, infinite where there is none, and its kind.
+        """
+        row = part * self.draws + draw
+        place = np.searchsorted(self.key, row * self.width + np.minimum(run, self.width / 2.0), side="right")
+        at = np.minimum(place, len(self.key) - 1)
+        mine = (place < len(self.key)) & (self.row[at] == row)
+        return np.where(mine, self.run[at] - run, np.inf), self.kind[at]
 
 
 @dataclass(frozen=True)
@@ -172,10 +242,11 @@ def simulate_paths(
     values: Array,
     factors: Array,
     usage: Usage,
-    rates: OtherRates,
+    rates: RatesByAge,
     looks: Looks,
     interval: Array | None,
     wait: Array | None = None,
+    companions: CompanionTimes | None = None,
     rng: np.random.Generator,
 ) -> Events:
     """Draw the renewals of one component over the months ahead.
@@ -192,14 +263,16 @@ def simulate_paths(
         Drawn usage factor common to the fleet.
     usage : Usage
         Expected running.
-    rates : OtherRates
-        Renewals that are not wear.
+    rates : RatesByAge
+        Renewals that are not wear, at today's pace.
     looks : Looks
         How wear that shows only at a look is found.
     interval : ndarray, shape (n_parts,), optional
         Planned replacement age at today's pace, `inf` for none [distance].
     wait : ndarray, shape (n_parts,), optional
         What the parts now fitted run, at the least, before they are renewed by plan [distance].
+    companions : CompanionTimes, optional
+        When parts are renewed because another was.
     rng : numpy.random.Generator
         Source of randomness.
 
@@ -221,6 +294,9 @@ def simulate_paths(
         step, kind = wear.next(under_way, first=first)
         least = wait[under_way.part] if first and wait is not None else 0.0
         step, kind = _sooner(step, kind, under_way, limit[under_way.part], rates, rng, least=least)
+        if companions is not None and len(companions.key):
+            chance, named = companions.next(under_way.part, under_way.draw, under_way.run)
+            step, kind = np.where(chance < step, chance, step), np.where(chance < step, named, kind)
         waiting = condemned[under_way.part] & first
         step, kind = np.where(waiting, 0.0, step), np.where(waiting, _FOUND, kind)
         run = under_way.run + step
@@ -269,17 +345,15 @@ class _Wear:
 
 
 def _sooner(
-    step: Array, kind: Array, at: _Running, limit: Array, rates: OtherRates, rng: np.random.Generator,
+    step: Array, kind: Array, at: _Running, limit: Array, rates: RatesByAge, rng: np.random.Generator,
     *, least: Array | float,
 ) -> tuple[Array, Array]:  # fmt: skip
     """The planned interval or another renewal where it comes before wear."""
     planned = np.maximum(limit - at.psi / at.pace, least)
     sooner = planned < step
     step, kind = np.where(sooner, planned, step), np.where(sooner, _INTERVAL, kind)
-    if rates.total > 0:
-        shares = np.cumsum([rates.planned, rates.beside, rates.mishap, rates.along]) / rates.total
-        chance = rng.exponential(1.0 / rates.total, size=len(step))
-        named = _INTERVAL + 1 + np.minimum(np.searchsorted(shares, rng.random(len(step)), side="right"), 3)
+    if rates.any:
+        chance, row = rates.next(at.psi / at.pace, rng)
         sooner = chance < step
-        step, kind = np.where(sooner, chance, step), np.where(sooner, named, kind)
+        step, kind = np.where(sooner, chance, step), np.where(sooner, _INTERVAL + 1 + row, kind)
     return step, kind
