@@ -1,7 +1,7 @@
 """Demand of 100,000 fitted parts over 24 months: `python tests/benchmarks/demand_speed.py`.
 
-Expected demand beside the floor of 25 logarithms and 50 exponentials a part and beside Monte Carlo, then all futures of the
-demo fleet over and over (each copy on vehicles of its own) with 1,000 draws.
+Expected demand beside the floor of 25 logarithms and 50 exponentials a part and beside Monte Carlo, then all futures of
+the demo fleet over and over (each copy on vehicles of its own) with 1,000 draws.
 """
 
 import argparse

@@ -11,10 +11,87 @@ from wearmodel.forecast.renewal_paths import KINDS, CompanionTimes, Events
 from wearmodel.forecast.usage import Usage
 from wearmodel.policy.fitted import FittedParts
 
-__all__ = ["Renewed", "drawn_companions"]
+__all__ = ["Places", "Renewed", "build_places", "drawn_companions"]
 
 Array = NDArray[Any]
 _BESIDE, _ALONG = KINDS.index("beside"), KINDS.index("along")
+
+
+@dataclass(frozen=True)
+class Places:
+    """Where the parts of one component sit: their vehicle and the part of its driveline.
+
+    Parameters
+    ----------
+    code : ndarray of int, shape (n_parts,)
+        Number of the vehicle times `width`, plus that of the part of the driveline.
+    order : ndarray of int, shape (n_parts,)
+        Parts by code.
+    width : int
+        More than there are parts of a driveline.
+    """
+
+    code: Array
+    order: Array
+    width: int
+
+    def picked(self, code: Array, rng: np.random.Generator, *, itself: Array | None) -> Array:
+        """A part near each of some others.
+
+        Parameters
+        ----------
+        code : ndarray of int, shape (n,)
+            Places of the others.
+        rng : numpy.random.Generator
+            Source of randomness.
+        itself : ndarray of int, shape (n,), optional
+            The others, where they are parts of the same component: another one is meant.
+
+        Returns
+        -------
+        ndarray of int, shape (n,)
+            Of the same part of the driveline where it has such a part, else of the vehicle; -1 where that has none.
+        """
+        there = self.code[self.order]
+        low, high = np.searchsorted(there, code), np.searchsorted(there, code, side="right")
+        vehicle = code // self.width * self.width
+        wide = high - low - (itself is not None) < 1
+        low[wide] = np.searchsorted(there, vehicle[wide])
+        high[wide] = np.searchsorted(there, vehicle[wide] + self.width)
+        count = high - low
+        place = low + np.minimum((rng.random(len(code)) * count).astype(np.intp), count - 1)
+        part = self.order[np.clip(place, 0, len(there) - 1)]
+        if itself is not None:
+            following = np.where(place + 1 < high, place + 1, low)
+            part = np.where(part == itself, self.order[np.clip(following, 0, len(there) - 1)], part)
+            count = count - 1
+        return np.where(count > 0, part, -1)
+
+
+def build_places(fitted: Mapping[str, FittedParts]) -> dict[str, Places]:
+    """Places of the parts of all components.
+
+    Parameters
+    ----------
+    fitted : mapping of str to FittedParts
+        By component code, their vehicles numbered alike.
+
+    Returns
+    -------
+    dict of str to Places
+        The part of the driveline is what stands before the dot of a position (`rear`, `left`).
+    """
+    lines = {
+        code: [str(position).partition(".")[0] for position in parts.frame["position"]] for code, parts in fitted.items()
+    }
+    numbers = {name: index for index, name in enumerate(sorted({name for names in lines.values() for name in names}))}
+    width = len(numbers) + 1
+    out = {}
+    for component, parts in fitted.items():
+        code = parts.frame["vehicle"].to_numpy(dtype=np.intp) * width
+        code = code + np.array([numbers[name] for name in lines[component]], dtype=np.intp)
+        out[component] = Places(code, np.argsort(code, kind="stable"), width)
+    return out
 
 
 @dataclass(frozen=True)
@@ -23,13 +100,13 @@ class Renewed:
 
     Parameters
     ----------
-    parts : FittedParts
-        Its parts.
+    places : Places
+        Where its parts sit.
     events : Events
         Their renewals.
     """
 
-    parts: FittedParts
+    places: Places
     events: Events
 
 
@@ -38,7 +115,7 @@ def drawn_companions(
     leads: Mapping[str, Renewed],
     *,
     component: str,
-    parts: FittedParts,
+    places: Places,
     usage: Usage,
     factors: Array,
     rng: np.random.Generator,
@@ -53,8 +130,8 @@ def drawn_companions(
         Renewals of the leads.
     component : str
         Whose renewals are drawn.
-    parts : FittedParts
-        Its parts.
+    places : Places
+        Where its parts sit.
     usage : Usage
         Expected running, on the component's clock.
     factors : ndarray, shape (n_draws,)
@@ -65,11 +142,9 @@ def drawn_companions(
     Returns
     -------
     CompanionTimes
-        On the vehicle of the lead, of the same part of the driveline (`rear`, `left`) where it has such a part.
+        On the vehicle of the lead.
     """
-    near = _Near(parts)
-    starts = np.concatenate([[0.0], np.cumsum(usage.days)])
-    cumulative = np.concatenate([np.zeros((len(usage.distance), 1)), np.cumsum(usage.distance, axis=1)], axis=1)
+    cumulative, starts = usage.cumulative, usage.starts
     found: list[tuple[Array, ...]] = []
     for lead, (beside, along) in shares.items():
         if lead not in leads or not beside + along > 0.0:
@@ -80,53 +155,14 @@ def drawn_companions(
         chance = rng.random(len(caused))
         caused, chance = caused[chance < beside + along], chance[chance < beside + along]
         itself = events.part[caused] if lead == component else None
-        part = near.picked(renewed.parts, events.part[caused], rng, itself=itself)
+        part = places.picked(renewed.places.code[events.part[caused]], rng, itself=itself)
         there = part >= 0
         caused, part, kind = caused[there], part[there], np.where(chance[there] < along, _ALONG, _BESIDE)
-        month, vehicle = events.month[caused], parts.frame["vehicle"].to_numpy(dtype=np.intp)[part]
+        month, vehicle = events.month[caused], places.code[part] // places.width
         within = (events.day[caused] - starts[month]) / np.maximum(usage.days[month], 1e-300)
-        run = cumulative[vehicle, month] + within * usage.distance[vehicle, month]
+        run = cumulative[vehicle, month] - usage.distance[vehicle, month] * (1.0 - within)
         found.append((part, events.draw[caused], run * factors[events.draw[caused]], kind))
-    if not found:
-        return CompanionTimes.of(np.zeros(0, np.intp), np.zeros(0, np.intp), np.zeros(0), np.zeros(0, np.intp), draws=1)
-    part, draw, run, kind = (np.concatenate(columns) for columns in zip(*found, strict=True))
+    nothing = np.zeros(0, dtype=np.intp)
+    columns = zip(*found, strict=True) if found else [(nothing,)] * 4
+    part, draw, run, kind = (np.concatenate(column) for column in columns)
     return CompanionTimes.of(part, draw, run, kind, draws=len(factors))
-
-
-class _Near:
-    """Parts of one component by vehicle and part of the driveline."""
-
-    def __init__(self, parts: FittedParts) -> None:
-        self.names = {name: index for index, name in enumerate(sorted(set(_lines(parts))))}
-        self.width = len(self.names) + 1
-        code = self._codes(parts, np.arange(len(parts.frame)))
-        self.order = np.argsort(code, kind="stable")
-        self.code = code[self.order]
-
-    def _codes(self, parts: FittedParts, rows: Array) -> Array:
-        """One number for a vehicle and a part of the driveline; the last of a vehicle for one not known here."""
-        names = np.array([self.names.get(name, self.width - 1) for name in _lines(parts)], dtype=np.intp)
-        return parts.frame["vehicle"].to_numpy(dtype=np.intp)[rows] * self.width + names[rows]
-
-    def picked(self, leads: FittedParts, rows: Array, rng: np.random.Generator, *, itself: Array | None) -> Array:
-        """A part near each lead, another one than `itself`; -1 where the vehicle has none."""
-        code = self._codes(leads, rows)
-        low, high = np.searchsorted(self.code, code), np.searchsorted(self.code, code, side="right")
-        others = high - low - (0 if itself is None else 1)
-        vehicle = code // self.width * self.width
-        wide = others < 1
-        low = np.where(wide, np.searchsorted(self.code, vehicle), low)
-        high = np.where(wide, np.searchsorted(self.code, vehicle + self.width), high)
-        count = high - low
-        place = low + np.minimum((rng.random(len(rows)) * count).astype(np.intp), count - 1)
-        part = self.order[np.clip(place, 0, len(self.order) - 1)]
-        if itself is not None:
-            following = np.where(place + 1 < high, place + 1, low)
-            part = np.where(part == itself, self.order[np.clip(following, 0, len(self.order) - 1)], part)
-            count = count - 1
-        return np.where(count > 0, part, -1)
-
-
-def _lines(parts: FittedParts) -> list[str]:
-    """The part of the driveline that each position is of: what stands before the dot."""
-    return [str(position).partition(".")[0] for position in parts.frame["position"]]

@@ -1,14 +1,16 @@
 """All components' futures under each policy, with the same parameter and usage draws."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field, fields, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from wearmodel.forecast.companion_times import Renewed, drawn_companions
+from wearmodel.forecast.companion_times import Places, Renewed, build_places, drawn_companions
 from wearmodel.forecast.fleet_changes import FleetChanges, NewParts, parts_of_new
 from wearmodel.forecast.other_renewals import Companions, RatesByAge
 from wearmodel.forecast.planned_ages import PlannedAges
@@ -22,6 +24,8 @@ __all__ = ["POLICIES", "Futures", "build_other_rates", "simulate_futures"]
 
 Array = NDArray[Any]
 _LARGEST_MULTIPLE = 100.0
+#: Parts times draws of a component that are worked off at once, and how many such pieces side by side.
+_MOST_ROWS, _PROCESSORS = 1_000_000, 2
 #: A vehicle that stands is looked at once a year all the same [d]; common practice, no source.
 _LONGEST_WITHOUT_A_LOOK = 365.25
 #: The last only where fleet.toml has intervals of the manager's own.
@@ -174,7 +178,7 @@ def simulate_futures(
     """
     normal = np.random.default_rng([seed, 1]).standard_normal(draws)
     leave, later = changes.drawn_days(draws=draws, seed=seed)
-    now, late = _Fleet(usage, leave, {}), None if changes.new is None else _Fleet(changes.new.usage, later, {})
+    now, late = _Fleet(usage, leave), None if changes.new is None else _Fleet(changes.new.usage, later)
     places = {}
     for index, (code, parts) in enumerate(fitted.items()):
         own = model.components[code]
@@ -194,9 +198,9 @@ def simulate_futures(
     out = {}
     for policy in policies:
         terms = _Terms(policy == "present_practice", by_age, companions, plans.get(policy, {}))
-        events = now.events(terms)
+        events = now.events(terms, draws)
         if late is not None:
-            for code, happened in late.events(terms).items():
+            for code, happened in late.events(terms, draws).items():
                 events[code] = _joined(events[code], happened, len(now.members[code].parts.frame))
         out[policy] = Futures(events, draws, places)
     return out
@@ -256,55 +260,93 @@ class _Fleet:
 
     usage: Usage
     leave: Array
-    members: dict[str, _Member]
+    members: dict[str, _Member] = field(default_factory=dict)
 
-    def events(self, terms: _Terms) -> dict[str, Events]:
+    @cached_property
+    def clocks(self) -> dict[str, Usage]:
+        """What lies ahead of each component by its clock."""
+        return {code: self.usage.on_clock(member.law.own.day_counts) for code, member in self.members.items()}
+
+    @cached_property
+    def places(self) -> dict[str, Places]:
+        """Where the parts of each component sit."""
+        return build_places({code: member.parts for code, member in self.members.items()})
+
+    @cached_property
+    def looks(self) -> dict[str, Looks]:
+        """How worn parts of each component are found."""
+        return {
+            code: Looks(m.law.silent, _between_looks(m.law.own, m.parts, self.usage, m.law.service_interval))
+            for code, m in self.members.items()
+        }
+
+    def events(self, terms: _Terms, draws: int) -> dict[str, Events]:
         """What happens to all parts until their vehicles leave; chance is drawn as if they stayed."""
+        if not self.members:
+            return {}
+        most = max(len(member.parts.frame) for member in self.members.values())
+        block = max(_MOST_ROWS // max(most, 1), 1)
+        first = self._of_draws(terms, slice(0, min(block, draws)), ())
+        blocks = [(at, slice(at, min(at + block, draws))) for at in range(block, draws, block)]
+        if not blocks:
+            return first
+        # Numpy lets go of the interpreter while it works, so that threads share the draws out among processors.
+        with ThreadPoolExecutor(_PROCESSORS) as pool:
+            rest = list(pool.map(lambda piece: self._of_draws(terms, piece[1], (piece[0],)), blocks))
+        return {code: _put_together([first, *rest], code) for code in self.members}
+
+    def _of_draws(self, terms: _Terms, some: slice, block: tuple[int, ...]) -> dict[str, Events]:
+        """Events of some draws, counted from the first of all."""
         leads = terms.companions.leads() & set(self.members)
         renewed = {
-            code: Renewed(member.parts, self._run(code, terms, rates=terms.rates_of(code, ())))
-            for code, member in self.members.items()
+            code: Renewed(self.places[code], self._run(code, terms, some, block, rates=terms.rates_of(code, ())))
+            for code in self.members
             if code in leads
         }
         out = {}
         for code, member in self.members.items():
-            ahead = self.usage.on_clock(member.law.own.day_counts)
             companions = drawn_companions(
-                terms.companions.of(code, leads), renewed, component=code, parts=member.parts, usage=ahead,
-                factors=member.law.factors(ahead), rng=np.random.default_rng([*member.seed, 1]),
+                terms.companions.of(code, leads), renewed, component=code, places=self.places[code],
+                usage=self.clocks[code], factors=member.law.factors(self.clocks[code])[some],
+                rng=np.random.default_rng([*member.seed, 1, *block]),
             )  # fmt: skip
             rates = terms.rates_of(code, leads)
-            out[code] = self._run(code, terms, rates=rates, companions=companions)
+            out[code] = self._run(code, terms, some, block, rates=rates, companions=companions)
             if code in leads:
-                renewed[code] = Renewed(member.parts, out[code])
-        return out
+                renewed[code] = Renewed(self.places[code], out[code])
+        return {code: replace(events, draw=events.draw + np.int32(some.start)) for code, events in out.items()}
 
     def _run(
-        self, code: str, terms: _Terms, *, rates: RatesByAge, companions: CompanionTimes | None = None
-    ) -> Events:
-        """Events of one component."""
-        member = self.members[code]
-        law, parts = member.law, member.parts
-        ahead = self.usage.on_clock(law.own.day_counts)
+        self, code: str, terms: _Terms, some: slice, block: tuple[int, ...], *, rates: RatesByAge,
+        companions: CompanionTimes | None = None,
+    ) -> Events:  # fmt: skip
+        """Events of one component in some draws, counted from the first of them."""
+        member, ahead = self.members[code], self.clocks[code]
         plan = member.planned(terms.plans.get(code))
         events = simulate_paths(
-            parts,
+            member.parts,
             points=member.points,
-            values=law.values,
-            factors=law.factors(ahead),
+            values=member.law.values[some],
+            factors=member.law.factors(ahead)[some],
             usage=ahead,
             rates=rates,
-            looks=Looks(law.silent, _between_looks(law.own, parts, self.usage, law.service_interval)),
+            looks=self.looks[code],
             interval=None if plan is None else plan.limit,
             wait=None if plan is None else plan.wait,
             companions=companions,
-            rng=np.random.default_rng(list(member.seed)),
+            rng=np.random.default_rng([*member.seed, *block]),
         )
-        stays = events.day < self.leave[parts.frame["vehicle"].to_numpy(dtype=np.intp)[events.part], events.draw]
-        return events.only(stays)
+        vehicle = member.parts.frame["vehicle"].to_numpy(dtype=np.intp)
+        return events.only(events.day < self.leave[vehicle[events.part], some.start + events.draw])
+
+
+def _put_together(pieces: Sequence[dict[str, Events]], code: str) -> Events:
+    """Events of one component in all draws; what they were made of is let go."""
+    mine = [piece.pop(code) for piece in pieces]
+    return Events(*(np.concatenate([getattr(events, f.name) for events in mine]) for f in fields(Events)))
 
 
 def _joined(first: Events, second: Events, offset: int) -> Events:
     """Events of parts now fitted, then those of parts that are numbered on from them."""
-    second = replace(second, part=second.part + offset)
+    second = replace(second, part=second.part + np.int32(offset))
     return Events(*(np.concatenate([getattr(e, f.name) for e in (first, second)]) for f in fields(Events)))

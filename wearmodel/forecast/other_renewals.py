@@ -74,13 +74,38 @@ class RatesByAge:
         rates[_BESIDE], rates[_ALONG] = beside, along
         return RatesByAge(self.edges, rates)
 
-    def next(self, age: Array, rng: np.random.Generator) -> tuple[Array, Array]:
-        """Draw the next such renewal.
+    def spent(self, age: Array) -> Array:
+        """Cumulative rate of all of them together.
+
+        Parameters
+        ----------
+        age : ndarray, shape (n,)
+            Ages [distance].
+
+        Returns
+        -------
+        ndarray, shape (n,)
+            Expected number by each age [-].
+        """
+        total = self.rates.sum(axis=0)
+        if len(total) == 1:
+            return np.asarray(age * total[0])
+        return np.interp(age, self.edges, self._sums())
+
+    def _sums(self) -> Array:
+        """Cumulative rates at the edges."""
+        # A band without renewals adds nothing; the least of slopes keeps the sums invertible.
+        return np.concatenate([[0.0], np.cumsum(np.maximum(self.rates.sum(axis=0), 1e-300) * np.diff(self.edges))])
+
+    def next(self, age: Array, spent: Array, rng: np.random.Generator) -> tuple[Array, Array]:
+        """When the next such renewal comes, and which it is.
 
         Parameters
         ----------
         age : ndarray, shape (n,)
             Ages now [distance].
+        spent : ndarray, shape (n,)
+            Cumulative rate until then: exponential with mean 1 [-].
         rng : numpy.random.Generator
             Source of randomness.
 
@@ -91,15 +116,12 @@ class RatesByAge:
         """
         total = self.rates.sum(axis=0)
         if len(total) == 1:
-            step = rng.exponential(1.0 / total[0], size=len(age))
-            band = np.zeros(len(age), dtype=np.intp)
+            step, band = spent / total[0], np.zeros(len(age), dtype=np.intp)
         else:
-            # A band without renewals adds nothing; the least of slopes keeps the sums invertible.
-            sums = np.concatenate([[0.0], np.cumsum(np.maximum(total, 1e-300) * np.diff(self.edges))])
-            spent = np.interp(age, self.edges, sums) + rng.exponential(size=len(age))
-            reached = np.interp(spent, sums, self.edges, right=np.inf)
-            step = np.maximum(reached - age, 0.0)
-            band = np.clip(np.searchsorted(sums, spent, side="left") - 1, 0, len(total) - 1)
+            sums = self._sums()
+            reached = np.interp(age, self.edges, sums) + spent
+            step = np.maximum(np.interp(reached, sums, self.edges, right=np.inf) - age, 0.0)
+            band = np.clip(np.searchsorted(sums, reached, side="left") - 1, 0, len(total) - 1)
         shares = np.cumsum(self.rates, axis=0) / np.maximum(total, 1e-300)
         chance = rng.random(len(age))
         return step, np.minimum((chance >= shares[:, band]).sum(axis=0), len(NAMED_RATES) - 1)
