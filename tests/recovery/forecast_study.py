@@ -29,6 +29,8 @@ YEARS = 9
 MONTHS = 12
 #: Share of the vehicles bought within one year, four to three years before the day of the forecast.
 REGIMES = {"steady": 0.0, "ageing": 0.75}
+#: Half the swing of all use through the year, as of fleets that work outdoors (common practice, no source).
+SWING = 0.25
 PART_MONTH, COMPONENT_MONTH = "part, depot and month", "component and month"
 PART_YEAR, COMPONENT_YEAR = "part and depot, all months", "component, all months"
 FLEET_YEAR = "fleet, all months"
@@ -59,8 +61,9 @@ class Foreseen:
 def foresee(seed: int, regime: str, *, vehicles: int = VEHICLES, years: int = YEARS) -> Foreseen:
     """Simulate a fleet and forecast its last year."""
     simulated = simulate_fleet(
-        np.random.default_rng(seed), vehicles=vehicles, years=years, dirt=False, bought_together=REGIMES[regime]
-    )
+        np.random.default_rng(seed), vehicles=vehicles, years=years, dirt=False, bought_together=REGIMES[regime],
+        swing=SWING,
+    )  # fmt: skip
     with tempfile.TemporaryDirectory() as folder:
         fleet = read_fleet(write_fleet(simulated, Path(folder) / "fleet"))
     return Foreseen(seed, build_backtest(fleet, months=MONTHS, seed=seed, origins=1).origins[0])

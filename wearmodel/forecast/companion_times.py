@@ -82,7 +82,8 @@ def build_places(fitted: Mapping[str, FittedParts]) -> dict[str, Places]:
         The part of the driveline is what stands before the dot of a position (`rear`, `left`).
     """
     lines = {
-        code: [str(position).partition(".")[0] for position in parts.frame["position"]] for code, parts in fitted.items()
+        code: [str(position).partition(".")[0] for position in parts.frame["position"]]
+        for code, parts in fitted.items()
     }
     numbers = {name: index for index, name in enumerate(sorted({name for names in lines.values() for name in names}))}
     width = len(numbers) + 1

@@ -65,14 +65,15 @@ def build_demand(futures: Futures, *, choice: PartChoice, seed: int) -> Demand:
         events, frame = futures.events[code], futures.places[code]
         takes = events if not (events.kind == _ALONG).any() else events.only(events.kind != _ALONG)
         number = choice.draw(code, frame["vehicle_class"].to_numpy(dtype=object), takes.part, rng)
-        depots, names = pd.factorize(frame["depot"], sort=True)
+        depots, found = pd.factorize(frame["depot"], sort=True)
+        names = [str(name) for name in found]
         # One number for part number and depot; those that occur are numbered on from the keys before.
         place = number * max(len(names), 1) + depots[takes.part]
         occurs = np.flatnonzero(np.bincount(place)) if len(place) else np.zeros(0, dtype=np.intp)
         at = np.zeros(int(occurs[-1]) + 1 if len(occurs) else 0, dtype=np.int32)
         at[occurs] = np.arange(len(keys), len(keys) + len(occurs))
         pieces.append((at[place], takes.draw, takes.month, takes.day))
-        keys += [(choice.numbers[one // len(names)], code, str(names[one % len(names)])) for one in occurs]
+        keys += [(choice.numbers[one // len(names)], code, names[one % len(names)]) for one in occurs.tolist()]
     nothing = (np.zeros(0, dtype=np.intp),) * 3 + (np.zeros(0),)
     key, draw, month, day = (np.concatenate(column) for column in zip(*(pieces or [nothing]), strict=True))
     return Demand(

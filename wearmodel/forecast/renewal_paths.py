@@ -287,9 +287,8 @@ class _Course:
         may &= self.reach > 0
         may |= self.condemned[:, None]
         part, draw = np.nonzero(may)
-        return _Running(
-            part.astype(np.int32), draw.astype(np.int32), psi[may], pace[may], np.zeros(len(part)), wear[may], other[may]
-        )
+        part, draw = part.astype(np.int32), draw.astype(np.int32)
+        return _Running(part, draw, psi[may], pace[may], np.zeros(len(part)), wear[may], other[may])
 
     def going_on(self, at: _Running) -> _Running:
         """Parts renewed to which anything can happen again."""

@@ -75,6 +75,7 @@ def simulate_fleet(
     frailty_variance: float = 0.0,
     laws: Mapping[str, ComponentLaw] = LAWS,
     bought_together: float = 0.0,
+    swing: float = 0.0,
 ) -> SimulatedFleet:
     """Simulate an invented fleet event by event, and the record its shop keeps.
 
@@ -97,6 +98,8 @@ def simulate_fleet(
     bought_together : float, optional
         Share of the vehicles that joined new within one year, five to four years before the end of the record, so
         that demand comes in a wave; 0 (the default) for a fleet bought over the years.
+    swing : float, optional
+        Half the swing of the whole fleet's use through the year, beside what each duty has, below 1. Default 0.
 
     Returns
     -------
@@ -122,7 +125,7 @@ def simulate_fleet(
     3
     """
     _check_numbers(
-        vehicles=vehicles, years=years, frailty_variance=frailty_variance, bought_together=bought_together
+        vehicles=vehicles, years=years, frailty_variance=frailty_variance, bought_together=bought_together, swing=swing
     )
     as_of_day = _day(as_of)
     records_day = _day(as_of, years_back=years) + 1
@@ -136,6 +139,7 @@ def simulate_fleet(
         frailty_variance=frailty_variance,
         laws=laws,
         bought_together=bought_together,
+        swing=swing,
     )
     usage = build_usage(run.units, clocks=run.clocks, month_starts=run.months.starts, as_of_day=as_of_day)
     tables = _build_tables(rng, run, usage=usage, as_of_day=as_of_day)
@@ -159,7 +163,9 @@ def simulate_fleet(
     return SimulatedFleet(tables, settings, truth, run.lives, run.looks, usage)
 
 
-def _check_numbers(*, vehicles: int, years: int, frailty_variance: float, bought_together: float) -> None:
+def _check_numbers(
+    *, vehicles: int, years: int, frailty_variance: float, bought_together: float, swing: float
+) -> None:
     """Refuse numbers outside their range."""
     if vehicles < 1:
         raise ValueError(f"vehicles must be 1 or more, not {vehicles}")
@@ -169,6 +175,8 @@ def _check_numbers(*, vehicles: int, years: int, frailty_variance: float, bought
         raise ValueError(f"frailty_variance must be 0 or more, not {frailty_variance}")
     if not 0.0 <= bought_together <= 1.0:
         raise ValueError(f"bought_together must be 0 to 1, not {bought_together}")
+    if not 0.0 <= swing < 1.0:
+        raise ValueError(f"swing must be 0 to below 1, not {swing}")
 
 
 def _run_truth(

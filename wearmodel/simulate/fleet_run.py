@@ -51,6 +51,7 @@ def run_fleet(
     frailty_variance: float,
     laws: Mapping[str, ComponentLaw],
     bought_together: float = 0.0,
+    swing: float = 0.0,
 ) -> FleetRun:
     """Draw the vehicles and run each from new to its last day.
 
@@ -68,6 +69,8 @@ def run_fleet(
         The true laws.
     bought_together : float
         Share of the vehicles that joined new within one year.
+    swing : float
+        Half the swing of the whole fleet's use through the year.
 
     Returns
     -------
@@ -82,7 +85,7 @@ def run_fleet(
         frailty_variance=frailty_variance,
         bought_together=bought_together,
     )
-    months = draw_months(rng, first_day=min(unit.built_day for unit in units), last_day=last_day)
+    months = draw_months(rng, first_day=min(unit.built_day for unit in units), last_day=last_day, swing=swing)
     known: dict[tuple[str, str], tuple[Place, ...]] = {}
     places: dict[str, tuple[Place, ...]] = {}
     clocks: dict[str, UnitClock] = {}
