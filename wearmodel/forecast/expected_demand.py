@@ -51,7 +51,7 @@ def expected_demand(
     Examples
     --------
     >>> expected_demand(np.array([0.5]), np.array([0.1]), np.full((1, 2), 1.0), shape=2.0).round(4)
-    array([[0.1046, 0.1233]])
+    array([[0.1044, 0.1115]])
     """
     months, count = distance.shape[1], len(age)
     # Months first: what is read together lies together.

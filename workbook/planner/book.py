@@ -134,6 +134,7 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
     "stock": (
         *("part_number", "component", "depot", "on_hand", "on_order", "reorder_point", "order_up_to"),
         *("order_now", "service_level", "unit_price", "lead_time_days", "mean_lead_demand", "shortage_date"),
+        *("fill_rate", "horizon_p90", "dead_stock", "dead_stock_value"),
     ),
     "budget": ("policy", "month", "parts", "labour", "downtime", "total", "p10", "p90"),
     "budget_year": (

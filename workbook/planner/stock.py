@@ -49,7 +49,8 @@ def write_stock(book: Book) -> StockPlaces | None:
     page.paragraph(
         "Order when on hand plus on order is at or below the reorder point; order up to the level beside it. "
         "The service level is the chance that stock lasts through one lead time. Shaded: order now. The value "
-        "follows when an order or a price is changed here."
+        "follows when an order or a price is changed here. What is held beyond the demand that all months ahead exceed "
+        "in 1 of 10 futures is dead stock."
     )
     page.row += 1
     places = _write_rows(book, page, stock)
@@ -75,6 +76,10 @@ def _columns(book: Book) -> list[Column]:
         Column("order_now", "Order now (pieces)", "count"),
         Column("unit_price", f"Unit price ({money})", "money2"),
         Column("order_value", f"Value of the order ({money})", "money2", "live", "=N({order_now})*N({unit_price})"),
+        Column("fill_rate", "Demand met from the shelf (%)", "percent"),
+        Column("horizon_p90", "Demand of all months, 90 % (pieces)", "count"),
+        Column("dead_stock", "Held beyond that (pieces)", "count"),
+        Column("dead_stock_value", f"Value of that ({money})", "money2"),
         Column("own_note", NOTE_HEADING, role="input", widest=300),
     ]
 
