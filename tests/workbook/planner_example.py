@@ -277,6 +277,12 @@ def build_stock(rng: np.random.Generator) -> pd.DataFrame:
     frame["lead_time_days"] = rng.integers(5, 45, n).astype(float)
     frame["mean_lead_demand"] = rng.uniform(0.2, 2.0, n)
     frame["shortage_date"] = rng.choice([*MONTHS, ""], n)
+    # Drawn apart from the rest, so that the rest stays what it was.
+    later = np.random.default_rng(n)
+    frame["fill_rate"] = later.uniform(0.97, 1.0, n)
+    frame["horizon_p90"] = later.integers(2, 9, n).astype(float)
+    frame["dead_stock"] = (frame["on_hand"] + frame["on_order"] - frame["horizon_p90"]).clip(lower=0.0)
+    frame["dead_stock_value"] = frame["dead_stock"] * frame["unit_price"]
     return frame
 
 
