@@ -94,19 +94,26 @@ def _centred_draws(
     ahead = usage.distance.sum(axis=1)[parts.frame["vehicle"]]
     values = np.array(own.values)
     all_values = np.vstack([values, drawn])
-    now = parts.operational_age(all_values)
     # Parts of unknown age are younger than the oldest they can be.
-    now = now * (points.mean() / np.maximum(now[:, 0], 1e-300))[:, None]
-    shape = np.exp(all_values[:, -1])
+    younger = points.mean() / np.maximum(parts.operational_age(values), 1e-300)
+    pieces = -(-len(all_values) * len(ahead) // _MOST_ROWS)
     with np.errstate(over="ignore", invalid="ignore"):
-        hazard = np.power(now + parts.pace(all_values) * ahead[:, None], shape) - np.power(now, shape)
-        total = hazard.sum(axis=0)
+        total = np.concatenate(
+            [_hazard_ahead(parts, some, younger=younger, ahead=ahead) for some in np.array_split(all_values, pieces)]
+        )
         # With a handful of failures single draws are absurd: none of them may set the mean.
         total = np.fmin(total, _LARGEST_MULTIPLE * total[0])
     moved = drawn.copy()
     if total[0] > 0:
-        moved[:, 0] += np.log(total[1:].mean() / total[0]) / shape[0]
+        moved[:, 0] += np.log(total[1:].mean() / total[0]) / np.exp(values[-1])
     return moved
+
+
+def _hazard_ahead(parts: FittedParts, values: Array, *, younger: Array, ahead: Array) -> Array:
+    """Cumulative hazard of all parts over a distance, one entry a draw."""
+    now = parts.operational_age(values) * younger[:, None]
+    shape = np.exp(values[:, -1])
+    return np.asarray((np.power(now + parts.pace(values) * ahead[:, None], shape) - np.power(now, shape)).sum(axis=0))
 
 
 def _between_looks(own: ComponentModel, parts: FittedParts, usage: Usage, service_interval: float) -> Array:
