@@ -7,7 +7,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from wearmodel.forecast.renewal_paths import KINDS, CompanionTimes, Events
+from wearmodel.forecast.other_renewals import CompanionTimes
+from wearmodel.forecast.renewal_paths import KINDS, Events
 from wearmodel.forecast.usage import Usage
 from wearmodel.policy.fitted import FittedParts
 

@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 
 from wearmodel.forecast.companion_times import Places, Renewed, build_places, drawn_companions
 from wearmodel.forecast.fleet_changes import FleetChanges, NewParts, parts_of_new
-from wearmodel.forecast.other_renewals import Companions, RatesByAge
+from wearmodel.forecast.other_renewals import Companions, CompanionTimes, RatesByAge
 from wearmodel.forecast.planned_ages import PlannedAges
-from wearmodel.forecast.renewal_paths import CompanionTimes, Events, Looks, OtherRates, simulate_paths
+from wearmodel.forecast.renewal_paths import Events, Looks, OtherRates, simulate_paths
 from wearmodel.forecast.usage import Usage
 from wearmodel.policy.fitted import FittedParts, age_points
 from wearmodel.survival.age_distribution import AgePoints

@@ -13,7 +13,15 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-__all__ = ["NAMED_RATES", "Companions", "RatesByAge", "build_companions", "build_rates_by_age", "constant_rates"]
+__all__ = [
+    "NAMED_RATES",
+    "CompanionTimes",
+    "Companions",
+    "RatesByAge",
+    "build_companions",
+    "build_rates_by_age",
+    "constant_rates",
+]
 
 Array = NDArray[Any]
 #: Rows of `RatesByAge.rates`, in the order of `wearmodel.forecast.renewal_paths.KINDS` after the interval.
@@ -97,8 +105,8 @@ class RatesByAge:
         # A band without renewals adds nothing; the least of slopes keeps the sums invertible.
         return np.concatenate([[0.0], np.cumsum(np.maximum(self.rates.sum(axis=0), 1e-300) * np.diff(self.edges))])
 
-    def next(self, age: Array, spent: Array, rng: np.random.Generator) -> tuple[Array, Array]:
-        """When the next such renewal comes, and which it is.
+    def next(self, age: Array, spent: Array) -> Array:
+        """When the next such renewal comes.
 
         Parameters
         ----------
@@ -106,25 +114,38 @@ class RatesByAge:
             Ages now [distance].
         spent : ndarray, shape (n,)
             Cumulative rate until then: exponential with mean 1 [-].
+
+        Returns
+        -------
+        ndarray, shape (n,)
+            Distance until it, infinite if it never comes [distance].
+        """
+        total = self.rates.sum(axis=0)
+        if len(total) == 1:
+            return np.asarray(spent / total[0])
+        sums = self._sums()
+        reached = np.interp(np.interp(age, self.edges, sums) + spent, sums, self.edges, right=np.inf)
+        return np.maximum(reached - age, 0.0)
+
+    def named(self, age: Array, rng: np.random.Generator) -> Array:
+        """Which such renewal it is that comes.
+
+        Parameters
+        ----------
+        age : ndarray, shape (n,)
+            Ages at which it comes [distance].
         rng : numpy.random.Generator
             Source of randomness.
 
         Returns
         -------
-        tuple of ndarray, shape (n,)
-            Distance until it, infinite if it never comes [distance], and its row in `NAMED_RATES`.
+        ndarray of int, shape (n,)
+            Row in `NAMED_RATES`.
         """
-        total = self.rates.sum(axis=0)
-        if len(total) == 1:
-            step, band = spent / total[0], np.zeros(len(age), dtype=np.intp)
-        else:
-            sums = self._sums()
-            reached = np.interp(age, self.edges, sums) + spent
-            step = np.maximum(np.interp(reached, sums, self.edges, right=np.inf) - age, 0.0)
-            band = np.clip(np.searchsorted(sums, reached, side="left") - 1, 0, len(total) - 1)
-        shares = np.cumsum(self.rates, axis=0) / np.maximum(total, 1e-300)
+        band = np.clip(np.searchsorted(self.edges, age, side="left") - 1, 0, self.rates.shape[1] - 1)
+        shares = np.cumsum(self.rates, axis=0) / np.maximum(self.rates.sum(axis=0), 1e-300)
         chance = rng.random(len(age))
-        return step, np.minimum((chance >= shares[:, band]).sum(axis=0), len(NAMED_RATES) - 1)
+        return np.minimum((chance >= shares[:, band]).sum(axis=0), len(NAMED_RATES) - 1)
 
 
 def constant_rates(*, planned: float, beside: float, mishap: float, along: float) -> RatesByAge:
@@ -326,3 +347,93 @@ def _lead_renewals(frame: pd.DataFrame, leads: pd.DataFrame) -> Mapping[tuple[st
     renewed = leads.groupby(["vehicle", "component"], as_index=False)["chance"].sum()
     sums = renewed.merge(has, on="vehicle").groupby(["component", "other"])["chance"].sum()
     return {(str(lead), str(other)): float(value) for (lead, other), value in sums.items()}
+
+
+@dataclass(frozen=True)
+class CompanionTimes:
+    """When parts are renewed because another was, by part and draw.
+
+    Parameters
+    ----------
+    key : ndarray, shape (n_times,)
+        Number of the part and draw times `width`, plus the distance run until then; ascending.
+    run : ndarray, shape (n_times,)
+        Distance run until then [distance].
+    kind : ndarray of int, shape (n_times,)
+        Index into `wearmodel.forecast.renewal_paths.KINDS`.
+    row : ndarray of int, shape (n_times,)
+        Number of the part and draw.
+    any : ndarray of bool
+        Whether a part and draw has any, by its number; numbers beyond have none.
+    draws : int
+        Number of draws.
+    width : float
+        More than any distance run [distance].
+    """
+
+    key: Array
+    run: Array
+    kind: Array
+    row: Array
+    any: Array
+    draws: int
+    width: float
+
+    @classmethod
+    def of(cls, part: Array, draw: Array, run: Array, kind: Array, *, draws: int) -> "CompanionTimes":
+        """Put times in order.
+
+        Parameters
+        ----------
+        part, draw, run, kind : ndarray, shape (n_times,)
+            In any order.
+        draws : int
+            Number of draws.
+
+        Returns
+        -------
+        CompanionTimes
+            Ready to be looked up.
+        """
+        row = part.astype(np.intp) * draws + draw
+        width = 2.0 * float(run.max(initial=0.0)) + 1.0
+        key = row * width + run
+        order = np.argsort(key, kind="stable")
+        some = np.zeros(int(row.max(initial=-1)) + 1, dtype=bool)
+        some[row] = True
+        return cls(key[order], run[order], kind[order], row[order], some, draws, width)
+
+    def among(self, part: Array, draw: Array) -> Array:
+        """Which of some parts have any.
+
+        Parameters
+        ----------
+        part, draw : ndarray, shape (n,)
+            Which.
+
+        Returns
+        -------
+        ndarray of bool, shape (n,)
+            Those still to come and those that are past.
+        """
+        row = part.astype(np.intp) * self.draws + draw
+        return self.any[np.minimum(row, len(self.any) - 1)] & (row < len(self.any))
+
+    def next(self, part: Array, draw: Array, run: Array) -> tuple[Array, Array]:
+        """The next time of some parts.
+
+        Parameters
+        ----------
+        part, draw, run : ndarray, shape (n,)
+            Which, and how far they have run [distance].
+
+        Returns
+        -------
+        tuple of ndarray, shape (n,)
+            Distance until it, infinite where there is none, and its kind.
+        """
+        row = part.astype(np.intp) * self.draws + draw
+        place = np.searchsorted(self.key, row * self.width + np.minimum(run, self.width / 2.0), side="right")
+        at = np.minimum(place, len(self.key) - 1)
+        mine = (place < len(self.key)) & (self.row[at] == row)
+        return np.where(mine, self.run[at] - run, np.inf), self.kind[at]

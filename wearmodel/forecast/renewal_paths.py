@@ -11,12 +11,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from wearmodel.forecast.other_renewals import RatesByAge
+from wearmodel.forecast.other_renewals import CompanionTimes, RatesByAge
 from wearmodel.forecast.usage import Usage
 from wearmodel.policy.fitted import FittedParts
 from wearmodel.survival.age_distribution import AgePoints
 
-__all__ = ["KINDS", "CompanionTimes", "Events", "Looks", "OtherRates", "simulate_paths"]
+__all__ = ["KINDS", "Events", "Looks", "OtherRates", "simulate_paths"]
 
 Array = NDArray[Any]
 
@@ -53,90 +53,6 @@ class OtherRates:
     def total(self) -> float:
         """All of them together [1 / distance]."""
         return self.planned + self.beside + self.mishap + self.along
-
-
-@dataclass(frozen=True)
-class CompanionTimes:
-    """When parts are renewed because another was, by part and draw.
-
-    Parameters
-    ----------
-    key : ndarray, shape (n_times,)
-        Number of the part and draw times `width`, plus the distance run until then; ascending.
-    run : ndarray, shape (n_times,)
-        Distance run until then [distance].
-    kind : ndarray of int, shape (n_times,)
-        Index into `KINDS`.
-    row : ndarray of int, shape (n_times,)
-        Number of the part and draw.
-    draws : int
-        Number of draws.
-    width : float
-        More than any distance run [distance].
-    """
-
-    key: Array
-    run: Array
-    kind: Array
-    row: Array
-    draws: int
-    width: float
-
-    @classmethod
-    def of(cls, part: Array, draw: Array, run: Array, kind: Array, *, draws: int) -> "CompanionTimes":
-        """Put times in order.
-
-        Parameters
-        ----------
-        part, draw, run, kind : ndarray, shape (n_times,)
-            In any order.
-        draws : int
-            Number of draws.
-
-        Returns
-        -------
-        CompanionTimes
-            Ready to be looked up.
-        """
-        row = part.astype(np.intp) * draws + draw
-        width = 2.0 * float(run.max(initial=0.0)) + 1.0
-        key = row * width + run
-        order = np.argsort(key, kind="stable")
-        return cls(key[order], run[order], kind[order], row[order], draws, width)
-
-    def later(self, part: Array, draw: Array, run: Array) -> Array:
-        """Whether any is still to come.
-
-        Parameters
-        ----------
-        part, draw, run : ndarray, shape (n,)
-            Which, and how far they have run [distance].
-
-        Returns
-        -------
-        ndarray of bool, shape (n,)
-            One a part.
-        """
-        return np.isfinite(self.next(part, draw, run)[0])
-
-    def next(self, part: Array, draw: Array, run: Array) -> tuple[Array, Array]:
-        """The next time of some parts.
-
-        Parameters
-        ----------
-        part, draw, run : ndarray, shape (n,)
-            Which, and how far they have run [distance].
-
-        Returns
-        -------
-        tuple of ndarray, shape (n,)
-            Distance until it, infinite where there is none, and its kind.
-        """
-        row = part.astype(np.intp) * self.draws + draw
-        place = np.searchsorted(self.key, row * self.width + np.minimum(run, self.width / 2.0), side="right")
-        at = np.minimum(place, len(self.key) - 1)
-        mine = (place < len(self.key)) & (self.row[at] == row)
-        return np.where(mine, self.run[at] - run, np.inf), self.kind[at]
 
 
 @dataclass(frozen=True)
@@ -303,7 +219,7 @@ class _Course:
             may |= at.other <= self.rates.spent(left)
         may |= self.limit[at.part] <= left
         if self.companions is not None:
-            may |= self.companions.later(at.part, at.draw, at.run)
+            may |= self.companions.among(at.part, at.draw)
         return at.some(np.flatnonzero(may))
 
 
@@ -388,8 +304,10 @@ def simulate_paths(
         least = wait[under_way.part] if first and wait is not None else 0.0
         step, kind = _sooner(step, kind, under_way, limit[under_way.part], rates, rng, least=least)
         if companions is not None:
-            chance, named = companions.next(under_way.part, under_way.draw, under_way.run)
-            step, kind = np.where(chance < step, chance, step), np.where(chance < step, named, kind)
+            some = np.flatnonzero(companions.among(under_way.part, under_way.draw))
+            chance, named = companions.next(under_way.part[some], under_way.draw[some], under_way.run[some])
+            sooner = chance < step[some]
+            step[some[sooner]], kind[some[sooner]] = chance[sooner], named[sooner]
         waiting = condemned[under_way.part] & first
         step, kind = np.where(waiting, 0.0, step), np.where(waiting, _FOUND, kind)
         run = under_way.run + step
@@ -449,11 +367,13 @@ def _sooner(
     *, least: Array | float,
 ) -> tuple[Array, Array]:  # fmt: skip
     """The planned interval or another renewal where it comes before wear."""
-    planned = np.maximum(limit - at.psi / at.pace, least)
-    sooner = planned < step
-    step, kind = np.where(sooner, planned, step), np.where(sooner, _INTERVAL, kind)
+    if np.isfinite(limit).any():
+        planned = np.maximum(limit - at.psi / at.pace, least)
+        sooner = planned < step
+        step, kind = np.where(sooner, planned, step), np.where(sooner, _INTERVAL, kind)
     if rates.any:
-        chance, row = rates.next(at.psi / at.pace, at.other, rng)
-        sooner = chance < step
-        step, kind = np.where(sooner, chance, step), np.where(sooner, _INTERVAL + 1 + row, kind)
+        age = at.psi / at.pace
+        other = rates.next(age, at.other)
+        sooner = np.flatnonzero(other < step)
+        step[sooner], kind[sooner] = other[sooner], _INTERVAL + 1 + rates.named(age[sooner] + other[sooner], rng)
     return step, kind

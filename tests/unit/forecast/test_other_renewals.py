@@ -7,12 +7,13 @@ import pytest
 from wearmodel.forecast.companion_times import Renewed, build_places, drawn_companions
 from wearmodel.forecast.other_renewals import (
     NAMED_RATES,
+    CompanionTimes,
     RatesByAge,
     build_companions,
     build_rates_by_age,
     constant_rates,
 )
-from wearmodel.forecast.renewal_paths import KINDS, CompanionTimes, Events, Looks, simulate_paths
+from wearmodel.forecast.renewal_paths import KINDS, Events, Looks, simulate_paths
 from wearmodel.forecast.usage import Usage
 from wearmodel.policy.fitted import age_points
 
@@ -74,7 +75,8 @@ def test_drawn_times_follow_the_rates(age):
     rates = np.zeros((4, 3))
     rates[PLANNED], rates[MISHAP] = [0.0, 0.05, 0.1], [0.2, 0.0, 0.1]
     law, rng = RatesByAge(np.array([0.0, 5.0, 20.0, 1e9]), rates), np.random.default_rng(1)
-    step, kind = law.next(np.full(200_000, age), rng.standard_exponential(200_000), rng)
+    step = law.next(np.full(200_000, age), rng.standard_exponential(200_000))
+    kind = law.named(step + age, rng)
     for ahead in (1.0, 8.0, 30.0):
         lasted = np.exp(-np.diff(law.spent(np.array([age, age + ahead])))[0])
         assert (step > ahead).mean() == pytest.approx(lasted, abs=0.004)
