@@ -374,6 +374,6 @@ def _sooner(
     if rates.any:
         age = at.psi / at.pace
         other = rates.next(age, at.other)
-        sooner = np.flatnonzero(other < step)
-        step[sooner], kind[sooner] = other[sooner], _INTERVAL + 1 + rates.named(age[sooner] + other[sooner], rng)
+        first = np.flatnonzero(other < step)
+        step[first], kind[first] = other[first], _INTERVAL + 1 + rates.named(age[first] + other[first], rng)
     return step, kind
