@@ -88,7 +88,9 @@ class Backtest:
     notes: tuple[str, ...]
 
 
-def build_backtest(fleet: Fleet, *, months: int, seed: int, progress: Progress = lambda stage: None) -> Backtest:
+def build_backtest(
+    fleet: Fleet, *, months: int, seed: int, origins: int = ORIGINS, progress: Progress = lambda stage: None
+) -> Backtest:
     """Forecasts from earlier days against what came.
 
     Parameters
@@ -99,53 +101,56 @@ def build_backtest(fleet: Fleet, *, months: int, seed: int, progress: Progress =
         Months ahead of each forecast.
     seed : int
         Seed of every draw.
+    origins : int
+        Days to forecast from, at most.
     progress : callable
         Told the name of each stage.
 
     Returns
     -------
     Backtest
-        Forecasts from up to six days, half a year apart, the last one `months` before the end of the record.
+        Forecasts from days half a year apart, the last one `months` before the end of the record.
 
     Raises
     ------
     InputError
         If the record is too short for a single one.
     """
-    days = _origin_days(fleet, months)
+    days = _origin_days(fleet, months, origins)
     taken = _parts_taken(fleet)
-    origins, notes = [], []
+    found: list[Origin] = []
+    notes: list[str] = []
     for day in days:
         progress(f"forecasting from {day:%Y-%m-%d}")
         try:
-            origins.append(_origin(fleet, day, months=months, seed=seed, taken=taken))
+            found.append(_origin(fleet, day, months=months, seed=seed, taken=taken))
         except (InputError, ModelError) as error:
             notes.append(f"No forecast could be made from {day:%Y-%m-%d}: {error}")
-    if not origins:
+    if not found:
         raise InputError("No earlier forecast could be made: " + (notes[0] if notes else "no day is early enough."))
-    newcomers = sum(origin.newcomers for origin in origins)
+    newcomers = sum(origin.newcomers for origin in found)
     if newcomers:
         notes.append(
             f"{newcomers:,} parts were taken by vehicles that joined the record after the day of a forecast; no "
             "forecast could know of them, and they are not counted."
         )
-    leavers, vehicles = (sum(getattr(origin, name) for origin in origins) for name in ("leavers", "vehicles"))
+    leavers, vehicles = (sum(getattr(origin, name) for origin in found) for name in ("leavers", "vehicles"))
     if leavers:
-        foreseen = sum(origin.leavers_foreseen for origin in origins)
+        foreseen = sum(origin.leavers_foreseen for origin in found)
         notes.append(
             f"{leavers / vehicles:.0%} of the vehicles in service on the day of a forecast left within its months; the "
             f"forecasts expected {foreseen / vehicles:.0%} from what was known then. What joined later is not counted."
         )
-    return Backtest(tuple(origins), build_backtest_tables(origins), tuple(notes))
+    return Backtest(tuple(found), build_backtest_tables(found), tuple(notes))
 
 
-def _origin_days(fleet: Fleet, months: int) -> list[pd.Timestamp]:
+def _origin_days(fleet: Fleet, months: int, origins: int) -> list[pd.Timestamp]:
     """Ends of months to forecast from, the oldest first."""
     vehicles = fleet.tables["vehicles"]
     dates = [pd.to_datetime(vehicles[name]) for name in ("records_from", "in_service_date")]
     first = pd.concat(dates, axis=1).max(axis=1).min()
     whole = (fleet.as_of + pd.Timedelta(days=1)).to_period("M")
-    ends = [(whole - months - _APART * back).to_timestamp() - pd.Timedelta(days=1) for back in range(ORIGINS)]
+    ends = [(whole - months - _APART * back).to_timestamp() - pd.Timedelta(days=1) for back in range(origins)]
     days = [day for day in reversed(ends) if day >= first + pd.DateOffset(months=_SHORTEST_RECORD)]
     if not days:
         raise InputError(

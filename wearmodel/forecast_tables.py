@@ -21,13 +21,17 @@ from wearmodel.forecast.futures import POLICIES
 from wearmodel.forecast.lead_demand import build_lead_demand
 from wearmodel.forecast.leaving import FEWEST_LEAVERS
 from wearmodel.forecast.long_run import build_transition, long_run_costs
-from wearmodel.forecast.stock import plan_stock
+from wearmodel.forecast.order_policy import StockTerms
+from wearmodel.forecast.stock import plan_pooling, plan_stock
 from wearmodel.history.histories import Histories
 from wearmodel.intake.fleet import Fleet
 from wearmodel.look_ahead import Ahead, drawn_demand, drawn_futures
 from wearmodel.survival.model import LifeModel
 
 __all__ = ["build_forecast_tables", "fleet_notes"]
+
+#: Hours of a day for which a vehicle that stands is missed; common practice, no source.
+_WORKING_HOURS = 8.0
 
 
 def build_forecast_tables(
@@ -55,16 +59,25 @@ def build_forecast_tables(
     demand = drawn_demand(futures["present_practice"], fleet=fleet, coded=coded, ahead=ahead, seed=seed)
     spending = {policy: build_spending(drawn, months=months) for policy, drawn in futures.items()}
     shown = ahead.usage.months[:months]
+    terms = StockTerms(
+        service_level=settings.service_level,
+        measure=settings.service_measure,
+        holding_rate=settings.holding_rate,
+        order_cost=settings.order_cost,
+        standing_cost=settings.downtime_cost * _WORKING_HOURS,
+    )
     return {
         "forecast": forecast_parts(demand, months=shown),
         "forecast_total": forecast_totals(demand, months=shown),
         "stock": plan_stock(
-            demand, parts=parts, stock=fleet.tables["stock"], months=ahead.usage.months,
-            service_level=settings.service_level, seed=seed,
+            demand, parts=parts, stock=fleet.tables["stock"], months=ahead.usage.months, horizon=months, terms=terms,
+            seed=seed,
         ),
+        # Only cycle service follows from the demand of one lead time alone.
         "lead_demand": build_lead_demand(
             demand, parts=parts, stock=fleet.tables["stock"], days=float(ahead.usage.days.sum()), seed=seed
-        ),
+        ).iloc[: None if terms.measure == "cycle" else 0],
+        "stock_pooling": plan_pooling(demand, parts=parts, months=ahead.usage.months, terms=terms, seed=seed),
         "fleet_ahead": build_fleet_ahead(
             ahead.changes, windows=histories.windows, usage=ahead.usage, months=months, draws=demand.draws, seed=seed
         ),

@@ -14,6 +14,7 @@ from wearmodel.forecast.demand import Demand, build_demand
 from wearmodel.forecast.fleet_changes import FleetChanges, build_fleet_changes
 from wearmodel.forecast.futures import Futures, build_other_rates, simulate_futures
 from wearmodel.forecast.leaving import constant_leaving, fit_leaving, vehicle_ages
+from wearmodel.forecast.other_renewals import Companions, RatesByAge, build_companions, build_rates_by_age
 from wearmodel.forecast.part_choice import PartChoice, build_part_choice
 from wearmodel.forecast.planned_ages import PlannedAges, planned_ages
 from wearmodel.forecast.renewal_paths import OtherRates
@@ -58,7 +59,11 @@ class Ahead:
     points : mapping of str to AgePoints
         Their ages at the estimate.
     rates : mapping of str to OtherRates
-        Renewals that are not wear.
+        Renewals that are not wear, on average over the record.
+    by_age : mapping of str to RatesByAge
+        How often those come that no other part brings.
+    companions : Companions
+        What the renewal of one part brings others.
     limits : mapping of str to ndarray, shape (n_parts,)
         Planned replacement age of each part, `inf` for none [distance]; empty where no interval was asked for.
     usage : Usage
@@ -72,6 +77,8 @@ class Ahead:
     fitted: Mapping[str, FittedParts]
     points: Mapping[str, AgePoints]
     rates: Mapping[str, OtherRates]
+    by_age: Mapping[str, RatesByAge]
+    companions: Companions
     limits: Mapping[str, Array]
     usage: Usage
     changes: FleetChanges
@@ -154,6 +161,8 @@ def look_ahead(
         fitted=fitted,
         points=points,
         rates=rates,
+        by_age=build_rates_by_age(histories.lives),
+        companions=build_companions(histories.lives),
         limits=limits,
         usage=usage,
         changes=_fleet_changes(fleet, histories, usage),
@@ -223,6 +232,8 @@ def drawn_futures(
         usage=ahead.usage,
         changes=ahead.changes,
         rates=ahead.rates,
+        by_age=ahead.by_age,
+        companions=ahead.companions,
         plans=ahead.plans,
         worn_shares=worn_shares,
         policies=policies,

@@ -58,7 +58,7 @@ RESULT_TABLES = (
     "visits", "visit_parts", "group_policies",
     "moved_curves", "early_failures",
     "compare_weighted", "balance", "overlap", "dose_response", "compare_makes", "return_to_factory",
-    "budget_saving", "budget_transition", "fleet_ahead",
+    "budget_saving", "budget_transition", "fleet_ahead", "stock_pooling",
     "lead_demand", "laws",
 )  # fmt: skip
 

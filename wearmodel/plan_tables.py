@@ -277,6 +277,12 @@ _MEANINGS = {
     "labour_rate": ("{money}/h", "Workshop labour."),
     "downtime_cost": ("{money}/h", "A vehicle standing."),
     "service_level": ("share", "Chance that a reorder point lasts through the lead time, at least."),
+    "service_measure": (
+        "", "Cycle: no shortage in a lead time. Fill: share of demand met from the shelf. Standing: least cost with a "
+        "vehicle standing 8 hours a day for each part that is short.",
+    ),
+    "holding_rate": ("share a year", "Cost of holding a part, of its price. Common practice, no source."),
+    "order_cost": ("{money}", "Of placing an order, whatever its size. Common practice, no source."),
     "set_aside_limit": ("share", "Most rows of a table that may be unreadable before the run stops."),
     "review_threshold": ("share", "Least chance at which a meaning learnt from other lines is used without asking."),
     "comeback_days": ("days", "A part that comes back within so many days of fitting counts as a comeback."),

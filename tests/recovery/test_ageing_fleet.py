@@ -7,11 +7,15 @@ import pandas as pd
 import pytest
 from ageing_fleet import BOOT_SCALE, BOOT_SHAPE, JOINT_SCALE, JOINT_SHAPE, write_ageing_fleet
 
+from wearmodel.fleet_clocks import settle_on_clocks
+from wearmodel.fleet_model import fit_fleet
+from wearmodel.forecast import futures
 from wearmodel.history.age_clocks import build_age_clock
 from wearmodel.history.histories import build_histories, put_on_age
 from wearmodel.history.lives import build_lives
 from wearmodel.history.ride_heights import build_lift_changes, build_segments, lift_at_end
 from wearmodel.intake.fleet import read_fleet
+from wearmodel.look_ahead import DRAWS, drawn_futures, look_ahead
 from wearmodel.plan import build_plan
 from wearmodel.survival.store import model_from_json, model_to_json
 
@@ -82,6 +86,27 @@ def test_the_year_ahead_is_foreseen(plan, renewals):
     total = plan.tables["forecast"].groupby("component")["mean"].sum()
     for code in (BOOT, JOINT):
         assert came[code] == pytest.approx(total[code], abs=4.0 * math.sqrt(total[code]))
+
+
+def test_draws_worked_off_in_pieces_have_the_same_law(fleet, monkeypatch):
+    """Pieces side by side: other chances of the same law, and the same ones each time."""
+    clocked = settle_on_clocks(fleet, build_histories(fleet)).settled
+    model = fit_fleet(fleet, clocked.coded, lost=clocked.lost)
+    ahead = look_ahead(fleet, clocked.histories, clocked.coded, model, months=12)
+
+    def events_of(rows):
+        monkeypatch.setattr(futures, "_MOST_ROWS", rows)
+        drawn = drawn_futures(ahead, model=model, worn_shares={}, policies=["present_practice"], seed=1)
+        return drawn["present_practice"].events
+
+    whole, pieces, again = events_of(10**9), events_of(7_000), events_of(7_000)
+    for code, one in whole.items():
+        counts = [np.bincount(events.draw, minlength=DRAWS) for events in (one, pieces[code])]
+        assert all(len(count) == DRAWS for count in counts)
+        assert not np.array_equal(counts[0], counts[1])
+        error = math.sqrt(sum(count.var() for count in counts) / DRAWS)
+        assert counts[0].mean() == pytest.approx(counts[1].mean(), abs=4.0 * error)
+        np.testing.assert_array_equal(pieces[code].day, again[code].day)
 
 
 def test_a_model_file_keeps_its_clocks(plan, fleet):

@@ -34,6 +34,12 @@ def build_stock(
     frame["unit_price"] = rng.uniform(25, 180, n).round(2)
     frame.loc[frame["part_number"] == "PN-005", "unit_price"] = np.nan
     frame["shortage_date"] = rng.choice([*months, ""], n)
+    # Drawn apart from the rest, so that the rest stays what it was.
+    later = np.random.default_rng(n)
+    frame["fill_rate"] = later.uniform(0.97, 1.0, n)
+    frame["horizon_p90"] = later.integers(2, 9, n).astype(float)
+    frame["dead_stock"] = (frame["on_hand"] + frame["on_order"] - frame["horizon_p90"]).clip(lower=0.0)
+    frame["dead_stock_value"] = frame["dead_stock"] * frame["unit_price"]
     return frame
 
 

@@ -59,33 +59,29 @@ def build_demand(futures: Futures, *, choice: PartChoice, seed: int) -> Demand:
         Events that take a part; what a kit renews along with something else takes none of its own.
     """
     rng = np.random.default_rng([seed, 4])
-    pieces = []
-    for code, events in futures.events.items():
-        takes = np.flatnonzero(events.kind != _ALONG)
-        frame = futures.places[code]
-        at = events.part[takes]
-        number = choice.draw(code, frame["vehicle_class"].to_numpy(dtype=object)[at], rng)
-        depots, depot_names = pd.factorize(frame["depot"])
-        pieces.append(
-            pd.DataFrame(
-                {
-                    "number": number, "component": code, "depot": depot_names.to_numpy(dtype=object)[depots[at]],
-                    "draw": events.draw[takes], "month": events.month[takes], "day": events.day[takes],
-                }
-            )
-        )  # fmt: skip
-    columns = ["number", "component", "depot", "draw", "month", "day"]
-    frame = pd.concat(pieces, ignore_index=True) if pieces else pd.DataFrame(columns=columns)
-    frame = frame.astype({"number": int, "draw": int, "month": int, "day": float})
-    grouped = frame.groupby(["component", "number", "depot"], sort=True)
-    keys = grouped.size().index.to_frame(index=False)
-    keys["part_number"] = [choice.numbers[int(i)] for i in keys["number"]]
+    keys: list[tuple[str, str, str]] = []
+    pieces: list[tuple[Array, ...]] = []
+    for code in sorted(futures.events):
+        events, frame = futures.events[code], futures.places[code]
+        takes = events if not (events.kind == _ALONG).any() else events.only(events.kind != _ALONG)
+        number = choice.draw(code, frame["vehicle_class"].to_numpy(dtype=object), takes.part, rng)
+        depots, found = pd.factorize(frame["depot"], sort=True)
+        names = [str(name) for name in found]
+        # One number for part number and depot; those that occur are numbered on from the keys before.
+        place = number * max(len(names), 1) + depots[takes.part]
+        occurs = np.flatnonzero(np.bincount(place)) if len(place) else np.zeros(0, dtype=np.intp)
+        at = np.zeros(int(occurs[-1]) + 1 if len(occurs) else 0, dtype=np.int32)
+        at[occurs] = np.arange(len(keys), len(keys) + len(occurs))
+        pieces.append((at[place], takes.draw, takes.month, takes.day))
+        keys += [(choice.numbers[one // len(names)], code, names[one % len(names)]) for one in occurs.tolist()]
+    nothing = (np.zeros(0, dtype=np.intp),) * 3 + (np.zeros(0),)
+    key, draw, month, day = (np.concatenate(column) for column in zip(*(pieces or [nothing]), strict=True))
     return Demand(
-        keys=keys[["part_number", "component", "depot"]],
-        key=grouped.ngroup().to_numpy(),
-        draw=frame["draw"].to_numpy(),
-        month=frame["month"].to_numpy(),
-        day=frame["day"].to_numpy(),
+        keys=pd.DataFrame(keys, columns=["part_number", "component", "depot"]),
+        key=key,
+        draw=draw,
+        month=month,
+        day=day,
         draws=futures.draws,
     )
 
@@ -124,8 +120,9 @@ def monthly_draws(demand: Demand, months: int) -> Array:
         Counts.
     """
     size = (len(demand.keys), months, demand.draws)
-    inside = demand.month < months
-    flat = np.ravel_multi_index((demand.key[inside], demand.month[inside], demand.draw[inside]), size)
+    flat = (demand.key.astype(np.int64) * months + demand.month) * demand.draws + demand.draw
+    if len(flat) and int(demand.month.max()) >= months:
+        flat = flat[demand.month < months]
     return np.bincount(flat, minlength=int(np.prod(size))).reshape(size)
 
 

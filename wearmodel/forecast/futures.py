@@ -1,14 +1,18 @@
 """All components' futures under each policy, with the same parameter and usage draws."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from collections.abc import Collection, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field, fields, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from wearmodel.forecast.fleet_changes import FleetChanges, parts_of_new
+from wearmodel.forecast.companion_times import Places, Renewed, build_places, drawn_companions
+from wearmodel.forecast.fleet_changes import FleetChanges, NewParts, parts_of_new
+from wearmodel.forecast.other_renewals import Companions, CompanionTimes, RatesByAge
 from wearmodel.forecast.planned_ages import PlannedAges
 from wearmodel.forecast.renewal_paths import Events, Looks, OtherRates, simulate_paths
 from wearmodel.forecast.usage import Usage
@@ -20,6 +24,8 @@ __all__ = ["POLICIES", "Futures", "build_other_rates", "simulate_futures"]
 
 Array = NDArray[Any]
 _LARGEST_MULTIPLE = 100.0
+#: Parts times draws of a component that are worked off at once, and how many such pieces side by side.
+_MOST_ROWS, _PROCESSORS = 1_000_000, 2
 #: A vehicle that stands is looked at once a year all the same [d]; common practice, no source.
 _LONGEST_WITHOUT_A_LOOK = 365.25
 #: The last only where fleet.toml has intervals of the manager's own.
@@ -88,19 +94,26 @@ def _centred_draws(
     ahead = usage.distance.sum(axis=1)[parts.frame["vehicle"]]
     values = np.array(own.values)
     all_values = np.vstack([values, drawn])
-    now = parts.operational_age(all_values)
     # Parts of unknown age are younger than the oldest they can be.
-    now = now * (points.mean() / np.maximum(now[:, 0], 1e-300))[:, None]
-    shape = np.exp(all_values[:, -1])
+    younger = points.mean() / np.maximum(parts.operational_age(values), 1e-300)
+    pieces = -(-len(all_values) * len(ahead) // _MOST_ROWS)
     with np.errstate(over="ignore", invalid="ignore"):
-        hazard = np.power(now + parts.pace(all_values) * ahead[:, None], shape) - np.power(now, shape)
-        total = hazard.sum(axis=0)
+        total = np.concatenate(
+            [_hazard_ahead(parts, some, younger=younger, ahead=ahead) for some in np.array_split(all_values, pieces)]
+        )
         # With a handful of failures single draws are absurd: none of them may set the mean.
         total = np.fmin(total, _LARGEST_MULTIPLE * total[0])
     moved = drawn.copy()
     if total[0] > 0:
-        moved[:, 0] += np.log(total[1:].mean() / total[0]) / shape[0]
+        moved[:, 0] += np.log(total[1:].mean() / total[0]) / np.exp(values[-1])
     return moved
+
+
+def _hazard_ahead(parts: FittedParts, values: Array, *, younger: Array, ahead: Array) -> Array:
+    """Cumulative hazard of all parts over a distance, one entry a draw."""
+    now = parts.operational_age(values) * younger[:, None]
+    shape = np.exp(values[:, -1])
+    return np.asarray((np.power(now + parts.pace(values) * ahead[:, None], shape) - np.power(now, shape)).sum(axis=0))
 
 
 def _between_looks(own: ComponentModel, parts: FittedParts, usage: Usage, service_interval: float) -> Array:
@@ -123,6 +136,8 @@ def simulate_futures(
     usage: Usage,
     changes: FleetChanges,
     rates: Mapping[str, OtherRates],
+    by_age: Mapping[str, RatesByAge],
+    companions: Companions,
     plans: Mapping[str, Mapping[str, PlannedAges]],
     worn_shares: Mapping[str, float],
     policies: Sequence[str],
@@ -144,7 +159,11 @@ def simulate_futures(
     changes : FleetChanges
         Vehicles that leave and join.
     rates : mapping of str to OtherRates
-        Renewals that are not wear.
+        Renewals that are not wear, on average over the record.
+    by_age : mapping of str to RatesByAge
+        How often those come that no other part brings.
+    companions : Companions
+        What the renewal of one part brings others.
     plans : mapping of str to mapping of str to PlannedAges
         Planned replacement ages, by policy and component code; a component without an entry runs to failure.
     worn_shares : mapping of str to float
@@ -160,10 +179,15 @@ def simulate_futures(
     -------
     dict of str to Futures
         Events by policy and component. Nothing happens to a vehicle from the day it leaves, nor before it joins.
+
+    Notes
+    -----
+    Parts that are renewed because another was follow that other's drawn renewals. What brings each other in turn is
+    drawn twice, first with companions at the record's mean rate.
     """
     normal = np.random.default_rng([seed, 1]).standard_normal(draws)
-    leave = changes.drawn_days(draws=draws, seed=seed)
-    events: dict[str, dict[str, Events]] = {policy: {} for policy in policies}
+    leave, later = changes.drawn_days(draws=draws, seed=seed)
+    now, late = _Fleet(usage, leave), None if changes.new is None else _Fleet(changes.new.usage, later)
     places = {}
     for index, (code, parts) in enumerate(fitted.items()):
         own = model.components[code]
@@ -171,67 +195,167 @@ def simulate_futures(
             continue
         drawn = parameter_draws(own, draws=draws, rng=np.random.default_rng([seed, 2, index]))
         values = _centred_draws(own, parts, points[code], usage.on_clock(own), drawn)
-        made = None if changes.new is None else parts_of_new(parts, changes.new, model=own)
+        law = _Law(own, values, normal, worn_shares.get(code, 0.0), model.service_interval)
+        now.members[code] = _Member(law, parts, points[code], (seed, 3, index))
         places[code] = parts.frame[["vehicle_class", "depot"]]
+        made = None if changes.new is None else parts_of_new(parts, changes.new, model=own)
         # There may be a component that none of the vehicles that join has.
-        if made is not None and len(made.like):
+        if late is not None and made is not None and len(made.like):
             places[code] = pd.concat([places[code], made.parts.frame[["vehicle_class", "depot"]]], ignore_index=True)
-        for policy in policies:
-            rate = rates[code] if policy == "present_practice" else replace(rates[code], planned=0.0)
-            run = _Run(own, values, normal, rate, worn_shares.get(code, 0.0), model.service_interval)
-            plan = plans.get(policy, {}).get(code)
-            happened = run.events(
-                parts, points[code], usage, plan=plan, leave=leave[0], rng=np.random.default_rng([seed, 3, index])
-            )
-            if made is not None and changes.new is not None and len(made.like):
-                late = run.events(
-                    made.parts,
-                    age_points(made.parts, np.array(own.values), other_rate=rate.total),
-                    changes.new.usage,
-                    plan=None if plan is None else plan.of_new(made, parts, shape=float(np.exp(own.values[-1]))),
-                    leave=leave[1],
-                    rng=np.random.default_rng([seed, 8, index]),
-                )
-                happened = _joined(happened, late, len(parts.frame))
-            events[policy][code] = happened
-    return {policy: Futures(events[policy], draws, places) for policy in policies}
+            ages = age_points(made.parts, np.array(own.values), other_rate=rates[code].total)
+            late.members[code] = _Member(law, made.parts, ages, (seed, 8, index), (made, parts))
+    out = {}
+    for policy in policies:
+        terms = _Terms(policy == "present_practice", by_age, companions, plans.get(policy, {}))
+        events = now.events(terms, draws)
+        if late is not None:
+            for code, happened in late.events(terms, draws).items():
+                events[code] = _joined(events[code], happened, len(now.members[code].parts.frame))
+        out[policy] = Futures(events, draws, places)
+    return out
 
 
 @dataclass(frozen=True)
-class _Run:
-    """One component under one policy, parameters drawn."""
+class _Law:
+    """One component's law with its parameters drawn, and what all components share."""
 
     own: ComponentModel
     values: Array
     normal: Array
-    rate: OtherRates
     silent: float
     service_interval: float
 
-    def events(
-        self, parts: FittedParts, points: AgePoints, usage: Usage, *, plan: PlannedAges | None, leave: Array,
-        rng: np.random.Generator,
+    def factors(self, ahead: Usage) -> Array:
+        """Usage factor of each draw on the component's clock."""
+        return np.asarray(np.exp(ahead.spread * self.normal - ahead.spread**2 / 2.0))
+
+
+@dataclass(frozen=True)
+class _Terms:
+    """A policy, and the renewals that are not wear."""
+
+    present: bool
+    by_age: Mapping[str, RatesByAge]
+    companions: Companions
+    plans: Mapping[str, PlannedAges]
+
+    def rates_of(self, code: str, leads: Collection[str]) -> RatesByAge:
+        """Renewals that no foreseen renewal of a lead brings; without leads, companions at their mean rate."""
+        beside, along = self.companions.left(code, leads)
+        found = self.by_age[code].with_companions(beside=beside, along=along)
+        return found if self.present else found.without_planned()
+
+
+@dataclass(frozen=True)
+class _Member:
+    """Parts of one component, of the vehicles in service or of those that join (with what they are like)."""
+
+    law: _Law
+    parts: FittedParts
+    points: AgePoints
+    seed: tuple[int, int, int]
+    like: tuple[NewParts, FittedParts] | None = None
+
+    def planned(self, plan: PlannedAges | None) -> PlannedAges | None:
+        """A plan for parts in service carried over to these."""
+        if plan is None or self.like is None:
+            return plan
+        return plan.of_new(*self.like, shape=float(np.exp(self.law.own.values[-1])))
+
+
+@dataclass(frozen=True)
+class _Fleet:
+    """Vehicles that are in service, or that are to join, with all their parts."""
+
+    usage: Usage
+    leave: Array
+    members: dict[str, _Member] = field(default_factory=dict)
+
+    @cached_property
+    def clocks(self) -> dict[str, Usage]:
+        """What lies ahead of each component by its clock."""
+        return {code: self.usage.on_clock(member.law.own) for code, member in self.members.items()}
+
+    @cached_property
+    def places(self) -> dict[str, Places]:
+        """Where the parts of each component sit."""
+        return build_places({code: member.parts for code, member in self.members.items()})
+
+    @cached_property
+    def looks(self) -> dict[str, Looks]:
+        """How worn parts of each component are found."""
+        return {
+            code: Looks(m.law.silent, _between_looks(m.law.own, m.parts, self.usage, m.law.service_interval))
+            for code, m in self.members.items()
+        }
+
+    def events(self, terms: _Terms, draws: int) -> dict[str, Events]:
+        """What happens to all parts until their vehicles leave; chance is drawn as if they stayed."""
+        if not self.members:
+            return {}
+        most = max(len(member.parts.frame) for member in self.members.values())
+        block = max(_MOST_ROWS // max(most, 1), 1)
+        first = self._of_draws(terms, slice(0, min(block, draws)), ())
+        blocks = [(at, slice(at, min(at + block, draws))) for at in range(block, draws, block)]
+        if not blocks:
+            return first
+        # Numpy lets go of the interpreter while it works, so that threads share the draws out among processors.
+        with ThreadPoolExecutor(_PROCESSORS) as pool:
+            rest = list(pool.map(lambda piece: self._of_draws(terms, piece[1], (piece[0],)), blocks))
+        return {code: _put_together([first, *rest], code) for code in self.members}
+
+    def _of_draws(self, terms: _Terms, some: slice, block: tuple[int, ...]) -> dict[str, Events]:
+        """Events of some draws, counted from the first of all."""
+        leads = terms.companions.leads() & set(self.members)
+        renewed = {
+            code: Renewed(self.places[code], self._run(code, terms, some, block, rates=terms.rates_of(code, ())))
+            for code in self.members
+            if code in leads
+        }
+        out = {}
+        for code, member in self.members.items():
+            companions = drawn_companions(
+                terms.companions.of(code, leads), renewed, component=code, places=self.places[code],
+                usage=self.clocks[code], factors=member.law.factors(self.clocks[code])[some],
+                rng=np.random.default_rng([*member.seed, 1, *block]),
+            )  # fmt: skip
+            rates = terms.rates_of(code, leads)
+            out[code] = self._run(code, terms, some, block, rates=rates, companions=companions)
+            if code in leads:
+                renewed[code] = Renewed(self.places[code], out[code])
+        return {code: replace(events, draw=events.draw + np.int32(some.start)) for code, events in out.items()}
+
+    def _run(
+        self, code: str, terms: _Terms, some: slice, block: tuple[int, ...], *, rates: RatesByAge,
+        companions: CompanionTimes | None = None,
     ) -> Events:  # fmt: skip
-        """What happens to some parts until their vehicles leave; chance is drawn as if they stayed."""
-        own = self.own
-        ahead = usage.on_clock(own)
+        """Events of one component in some draws, counted from the first of them."""
+        member, ahead = self.members[code], self.clocks[code]
+        plan = member.planned(terms.plans.get(code))
         events = simulate_paths(
-            parts,
-            points=points,
-            values=self.values,
-            factors=np.exp(ahead.spread * self.normal - ahead.spread**2 / 2.0),
+            member.parts,
+            points=member.points,
+            values=member.law.values[some],
+            factors=member.law.factors(ahead)[some],
             usage=ahead,
-            rates=self.rate,
-            looks=Looks(self.silent, _between_looks(own, parts, usage, self.service_interval)),
+            rates=rates,
+            looks=self.looks[code],
             interval=None if plan is None else plan.limit,
             wait=None if plan is None else plan.wait,
-            rng=rng,
+            companions=companions,
+            rng=np.random.default_rng([*member.seed, *block]),
         )
-        stays = events.day < leave[parts.frame["vehicle"].to_numpy(dtype=np.intp)[events.part], events.draw]
-        return events.only(stays)
+        vehicle = member.parts.frame["vehicle"].to_numpy(dtype=np.intp)
+        return events.only(events.day < self.leave[vehicle[events.part], some.start + events.draw])
+
+
+def _put_together(pieces: Sequence[dict[str, Events]], code: str) -> Events:
+    """Events of one component in all draws; what they were made of is let go."""
+    mine = [piece.pop(code) for piece in pieces]
+    return Events(*(np.concatenate([getattr(events, f.name) for events in mine]) for f in fields(Events)))
 
 
 def _joined(first: Events, second: Events, offset: int) -> Events:
     """Events of parts now fitted, then those of parts that are numbered on from them."""
-    second = replace(second, part=second.part + offset)
+    second = replace(second, part=second.part + np.int32(offset))
     return Events(*(np.concatenate([getattr(e, f.name) for e in (first, second)]) for f in fields(Events)))

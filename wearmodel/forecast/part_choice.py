@@ -29,15 +29,17 @@ class PartChoice:
     numbers: tuple[str, ...]
     shares: dict[tuple[str, str], Array]
 
-    def draw(self, component: str, vehicle_class: Array, rng: np.random.Generator) -> Array:
+    def draw(self, component: str, vehicle_class: Array, part: Array, rng: np.random.Generator) -> Array:
         """Part number index for each replacement.
 
         Parameters
         ----------
         component : str
             Component code.
-        vehicle_class : ndarray of str, shape (n,)
-            Class of the vehicle.
+        vehicle_class : ndarray of str, shape (n_parts,)
+            Class of the vehicle of each part that may be replaced.
+        part : ndarray of int, shape (n,)
+            Which of them is replaced.
         rng : numpy.random.Generator
             Source of randomness.
 
@@ -46,12 +48,16 @@ class PartChoice:
         ndarray of int, shape (n,)
             Index into `numbers`.
         """
-        out = np.zeros(len(vehicle_class), dtype=np.intp)
+        out = np.zeros(len(part), dtype=np.intp)
         codes, classes = pd.factorize(vehicle_class)
+        of_part = codes[part]
         for index, name in enumerate(classes):
-            at = np.flatnonzero(codes == index)
-            out[at] = np.searchsorted(np.cumsum(self.shares[component, str(name)]), rng.random(len(at)), side="right")
-        return np.minimum(out, len(self.numbers) - 1)
+            at = np.flatnonzero(of_part == index)
+            shares = self.shares[component, str(name)]
+            taken = np.flatnonzero(shares)
+            chance = rng.random(len(at))
+            out[at] = taken[np.minimum(np.searchsorted(np.cumsum(shares[taken]), chance, side="right"), len(taken) - 1)]
+        return out
 
 
 def build_part_choice(

@@ -5,12 +5,13 @@ through the months ahead: it fails, is renewed for another reason, or reaches it
 whichever comes first, and the new part starts at age 0.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from wearmodel.forecast.other_renewals import CompanionTimes, RatesByAge
 from wearmodel.forecast.usage import Usage
 from wearmodel.policy.fitted import FittedParts
 from wearmodel.survival.age_distribution import AgePoints
@@ -112,51 +113,122 @@ class Events:
 
 def _start_ages(points: AgePoints, parts: FittedParts, values: Array, rng: np.random.Generator) -> Array:
     """Operational age of each part in each draw, shape (n_parts, n_draws)."""
-    now = parts.operational_age(values)
+    now = parts.operational_age(values, dtype=np.float32)
     unknown = np.flatnonzero(~parts.frame["age_known"].to_numpy(dtype=bool))
     if len(unknown):
         # Weights at the estimate; each draw's own clock stretches the chosen age.
         share = points.psi[unknown] / np.maximum(points.psi[unknown, -1:], 1e-300)
-        cumulative = np.cumsum(points.weight[unknown], axis=1)
-        chance = rng.random((len(unknown), values.shape[0]))
-        cell = np.minimum((chance[:, :, None] > cumulative[:, None, :]).sum(axis=2), share.shape[1] - 1)
-        now[unknown] *= np.take_along_axis(share, cell, axis=1)
+        # One search for all parts: the chances of each lie one above those of the part before.
+        offset = np.arange(len(unknown))[:, None]
+        cumulative = np.minimum(np.cumsum(points.weight[unknown], axis=1), 1.0) + offset
+        chance = rng.random((len(unknown), values.shape[0])) + offset
+        cell = np.searchsorted(cumulative.ravel(), chance.ravel()).reshape(chance.shape) - offset * share.shape[1]
+        now[unknown] *= np.take_along_axis(share, np.minimum(cell, share.shape[1] - 1), axis=1)
     return now
 
 
 def _when(vehicle: Array, distance: Array, usage: Usage) -> tuple[Array, Array]:
     """Month and day at which vehicles have run a distance from now."""
-    cumulative = np.cumsum(usage.distance, axis=1)
-    month = (cumulative[vehicle] < distance[:, None]).sum(axis=1)
+    cumulative, shares = usage.cumulative, usage.shares_by_month
+    if shares is None:
+        month = (cumulative[vehicle] < distance[:, None]).sum(axis=1)
+    else:
+        month = np.searchsorted(shares, distance / np.maximum(cumulative[vehicle, -1], 1e-300))
     month = np.minimum(month, cumulative.shape[1] - 1)
-    before = np.where(month > 0, cumulative[vehicle, month - 1], 0.0)
-    within = np.clip((distance - before) / np.maximum(usage.distance[vehicle, month], 1e-300), 0.0, 1.0)
-    starts = np.concatenate([[0.0], np.cumsum(usage.days)])
-    return month, starts[month] + within * usage.days[month]
+    of_month = usage.distance[vehicle, month]
+    before = cumulative[vehicle, month] - of_month
+    within = np.clip((distance - before) / np.maximum(of_month, 1e-300), 0.0, 1.0)
+    return month.astype(np.int32), usage.starts[month] + within * usage.days[month]
 
 
 @dataclass(frozen=True)
 class _Running:
-    """Parts under way: row of the fitted parts, draw, operational age, pace, and distance run."""
+    """Parts under way: row of the fitted parts, draw, operational age, pace, and distance run.
+
+    `wear` and `other` are what is left to be spent of the cumulative hazards of wear and of other renewals.
+    """
 
     part: Array
     draw: Array
     psi: Array
     pace: Array
     run: Array
+    wear: Array
+    other: Array
 
-    def only(self, keep: Array, *, run: Array) -> "_Running":
+    def only(self, keep: Array, *, run: Array, rng: np.random.Generator) -> "_Running":
         """Those that were renewed, new again, having run so far."""
-        return _Running(self.part[keep], self.draw[keep], np.zeros(int(keep.sum())), self.pace[keep], run[keep])
+        count = int(keep.sum())
+        return _Running(
+            self.part[keep], self.draw[keep], np.zeros(count), self.pace[keep], run[keep],
+            rng.standard_exponential(count), rng.standard_exponential(count),
+        )  # fmt: skip
+
+    def some(self, rows: Array) -> "_Running":
+        """Some of them as they are."""
+        return _Running(*(getattr(self, field.name)[rows] for field in fields(self)))
 
 
-def _starting(parts: FittedParts, points: AgePoints, values: Array, rng: np.random.Generator) -> _Running:
-    """Every fitted part in every draw."""
-    count, draws = len(parts.frame), values.shape[0]
-    part, draw = (a.ravel() for a in np.meshgrid(np.arange(count), np.arange(draws), indexing="ij"))
-    psi, pace = _start_ages(points, parts, values, rng), parts.pace(values)
-    faster = np.power(_drawn_frailties(parts, draws, rng), np.exp(-values[:, -1]))
-    return _Running(part, draw, (psi * faster).ravel(), (pace * faster).ravel(), np.zeros(len(part)))
+@dataclass(frozen=True)
+class _Course:
+    """What lies ahead of the parts of a component, whatever happens first."""
+
+    reach: Array
+    shape: Array
+    limit: Array
+    rates: RatesByAge
+    back: Array | None
+    condemned: Array
+    companions: CompanionTimes | None
+
+    def begun(
+        self, parts: FittedParts, points: AgePoints, values: Array, rng: np.random.Generator
+    ) -> _Running:
+        """Fitted parts in draws in which anything can happen to them: in most nothing does."""
+        # Seven digits tell in which draws to look closer, and are enough for ages: half the time and memory.
+        psi, pace = _start_ages(points, parts, values, rng), parts.pace(values, dtype=np.float32)
+        reach, shape = self.reach.astype(np.float32), self.shape.astype(np.float32)
+        if np.isfinite(parts.frailties.rate).any():
+            faster = np.power(_drawn_frailties(parts, len(values), rng), np.exp(-values[:, -1])).astype(np.float32)
+            psi, pace = psi * faster, pace * faster
+        wear = rng.standard_exponential(psi.shape, dtype=np.float32)
+        looked = psi if self.back is None else np.maximum(psi - self.back.astype(np.float32)[:, None] * pace, 0.0)
+        may = _worn_within(looked, psi + pace * reach, shape, wear)
+        other = rng.standard_exponential(psi.shape, dtype=np.float32) if self.rates.any else wear
+        if self.rates.any or np.isfinite(self.limit).any():
+            age = psi / pace
+            # Rounding may only ever add draws that are looked at.
+            low, high = age.min(axis=1) * (1.0 - 1e-5), (age.max(axis=1) + reach.max(axis=1)) * (1.0 + 1e-5)
+            within = (self.rates.spent(high) - self.rates.spent(low)) * (1.0 + 1e-5)
+            may |= other <= within.astype(np.float32)[:, None]
+            may |= self.limit.astype(np.float32)[:, None] * (1.0 - 1e-5) - age <= reach
+        if self.companions is not None:
+            may.ravel()[self.companions.row] = True
+        may &= reach > 0
+        may |= self.condemned[:, None]
+        part, draw = (rows.astype(np.int32) for rows in np.nonzero(may))
+        chosen = (values[may].astype(float) for values in (psi, pace, wear, other))
+        psi, pace, wear, other = chosen
+        return _Running(part, draw, psi, pace, np.zeros(len(part)), wear, other)
+
+    def going_on(self, at: _Running) -> _Running:
+        """Parts renewed to which anything can happen again."""
+        left = self.reach[at.part, at.draw] - at.run
+        may = _worn_within(at.psi, at.pace * left, self.shape[at.draw], at.wear)
+        if self.rates.any:
+            may |= at.other <= self.rates.spent(left)
+        may |= self.limit[at.part] <= left
+        if self.companions is not None:
+            may |= self.companions.among(at.part, at.draw)
+        return at.some(np.flatnonzero(may))
+
+
+def _worn_within(begin: Array, end: Array, shape: Array, spent: Array) -> Array:
+    """Whether a cumulative hazard is spent between two operational ages, also where it is beyond all numbers."""
+    with np.errstate(divide="ignore", over="ignore", invalid="ignore"):
+        hazard = np.exp(shape * np.log(end)) - np.exp(shape * np.log(begin))
+    # A little more than that, as these may be short numbers: the times themselves decide.
+    return np.asarray(~(hazard * (1.0 + 1e-4) < spent))
 
 
 def _drawn_frailties(parts: FittedParts, draws: int, rng: np.random.Generator) -> Array:
@@ -172,10 +244,11 @@ def simulate_paths(
     values: Array,
     factors: Array,
     usage: Usage,
-    rates: OtherRates,
+    rates: RatesByAge,
     looks: Looks,
     interval: Array | None,
     wait: Array | None = None,
+    companions: CompanionTimes | None = None,
     rng: np.random.Generator,
 ) -> Events:
     """Draw the renewals of one component over the months ahead.
@@ -192,14 +265,16 @@ def simulate_paths(
         Drawn usage factor common to the fleet.
     usage : Usage
         Expected running.
-    rates : OtherRates
-        Renewals that are not wear.
+    rates : RatesByAge
+        Renewals that are not wear, at today's pace.
     looks : Looks
         How wear that shows only at a look is found.
     interval : ndarray, shape (n_parts,), optional
         Planned replacement age at today's pace, `inf` for none [distance].
     wait : ndarray, shape (n_parts,), optional
         What the parts now fitted run, at the least, before they are renewed by plan [distance].
+    companions : CompanionTimes, optional
+        When parts are renewed because another was.
     rng : numpy.random.Generator
         Source of randomness.
 
@@ -211,32 +286,41 @@ def simulate_paths(
     """
     shape = np.exp(values[:, -1])
     vehicle = parts.frame["vehicle"].to_numpy()
-    total = usage.distance.sum(axis=1)[vehicle]
     limit = np.full(len(vehicle), np.inf) if interval is None else interval
     condemned = parts.frame["condemned"].to_numpy(dtype=bool)
     wear = _Wear(looks, parts.since_look, shape, rng)
-    under_way = _starting(parts, points, values, rng)
-    done: list[tuple[Array, Array, Array, Array]] = []
+    reach = usage.cumulative[vehicle, -1][:, None] * factors
+    if companions is not None and not len(companions.key):
+        companions = None
+    course = _Course(reach, shape, limit, rates, parts.since_look if wear.timed else None, condemned, companions)
+    under_way = course.begun(parts, points, values, rng)
+    done: list[tuple[Array, ...]] = []
     for first in (True, *[False] * _MOST_ROUNDS):
+        if not first:
+            under_way = course.going_on(under_way)
+        if not len(under_way.part):
+            break
         step, kind = wear.next(under_way, first=first)
         least = wait[under_way.part] if first and wait is not None else 0.0
         step, kind = _sooner(step, kind, under_way, limit[under_way.part], rates, rng, least=least)
+        if companions is not None:
+            some = np.flatnonzero(companions.among(under_way.part, under_way.draw))
+            chance, named = companions.next(under_way.part[some], under_way.draw[some], under_way.run[some])
+            sooner = chance < step[some]
+            step[some[sooner]], kind[some[sooner]] = chance[sooner], named[sooner]
         waiting = condemned[under_way.part] & first
         step, kind = np.where(waiting, 0.0, step), np.where(waiting, _FOUND, kind)
         run = under_way.run + step
         # A vehicle that does not move has no events, except parts already found worn.
-        reach = total[under_way.part] * factors[under_way.draw]
-        inside = ((run <= reach) & (reach > 0)) | waiting
-        if not inside.any():
-            break
-        under_way, kind = under_way.only(inside, run=run), kind[inside]
-        done.append((under_way.part, under_way.draw, under_way.run / factors[under_way.draw], kind))
+        ahead = reach[under_way.part, under_way.draw]
+        inside = ((run <= ahead) & (ahead > 0)) | waiting
+        under_way, kind = under_way.only(inside, run=run, rng=rng), kind[inside].astype(np.int8)
+        month, day = _when(vehicle[under_way.part], under_way.run / factors[under_way.draw], usage)
+        done.append((under_way.part, under_way.draw, month, day, kind))
     if not done:
-        empty = np.zeros(0, dtype=np.intp)
-        return Events(empty, empty, empty, np.zeros(0), empty)
-    part, draw, distance, kind = (np.concatenate(columns) for columns in zip(*done, strict=True))
-    month, day = _when(vehicle[part], distance, usage)
-    return Events(part, draw, month, day, kind)
+        empty = np.zeros(0, dtype=np.int32)
+        return Events(empty, empty, empty, np.zeros(0), np.zeros(0, dtype=np.int8))
+    return Events(*(np.concatenate(columns) for columns in zip(*done, strict=True)))
 
 
 class _Wear:
@@ -252,14 +336,18 @@ class _Wear:
     def next(self, at: _Running, *, first: bool) -> tuple[Array, Array]:
         """Step and kind of the next wear event; a fitted part counts from its last good look."""
         shape = self.shape[at.draw]
+        if not self.silent > 0:
+            spent = _power(at.psi, shape) + at.wear
+            return (_power(spent, 1.0 / shape) - at.psi) / at.pace, np.full(len(shape), _ROAD)
         back = self.tail[at.part] if first and self.timed else np.zeros(len(at.part))
         looked = np.maximum(at.psi - back * at.pace, 0.0)
         # Not having failed on the road since the look speaks for the kind that shows only at one.
-        lasted = np.exp(np.power(looked, shape) - np.power(at.psi, shape))
+        with np.errstate(invalid="ignore"):
+            lasted = np.nan_to_num(np.exp(_power(looked, shape) - _power(at.psi, shape)), nan=1.0)
         silent = self.rng.random(len(at.part)) * (self.silent + (1.0 - self.silent) * lasted) < self.silent
         psi = np.where(silent, looked, at.psi)
-        spent = np.power(psi, shape) + self.rng.exponential(size=len(psi))
-        step = (np.power(spent, 1.0 / shape) - psi) / at.pace - np.where(silent, back, 0.0)
+        spent = _power(psi, shape) + at.wear
+        step = (_power(spent, 1.0 / shape) - psi) / at.pace - np.where(silent, back, 0.0)
         if self.timed:
             look = self.next_look[at.part]
             every = self.every[at.part]
@@ -268,18 +356,24 @@ class _Wear:
         return step, np.where(silent, _FOUND, _ROAD)
 
 
+def _power(age: Array, shape: Array) -> Array:
+    """Cumulative hazard of an operational age, infinite where it is beyond all numbers."""
+    with np.errstate(divide="ignore", over="ignore"):
+        return np.asarray(np.exp(shape * np.log(age)))
+
+
 def _sooner(
-    step: Array, kind: Array, at: _Running, limit: Array, rates: OtherRates, rng: np.random.Generator,
+    step: Array, kind: Array, at: _Running, limit: Array, rates: RatesByAge, rng: np.random.Generator,
     *, least: Array | float,
 ) -> tuple[Array, Array]:  # fmt: skip
     """The planned interval or another renewal where it comes before wear."""
-    planned = np.maximum(limit - at.psi / at.pace, least)
-    sooner = planned < step
-    step, kind = np.where(sooner, planned, step), np.where(sooner, _INTERVAL, kind)
-    if rates.total > 0:
-        shares = np.cumsum([rates.planned, rates.beside, rates.mishap, rates.along]) / rates.total
-        chance = rng.exponential(1.0 / rates.total, size=len(step))
-        named = _INTERVAL + 1 + np.minimum(np.searchsorted(shares, rng.random(len(step)), side="right"), 3)
-        sooner = chance < step
-        step, kind = np.where(sooner, chance, step), np.where(sooner, named, kind)
+    if np.isfinite(limit).any():
+        planned = np.maximum(limit - at.psi / at.pace, least)
+        sooner = planned < step
+        step, kind = np.where(sooner, planned, step), np.where(sooner, _INTERVAL, kind)
+    if rates.any:
+        age = at.psi / at.pace
+        other = rates.next(age, at.other)
+        first = np.flatnonzero(other < step)
+        step[first], kind[first] = other[first], _INTERVAL + 1 + rates.named(age[first] + other[first], rng)
     return step, kind

@@ -7,10 +7,13 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from wearmodel.forecast.demand import Demand
+from wearmodel.forecast.order_policy import StockTerms, fill_rate, order_quantity, reorder_point
 from wearmodel.frame_rows import frame_rows
 from wearmodel.intake.part_groups import part_groups
 
-__all__ = ["draw_lead_times", "held_places", "longest_lead_time", "plan_stock", "stock_horizon_days"]
+__all__ = [
+    "draw_lead_times", "held_places", "longest_lead_time", "plan_pooling", "plan_stock", "stock_horizon_days",
+]  # fmt: skip
 
 Array = NDArray[Any]
 _MONTH = 30.4375
@@ -120,7 +123,8 @@ def plan_stock(
     parts: pd.DataFrame,
     stock: pd.DataFrame,
     months: tuple[str, ...],
-    service_level: float,
+    horizon: int,
+    terms: StockTerms,
     seed: int,
 ) -> pd.DataFrame:
     """Table `stock`.
@@ -134,8 +138,10 @@ def plan_stock(
         of it names a depot, stock is held in one place for all depots.
     months : tuple of str
         Months drawn.
-    service_level : float
-        Least chance that demand over the lead time does not exceed the reorder point.
+    horizon : int
+        Months that stock beyond which counts as dead; no more than `months`.
+    terms : StockTerms
+        What the reorder point is held to, and costs.
     seed : int
         Seed of the lead times.
 
@@ -143,10 +149,12 @@ def plan_stock(
     -------
     pandas.DataFrame
         Columns of the table `stock`, and `component, unit_price, lead_time_days, mean_lead_demand,
-        shortage_date, pack, held_of_others`. `service_level` is the chance that the reorder point delivers (cycle
-        service: no shortage in a lead time), at least what was asked, as stock comes in whole parts.
-        `order_up_to` adds a month's mean demand, at least a pack. Demand stands under the leading number of
-        interchangeable parts; before it is ordered, what is held of the others counts too.
+        shortage_date, pack, held_of_others, order_quantity, fill_rate, horizon_p90, dead_stock, dead_stock_value`.
+        `service_level` is the chance that the reorder point delivers (cycle service: no shortage in a lead time),
+        `fill_rate` the share of demand met from the shelf; the one asked for is at least what was asked, as stock comes
+        in whole parts. `order_up_to` adds the order quantity. Demand stands under the leading number of interchangeable
+        parts; before it is ordered, what is held of the others counts too. `dead_stock` is what of stock on hand and on
+        order is more than the 90 % quantile of demand over the horizon; of a number that another supersedes it is all.
     """
     rng = np.random.default_rng([seed, 5])
     by_number = {str(number): row for number, row in parts.set_index("part_number").iterrows()}
@@ -173,20 +181,25 @@ def plan_stock(
         sums = np.zeros((len(months), demand.draws))
         np.add.at(sums, (demand.month[mine], demand.draw[mine]), 1.0)
         monthly = len(mine) / demand.draws / max(len(months), 1)
+        most = float(np.quantile(sums[:horizon].sum(axis=0), 0.9, method="inverted_cdf"))
         rows.append(
             _stock_row(place.part_number, place.depot, place.component, part, on_hand, on_order, during, monthly,
-                       service_level, _shortage_date(sums, on_hand + on_order + also, months), also)
+                       terms, _shortage_date(sums, on_hand + on_order + also, months), also, most)
         )  # fmt: skip
     nothing = np.zeros(1)
-    rows += [
-        _stock_row(number, depot, str(by_number[number]["component"]), by_number[number], on_hand, on_order, nothing,
-                   0.0, service_level, "", 0.0)
-        for (number, depot), (on_hand, on_order) in held_by.items()
-    ]  # fmt: skip
+    leaders = part_groups(parts)
+    for (number, depot), (on_hand, on_order) in held_by.items():
+        # What is interchangeable with a part in use serves it; all else that nothing asks for is dead.
+        serves = leaders.get(number, number) != number and by_number[number]["superseded_by"] == ""
+        most = on_hand + on_order if serves else 0.0
+        rows.append(
+            _stock_row(number, depot, str(by_number[number]["component"]), by_number[number], on_hand, on_order,
+                       nothing, 0.0, terms, "", 0.0, most)
+        )  # fmt: skip
     names = [
         "part_number", "depot", "on_hand", "on_order", "reorder_point", "order_up_to", "order_now", "service_level",
-        "component", "unit_price", "lead_time_days", "mean_lead_demand", "shortage_date", "pack",
-        "held_of_others",
+        "component", "unit_price", "lead_time_days", "mean_lead_demand", "shortage_date", "pack", "held_of_others",
+        "order_quantity", "fill_rate", "horizon_p90", "dead_stock", "dead_stock_value",
     ]  # fmt: skip
     frame = pd.DataFrame(rows, columns=names)
     return frame.sort_values(["component", "part_number", "depot"], kind="stable", ignore_index=True)
@@ -207,19 +220,83 @@ def _held_of_others(held: pd.DataFrame, parts: pd.DataFrame) -> dict[tuple[str, 
 
 def _stock_row(
     number: str, depot: str, component: str, part: "pd.Series[Any]", on_hand: float, on_order: float,
-    during: Array, monthly: float, service_level: float, shortage: str, also: float,
+    during: Array, monthly: float, terms: StockTerms, shortage: str, also: float, most: float,
 ) -> tuple[Any, ...]:  # fmt: skip
-    """Reorder point, order-up-to level and order of one part at one place."""
-    reorder = float(np.quantile(during, service_level, method="inverted_cdf"))
+    """Reorder point, order-up-to level, order and dead stock of one part at one place."""
     pack = part["pack"] if part["pack"] > 0 else 1.0
+    price = float(part["unit_price"])
+    quantity = order_quantity(monthly, pack=pack, price=price, terms=terms)
+    reorder = reorder_point(during, quantity=quantity, price=price, terms=terms)
     expected = float(during.mean())
     unused = monthly == 0.0
-    up_to = 0.0 if unused else reorder + max(pack, float(np.ceil(monthly)))
+    up_to = 0.0 if unused else reorder + quantity
     position = on_hand + on_order + also
     # Ordering starts when stock falls to the reorder point, so that it can cover the lead time.
     needed = up_to - position if position <= reorder and not unused else 0.0
     order_now = np.ceil(needed / pack) * pack if np.isfinite(position) else np.nan
+    dead = max(position - most, 0.0) if np.isfinite(position) else np.nan
     return (
         number, depot, on_hand, on_order, reorder, up_to, order_now, float((during <= reorder).mean()), component,
-        float(part["unit_price"]), float(part["lead_time_days"]), expected, shortage, float(pack), also,
+        price, float(part["lead_time_days"]), expected, shortage, float(pack), also, 0.0 if unused else quantity,
+        fill_rate(during, reorder=reorder, quantity=quantity), most, dead, dead * price,
     )  # fmt: skip
+
+
+def plan_pooling(
+    demand: Demand, *, parts: pd.DataFrame, months: tuple[str, ...], terms: StockTerms, seed: int
+) -> pd.DataFrame:
+    """Table `stock_pooling`: what one store for all depots would spare.
+
+    Parameters
+    ----------
+    demand : Demand
+        Drawn demand, reaching beyond the longest lead time.
+    parts : pandas.DataFrame
+        Clean catalogue.
+    months : tuple of str
+        Months drawn.
+    terms : StockTerms
+        What reorder points are held to.
+    seed : int
+        Seed of the lead times.
+
+    Returns
+    -------
+    pandas.DataFrame
+        One row a part number asked for at more than one depot: `part_number, component, depots`, the sum of the depots'
+        reorder points `reorder_points`, that of one store `pooled_reorder_point`, `pieces_spared`, `value_spared`, and
+        `pooled_service_level`. Bringing parts from the store to the depots is not counted, neither time nor cost.
+    """
+    columns = [
+        "part_number", "component", "depots", "reorder_points", "pooled_reorder_point", "pieces_spared",
+        "value_spared", "pooled_service_level",
+    ]  # fmt: skip
+    rng = np.random.default_rng([seed, 10])
+    catalogue = {str(number): row for number, row in parts.set_index("part_number").iterrows()}
+    rows = []
+    for (number, component), mine in demand.keys.groupby(["part_number", "component"], sort=True):
+        if len(mine) < 2 or number not in catalogue:
+            continue
+        part = catalogue[number]
+        lead = draw_lead_times(part["lead_time_days"], part["lead_time_sd_days"], demand.draws, rng)
+        at = np.flatnonzero(np.isin(demand.key, mine.index) & (demand.day <= lead[demand.draw]))
+        place = np.searchsorted(mine.index.to_numpy(), demand.key[at])
+        during = np.zeros((len(mine), demand.draws))
+        np.add.at(during, (place, demand.draw[at]), 1.0)
+        taken = np.bincount(demand.key, minlength=len(demand.keys))[mine.index] / demand.draws / max(len(months), 1)
+        points = [
+            _reorder_of(counts, monthly, part, terms)
+            for counts, monthly in zip([*during, during.sum(axis=0)], [*taken, taken.sum()], strict=True)
+        ]
+        apart, pooled = float(sum(points[:-1])), points[-1]
+        spared, price = apart - pooled, float(part["unit_price"])
+        level = float((during.sum(axis=0) <= pooled).mean())
+        rows.append((number, component, len(mine), apart, pooled, spared, spared * price, level))
+    return pd.DataFrame(rows, columns=columns)
+
+
+def _reorder_of(during: Array, monthly: float, part: "pd.Series[Any]", terms: StockTerms) -> float:
+    """Reorder point of one part for some demand."""
+    pack, price = part["pack"] if part["pack"] > 0 else 1.0, float(part["unit_price"])
+    quantity = order_quantity(monthly, pack=pack, price=price, terms=terms)
+    return reorder_point(during, quantity=quantity, price=price, terms=terms)

@@ -1,6 +1,7 @@
 """Distance each vehicle will run in each month, and how uncertain that is for the whole fleet."""
 
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -49,6 +50,26 @@ class Usage:
     spread: float
     in_service: Array
     hours: Array = field(default_factory=lambda: np.zeros((0, 0)))
+
+    @cached_property
+    def cumulative(self) -> Array:
+        """Expected running of each vehicle by the end of each month, shape (n_vehicles, n_months) [distance]."""
+        return np.cumsum(self.distance, axis=1)
+
+    @cached_property
+    def starts(self) -> Array:
+        """Days until each month begins and until the last one ends, shape (n_months + 1,) [d]."""
+        return np.concatenate([[0.0], np.cumsum(self.days)])
+
+    @cached_property
+    def shares_by_month(self) -> Array | None:
+        """Share of its whole running that every vehicle has run by the end of each month; None where they differ."""
+        total = self.cumulative[:, -1:] if self.cumulative.size else np.zeros((0, 1))
+        most = float(total.max(initial=0.0))
+        if not most > 0.0:
+            return None
+        shares = np.asarray(self.cumulative[int(np.argmax(total))] / most)
+        return shares if np.abs(self.cumulative - total * shares).max() <= 1e-9 * most else None
 
     @property
     def yearly(self) -> Array:

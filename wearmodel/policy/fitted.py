@@ -6,6 +6,7 @@ A part whose fitting date is unknown carries a distribution of ages.
 
 from collections.abc import Collection
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -73,13 +74,21 @@ class FittedParts:
     frailties: Frailties
     others: "OtherParts | None" = None
 
-    def pace(self, values: Array) -> Array:
+    @cached_property
+    def _kinds(self) -> tuple[Array, Array]:
+        """Distinct rows of the design, and which of them each segment has: many parts do the same work."""
+        rows, kind = np.unique(self.design, axis=0, return_inverse=True)
+        return rows, kind.ravel()
+
+    def pace(self, values: Array, *, dtype: type[np.floating[Any]] = np.float64) -> Array:
         """Operational distance per distance driven from now on.
 
         Parameters
         ----------
         values : ndarray, shape (n_parameters,) or (n_draws, n_parameters)
             Model parameters.
+        dtype : type
+            Of the answer.
 
         Returns
         -------
@@ -87,10 +96,13 @@ class FittedParts:
             exp(-x'b) [1 / distance].
         """
         last = np.append(self.start[1:], len(self.part)) - 1
-        predictor = self.design[last] @ np.atleast_2d(values)[:, :-1].T
-        return np.exp(-predictor).reshape(len(last), *values.shape[:-1])
+        rows, kind = self._kinds
+        paces = np.exp(-(rows @ np.atleast_2d(values)[:, :-1].T)).astype(dtype)
+        return paces[kind[last]].reshape(len(last), *values.shape[:-1])
 
-    def operational_age(self, values: Array, *, unseen: bool = False) -> Array:
+    def operational_age(
+        self, values: Array, *, unseen: bool = False, dtype: type[np.floating[Any]] = np.float64
+    ) -> Array:
         """Operational age now, or (`unseen`) when observation began.
 
         Parameters
@@ -99,15 +111,24 @@ class FittedParts:
             Model parameters.
         unseen : bool
             Age at the start of observation instead of now.
+        dtype : type
+            Of the answer.
 
         Returns
         -------
         ndarray, shape (n_parts,) or (n_parts, n_draws)
             psi [-].
         """
-        pace = np.exp(-(self.design @ np.atleast_2d(values)[:, :-1].T))
-        distance = self.unseen if unseen else self.run
-        psi = np.add.reduceat(pace * distance[:, None], self.start, axis=0)
+        rows, kind = self._kinds
+        paces = np.exp(-(rows @ np.atleast_2d(values)[:, :-1].T)).astype(dtype)
+        distance = (self.unseen if unseen else self.run).astype(dtype)
+        psi = paces[kind[self.start]] * distance[self.start, None]
+        # Most parts have run at one ride height alone.
+        several = np.diff(self.start, append=len(self.part)) > 1
+        if several.any():
+            segments = np.flatnonzero(several[self.part])
+            begin = np.searchsorted(self.part[segments], np.flatnonzero(several))
+            psi[several] = np.add.reduceat(paces[kind[segments]] * distance[segments, None], begin, axis=0)
         return psi.reshape(len(self.start), *values.shape[:-1])
 
 

@@ -159,8 +159,8 @@ class UnitClock:
         return float(np.interp(operational, self.operational[place], self.odometer, right=np.inf))
 
 
-def draw_months(rng: np.random.Generator, *, first_day: int, last_day: int) -> FleetMonths:
-    """Months from one day to another, with the fleet's common factor (a slow random walk around 1).
+def draw_months(rng: np.random.Generator, *, first_day: int, last_day: int, swing: float = 0.0) -> FleetMonths:
+    """Months from one day to another, with the fleet's common factor (a slow random walk around 1, and its season).
 
     Parameters
     ----------
@@ -168,6 +168,9 @@ def draw_months(rng: np.random.Generator, *, first_day: int, last_day: int) -> F
         Source of chance.
     first_day, last_day : int
         Days to be covered, counted from 1970-01-01.
+    swing : float
+        Half the swing of the whole fleet's use through the year, beside what each duty has (0.2 = 20 % more in
+        midsummer).
 
     Returns
     -------
@@ -183,10 +186,11 @@ def draw_months(rng: np.random.Generator, *, first_day: int, last_day: int) -> F
     level[0] = shocks[0]
     for month in range(1, size):
         level[month] = _COMMON_MEMORY * level[month - 1] + shocks[month]
+    calendar_month = months[:-1].astype(np.int64) % 12 + 1
     return FleetMonths(
         starts=months.astype("datetime64[D]").astype(np.int64),
-        calendar_month=months[:-1].astype(np.int64) % 12 + 1,
-        common=np.exp(level),
+        calendar_month=calendar_month,
+        common=np.exp(level) * (1.0 + swing * np.cos(2.0 * np.pi * (calendar_month - _MIDSUMMER) / 12.0)),
     )
 
 

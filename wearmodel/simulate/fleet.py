@@ -76,6 +76,8 @@ def simulate_fleet(
     frailty_variance: float = 0.0,
     laws: Mapping[str, ComponentLaw] = LAWS,
     engine_hours: bool = False,
+    bought_together: float = 0.0,
+    swing: float = 0.0,
 ) -> SimulatedFleet:
     """Simulate an invented fleet event by event, and the record its shop keeps.
 
@@ -98,6 +100,11 @@ def simulate_fleet(
     engine_hours : bool, optional
         Whether vehicles have engine hours, most of them read from a meter; needed by laws whose clock is hours.
         Default False.
+    bought_together : float, optional
+        Share of the vehicles that joined new within one year, five to four years before the end of the record, so
+        that demand comes in a wave; 0 (the default) for a fleet bought over the years.
+    swing : float, optional
+        Half the swing of the whole fleet's use through the year, beside what each duty has, below 1. Default 0.
 
     Returns
     -------
@@ -122,7 +129,9 @@ def simulate_fleet(
     >>> len(fleet.tables["vehicles"])
     3
     """
-    _check_numbers(vehicles=vehicles, years=years, frailty_variance=frailty_variance)
+    _check_numbers(
+        vehicles=vehicles, years=years, frailty_variance=frailty_variance, bought_together=bought_together, swing=swing
+    )
     if not engine_hours and any(law.clock == "hours" for law in laws.values()):
         raise ValueError("a law goes by engine hours; simulate them with engine_hours=True")
     as_of_day = _day(as_of)
@@ -137,6 +146,8 @@ def simulate_fleet(
         frailty_variance=frailty_variance,
         laws=laws,
         engine_hours=engine_hours,
+        bought_together=bought_together,
+        swing=swing,
     )
     usage = build_usage(run.units, clocks=run.clocks, month_starts=run.months.starts, as_of_day=as_of_day)
     tables = _build_tables(rng, run, usage=usage, as_of_day=as_of_day)
@@ -160,7 +171,9 @@ def simulate_fleet(
     return SimulatedFleet(tables, settings, truth, run.lives, run.looks, usage)
 
 
-def _check_numbers(*, vehicles: int, years: int, frailty_variance: float) -> None:
+def _check_numbers(
+    *, vehicles: int, years: int, frailty_variance: float, bought_together: float, swing: float
+) -> None:
     """Refuse numbers outside their range."""
     if vehicles < 1:
         raise ValueError(f"vehicles must be 1 or more, not {vehicles}")
@@ -168,6 +181,10 @@ def _check_numbers(*, vehicles: int, years: int, frailty_variance: float) -> Non
         raise ValueError(f"years must be 1 to 40, not {years}")
     if not frailty_variance >= 0.0:
         raise ValueError(f"frailty_variance must be 0 or more, not {frailty_variance}")
+    if not 0.0 <= bought_together <= 1.0:
+        raise ValueError(f"bought_together must be 0 to 1, not {bought_together}")
+    if not 0.0 <= swing < 1.0:
+        raise ValueError(f"swing must be 0 to below 1, not {swing}")
 
 
 def _run_truth(

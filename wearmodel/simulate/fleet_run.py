@@ -51,6 +51,8 @@ def run_fleet(
     frailty_variance: float,
     laws: Mapping[str, ComponentLaw],
     engine_hours: bool = False,
+    bought_together: float = 0.0,
+    swing: float = 0.0,
 ) -> FleetRun:
     """Draw the vehicles and run each from new to its last day.
 
@@ -68,6 +70,10 @@ def run_fleet(
         The true laws.
     engine_hours : bool
         Whether vehicles have engine hours, which a law by hours needs.
+    bought_together : float
+        Share of the vehicles that joined new within one year.
+    swing : float
+        Half the swing of the whole fleet's use through the year.
 
     Returns
     -------
@@ -80,10 +86,11 @@ def run_fleet(
         records_day=records_day,
         as_of_day=as_of_day,
         frailty_variance=frailty_variance,
+        bought_together=bought_together,
     )
     if engine_hours:
         units = draw_engine_hours(rng, units)
-    months = draw_months(rng, first_day=min(unit.built_day for unit in units), last_day=last_day)
+    months = draw_months(rng, first_day=min(unit.built_day for unit in units), last_day=last_day, swing=swing)
     known: dict[tuple[str, str], tuple[Place, ...]] = {}
     places: dict[str, tuple[Place, ...]] = {}
     clocks: dict[str, UnitClock] = {}

@@ -15,6 +15,8 @@ _PUT_BACK = 0.12
 _YEAR = 365.25
 _HOURS_SD, _MOST_HOURS = 0.4, 2.2
 _METERED_SHARE = 0.85
+#: When vehicles bought together joined [years before the end of the record].
+_BOUGHT_TOGETHER = (4.0, 5.0)
 
 
 @dataclass(frozen=True)
@@ -90,6 +92,7 @@ def draw_units(
     records_day: int,
     as_of_day: int,
     frailty_variance: float,
+    bought_together: float = 0.0,
 ) -> tuple[Unit, ...]:
     """Draw the vehicles, a quarter of them raised, mostly those of hard duty.
 
@@ -103,6 +106,9 @@ def draw_units(
         First and last day of the record, counted from 1970-01-01.
     frailty_variance : float
         Variance of the vehicles' gamma frailty; 0 for none.
+    bought_together : float
+        Share of the vehicles that joined new within one year, five to four years before the end of the record, so
+        that their parts wear out in a wave.
 
     Returns
     -------
@@ -110,9 +116,12 @@ def draw_units(
         In order of unit number.
     """
     units = [
-        _draw_unit(rng, number, records_day=records_day, as_of_day=as_of_day, variance=frailty_variance)
+        _draw_unit(
+            rng, number, records_day=records_day, as_of_day=as_of_day, variance=frailty_variance,
+            together=bought_together,
+        )
         for number in range(vehicles)
-    ]
+    ]  # fmt: skip
     readiness = np.array([DUTIES[u.duty].raised * CLASSES[u.vehicle_class].raised for u in units])
     # Weighted sampling without replacement: the vehicles with the earliest exponential clocks.
     order = np.argsort(rng.exponential(size=vehicles) / readiness, kind="stable")
@@ -161,7 +170,7 @@ def draw_engine_hours(rng: np.random.Generator, units: tuple[Unit, ...]) -> tupl
 
 
 def _draw_unit(
-    rng: np.random.Generator, number: int, *, records_day: int, as_of_day: int, variance: float
+    rng: np.random.Generator, number: int, *, records_day: int, as_of_day: int, variance: float, together: float
 ) -> Unit:
     """One vehicle at factory ride height."""
     vehicle_class = _choice(rng, {name: c.share for name, c in CLASSES.items()})
@@ -176,6 +185,9 @@ def _draw_unit(
     else:
         in_service = records_day + round(rng.uniform(0.0, 0.94) * span)
         built = in_service - (round(rng.uniform(1.5, 5.0) * _YEAR) if start > 0.91 else 0)
+    # No number is drawn where nothing was bought together: a seed's fleet stays what it was.
+    if together > 0.0 and rng.random() < together:
+        in_service = built = as_of_day - round(rng.uniform(*_BOUGHT_TOGETHER) * _YEAR)
     own_records = depot == LATE_DEPOT
     first_record = max(in_service, records_day + (round(0.2 * span) if own_records else 0))
     usage = kind.distance * DUTIES[duty].usage * rng.lognormal(0.0, 0.2)

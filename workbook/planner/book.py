@@ -139,6 +139,7 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
         *("part_number", "component", "depot", "on_hand", "on_order", "reorder_point", "order_up_to"),
         *("order_now", "service_level", "unit_price", "lead_time_days", "mean_lead_demand", "shortage_date"),
         *("pack", "held_of_others"),
+        *("fill_rate", "horizon_p90", "dead_stock", "dead_stock_value"),
     ),
     "lead_demand": ("part_number", "depot", "lead_time_days", "mean", "pieces", "chance"),
     "laws": ("component", "duty", "lift", "shape", "scale", "frailty_variance", *LAW_COVARIANCES),

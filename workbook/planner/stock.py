@@ -54,7 +54,8 @@ def write_stock(book: Book, lead_times: Place) -> StockPlaces | None:
         "Order when on hand plus on order is at or below the reorder point; order up to the level beside it, in whole "
         "packs. The service level is the chance that stock lasts through one lead time. Shaded: order now. Blue "
         "figures follow the service level and the lead times on the sheet Assumptions (how, stands on the sheet "
-        "Lead-time demand), and what is on hand and on order here; the next run takes those two from the stock table."
+        "Lead-time demand), and what is on hand and on order here; the next run takes those two from the stock table. "
+        "What is held beyond the demand that all months ahead exceed in 1 of 10 futures is dead stock."
     )
     page.row += 1
     places = _write_rows(book, page, stock, lead_times)
@@ -69,6 +70,8 @@ _ORDER = (
     "=IF(COUNT({on_hand},{on_order},{reorder_point})=3,"
     f"IF(AND({{lot}}>0,{_POSITION}<={{reorder_point}}),-INT(-({{order_up_to}}-{_POSITION})/{{pack}})*{{pack}},0),\"\")"
 )
+# A missing price is no price of nothing: the value stays blank then.
+_VALUE = '=IF(N({order_now})=0,0,IF(ISNUMBER({unit_price}),{order_now}*{unit_price},""))'
 
 
 def _known(name: str) -> str:
@@ -93,9 +96,13 @@ def _columns(book: Book) -> list[Column]:
         Column("shortage_date", "Runs short in (month)", "month"),
         Column("order_now", "Order now (pieces)", "count", "live", _ORDER),
         Column("unit_price", f"Unit price ({money})", "money2"),
-        Column("order_value", f"Value of the order ({money})", "money2", "live", "=N({order_now})*N({unit_price})"),
+        Column("order_value", f"Value of the order ({money})", "money2", "live", _VALUE),
+        Column("fill_rate", "Demand met from the shelf at the last run (%)", "percent"),
+        Column("horizon_p90", "Demand of all months, 90 % (pieces)", "count"),
+        Column("dead_stock", "Held beyond that (pieces)", "count"),
+        Column("dead_stock_value", f"Value of that ({money})", "money2"),
         Column("own_note", NOTE_HEADING, role="input", widest=300),
-        Column("lot", "Least order: a pack or a month's demand (pieces)", "count"),
+        Column("lot", "Order quantity, in packs (pieces)", "count"),
         Column("pack", "Pack (pieces)", "count"),
         Column("held_of_others", "Held of parts that serve as well (pieces)", "count"),
     ]  # fmt: skip
@@ -134,18 +141,24 @@ def _live_rows(book: Book, stock: pd.DataFrame, lead_times: Place) -> "tuple[pd.
     return shown, references
 
 
+def _total_label(stock: pd.DataFrame) -> str:
+    """What the sums are of: parts without a price are in none of money."""
+    unpriced = stock.loc[stock["unit_price"].isna(), "part_number"].nunique()
+    return f"To order now (value without {unpriced:,} parts that have no price)" if unpriced else "To order now"
+
+
 def _write_rows(book: Book, page: Page, stock: pd.DataFrame, lead_times: Place) -> StockPlaces:
     shown, references = _live_rows(book, stock, lead_times)
     pieces = shown["order_now"].fillna(0.0)
-    price = stock["unit_price"].fillna(0.0)
-    shown = shown.assign(label=stock["component"].map(book.words.component), order_value=pieces * price)
+    worth = (pieces * stock["unit_price"]).where(pieces > 0, 0.0)
+    shown = shown.assign(label=stock["component"].map(book.words.component), order_value=worth)
     shown["own_note"] = book.carried.beside("Stock", zip(stock["part_number"], stock["depot"], strict=True))
     columns = _columns(book)
     page.widen([column.name for column in columns].index("own_note"), 180)
     place = page.table(shown, columns, references=references, filters=3)
-    value = float((pieces * price).sum())
+    value = float(worth.sum())
     sums = {"order_now": ("count", float(pieces.sum())), "order_value": ("money2", value)}
-    page.total_row(place, label="To order now", sums=sums)
+    page.total_row(place, label=_total_label(stock), sums=sums)
     at = place.columns["order_now"]
     page.sheet.conditional_format(
         place.first_row,

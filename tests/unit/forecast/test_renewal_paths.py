@@ -4,13 +4,14 @@ import numpy as np
 import pytest
 from scipy import integrate
 
-from wearmodel.forecast.renewal_paths import KINDS, Looks, OtherRates, simulate_paths
+from wearmodel.forecast.other_renewals import constant_rates
+from wearmodel.forecast.renewal_paths import KINDS, Looks, simulate_paths
 from wearmodel.forecast.usage import Usage
 from wearmodel.policy.fitted import age_points
 from wearmodel.survival.renewal import expected_replacements
 from wearmodel.survival.weibull import fail_within
 
-NONE = OtherRates(0.0, 0.0, 0.0, 0.0)
+NONE = constant_rates(planned=0.0, beside=0.0, mishap=0.0, along=0.0)
 NO_LOOKS = float("nan")
 SHAPE, SCALE = 2.5, 100.0
 VALUES = np.array([np.log(SCALE), np.log(SHAPE)])
@@ -75,7 +76,7 @@ def test_a_part_past_its_interval_is_renewed_at_once(make_parts):
 
 
 def test_other_renewals_come_at_their_rates(make_parts):
-    rates = OtherRates(planned=0.004, beside=0.003, mishap=0.002, along=0.006)
+    rates = constant_rates(planned=0.004, beside=0.003, mishap=0.002, along=0.006)
     events = run(make_parts(np.zeros(50)), distance=1000.0, draws=100, rates=rates)
     per = np.bincount(events.kind, minlength=len(KINDS)) / (50 * 100 * 1000.0)
     assert per[1] == per[2] == 0

@@ -41,7 +41,9 @@ def test_everything_has_a_default_and_says_so(settings):
     named = {name for name in found.defaults if "." not in name}
     shares = {"service_level", "set_aside_limit", "review_threshold"}
     ahead = {"price_growth", "spread_backlog_months"}
-    assert named == top | shares | ahead | {"comeback_days", "greasing_intervals"}
+    stock = {"service_measure", "holding_rate", "order_cost"}
+    assert named == top | shares | ahead | stock | {"comeback_days", "greasing_intervals"}
+    assert (found.service_measure, found.holding_rate, found.order_cost) == ("cycle", 0.2, 15.0)
     assert (found.price_growth, found.spread_backlog_months, dict(found.own_policy)) == (0.0, 0.0, {})
     # Without one the rate is estimated from the record.
     assert math.isnan(found.leaving_rate)
@@ -69,6 +71,9 @@ comeback_days = 60
 greasing_intervals = 3
 leaving_rate = 0.1
 price_growth = 0.02
+service_measure = "standing"
+holding_rate = 0.1
+order_cost = 0
 spread_backlog_months = 6
 
 [own_policy]
@@ -109,6 +114,7 @@ def test_everything_said_is_kept(settings):
     assert (found.currency, found.service_interval, found.labour_rate) == ("GBP", 20000.0, 72.0)
     assert (found.comeback_days, found.greasing_intervals) == (60.0, 3.0)
     assert (found.leaving_rate, found.price_growth, found.spread_backlog_months) == (0.1, 0.02, 6.0)
+    assert (found.service_measure, found.holding_rate, found.order_cost) == ("standing", 0.1, 0.0)
     assert dict(found.own_policy) == {"u_joint": 90000.0}
     assert found.costs["u_joint"].planned_hours == 1.4 and not found.costs["u_joint"].is_default
     assert found.costs["cv_joint_inboard"].is_default and "pto_joint" not in found.costs

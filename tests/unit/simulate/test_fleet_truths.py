@@ -245,6 +245,27 @@ def test_own_laws_are_used() -> None:
     assert fleet.tables["repairs"].empty
 
 
+def test_vehicles_bought_together_join_within_one_year() -> None:
+    fleet = simulate_fleet(np.random.default_rng(2), vehicles=80, years=8, dirt=False, bought_together=0.75)
+    vehicles = fleet.tables["vehicles"]
+    joined = pd.to_datetime(vehicles["in_service_date"])
+    together = joined.between("2021-06-29", "2022-07-01")
+    # Some of the others join in that year too.
+    assert 0.65 < together.mean() < 0.95
+    assert (vehicles.loc[together, "in_service_odometer"].astype(int) == 0).mean() > 0.8
+
+
+def test_a_swing_is_the_whole_fleets_season() -> None:
+    """Without it running in July and January is about the same over all duties; with it as 1.3 to 0.7."""
+
+    def july_over_january(swing: float) -> float:
+        fleet = simulate_fleet(np.random.default_rng(2), vehicles=80, years=6, dirt=False, swing=swing)
+        month = fleet.usage.groupby(fleet.usage["month"].astype(str).str[-2:])["distance"].sum()
+        return float(month["07"] / month["01"])
+
+    assert july_over_january(0.3) / july_over_january(0.0) == pytest.approx(1.3 / 0.7, rel=0.02)
+
+
 @pytest.mark.parametrize(
     ("wrong", "words"),
     [
@@ -252,6 +273,8 @@ def test_own_laws_are_used() -> None:
         ({"years": 0}, "years must be 1 to 40"),
         ({"frailty_variance": -0.1}, "frailty_variance must be 0 or more"),
         ({"frailty_variance": float("nan")}, "frailty_variance must be 0 or more"),
+        ({"bought_together": 1.1}, "bought_together must be 0 to 1"),
+        ({"swing": 1.0}, "swing must be 0 to below 1"),
     ],
 )
 def test_numbers_outside_their_range_are_refused(wrong: dict[str, float], words: str) -> None:

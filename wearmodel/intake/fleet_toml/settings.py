@@ -24,6 +24,7 @@ from wearmodel.intake.values.plain_text import plain
 
 __all__ = ["ComponentCost", "ComponentSpec", "FleetSettings", "TableSource", "read_settings"]
 
+_MEASURES = ("cycle", "fill", "standing")
 _TOP_KEYS = (
     "distance_unit",
     "currency",
@@ -33,6 +34,9 @@ _TOP_KEYS = (
     "labour_rate",
     "downtime_cost",
     "service_level",
+    "service_measure",
+    "holding_rate",
+    "order_cost",
     "set_aside_limit",
     "review_threshold",
     "comeback_days",
@@ -81,6 +85,13 @@ class FleetSettings:
         Of an hour a vehicle stands [currency/h]; NaN where a negative one was given.
     service_level : float
         Wanted chance of having a part on the shelf, above 0 and below 1.
+    service_measure : str
+        What that is: `cycle` (no shortage in a lead time), `fill` (share of demand met from the shelf), or `standing`
+        (reorder points of least cost with a vehicle standing for each part that is short).
+    holding_rate : float
+        Cost of holding a part for a year as a share of its price, 0 to 2.
+    order_cost : float
+        Of placing an order, whatever its size, 0 to 100,000 [currency].
     set_aside_limit : float
         Largest share of faulty rows of an event table, 0 to 1; more stops the run.
     review_threshold : float
@@ -139,6 +150,9 @@ class FleetSettings:
     labour_rate: float
     downtime_cost: float
     service_level: float
+    service_measure: str
+    holding_rate: float
+    order_cost: float
     set_aside_limit: float
     review_threshold: float
     comeback_days: float
@@ -208,6 +222,9 @@ def read_settings(folder: Path) -> FleetSettings:
         labour_rate=rate("labour_rate", 70.0),
         downtime_cost=rate("downtime_cost", 40.0),
         service_level=top.number("service_level", 0.95, high=0.9999, open_low=True),
+        service_measure=top.text("service_measure", "cycle", choices=_MEASURES, named=True),
+        holding_rate=top.number("holding_rate", 0.2, high=2.0),
+        order_cost=top.number("order_cost", 15.0, high=1e5),
         set_aside_limit=top.number("set_aside_limit", 0.05, high=1.0),
         review_threshold=top.number("review_threshold", 0.95, low=0.5, high=1.0),
         comeback_days=top.number("comeback_days", 90.0, low=1.0, high=1000.0),
