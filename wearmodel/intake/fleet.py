@@ -9,8 +9,9 @@ import pandas as pd
 
 from wearmodel.errors import InputError
 from wearmodel.findings import Finding
+from wearmodel.intake.cells.file_states import check_unchanged, file_states
 from wearmodel.intake.cleaning import check_as_of, check_events, check_masters, problem_groups
-from wearmodel.intake.corrections import read_corrections
+from wearmodel.intake.corrections import CORRECTIONS_FILE, read_corrections
 from wearmodel.intake.fleet_toml.settings import FleetSettings, read_settings
 from wearmodel.intake.learning.duty_groups import assign_duty
 from wearmodel.intake.tables.problem_list import ProblemGroup, problem_lines
@@ -94,11 +95,14 @@ def read_fleet(folder: Path, *, as_of: pd.Timestamp | None = None) -> Fleet:
     InputError
         The folder cannot be used; one sentence a problem, of all tables at once.
     """
+    before = file_states(folder)
     settings = read_settings(folder)
     corrections = read_corrections(folder, settings=settings).answers
     found = find_tables(folder, sources=settings.tables, databases=settings.databases)
     groups = [ProblemGroup((problem,), 1) for problem in found.problems]
     tables, unread = _typed_tables(found, settings)
+    places = [one.place.path for parts in found.tables.values() for one in parts if one.place is not None]
+    check_unchanged(before, [*places, folder / "fleet.toml", folder / CORRECTIONS_FILE])
     groups += unread
     notes = [*settings.notes, *found.notes, *_missing_notes(tables)]
     notes += [note for typed in tables.values() for note in typed.notes]
