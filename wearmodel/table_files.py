@@ -76,8 +76,8 @@ def _move_all(place: Path, folder: Path, names: Iterable[str]) -> None:
     """
     notice, before = folder / _NOTICE, place / "before"
     before.mkdir()
-    named = set(notice.read_text(encoding="utf-8").split("\n")[1:]) if notice.is_file() else set()
-    told = sorted({*named, *names} - {""})
+    named = set(notice.read_text(encoding="utf-8").splitlines()[1:]) if notice.is_file() else set()
+    told = sorted({*named, *names})
     notice.write_text("\n".join([_NOTICE_TEXT, *told]) + "\n", encoding="utf-8")
     moved: list[str] = []
     try:
