@@ -14,6 +14,7 @@ from wearmodel.intake.cleaning import check_as_of, check_events, check_masters, 
 from wearmodel.intake.corrections import CORRECTIONS_FILE, read_corrections
 from wearmodel.intake.fleet_toml.settings import FleetSettings, read_settings
 from wearmodel.intake.learning.duty_groups import assign_duty
+from wearmodel.intake.tables.content_order import in_content_order
 from wearmodel.intake.tables.problem_list import ProblemGroup, problem_lines
 from wearmodel.intake.tables.readers import read_table
 from wearmodel.intake.tables.schema import SCHEMA
@@ -120,6 +121,7 @@ def read_fleet(folder: Path, *, as_of: pd.Timestamp | None = None) -> Fleet:
     clean = {name: _clean(name, tables) for name in SCHEMA}
     notes += _inferred_beginning(clean["vehicles"], settings)
     clean["repairs"] = _with_further(clean["repairs"], tables["repairs"], reading.further)
+    clean = {name: in_content_order(frame, _told_columns(name)) for name, frame in clean.items()}
     duty = assign_duty(
         clean["vehicles"], clean["duty_log"], rule=settings.duty_rule, distance_unit=settings.distance_unit
     )
@@ -134,9 +136,9 @@ def read_fleet(folder: Path, *, as_of: pd.Timestamp | None = None) -> Fleet:
         notes=tuple(dict.fromkeys([*notes, *duty.notes])),
         questions=_open_questions(reading.questions, tables["repairs"]),
         corrections=corrections,
-        other_figures=_other_figures(tables["repairs"]),
+        other_figures=in_content_order(_other_figures(tables["repairs"]), ("unit", "date", "odometer")),
         duty_groups=duty.table,
-        greasings=_greasings(tables["repairs"], reading.greasings, day),
+        greasings=in_content_order(_greasings(tables["repairs"], reading.greasings, day), ("unit", "date", "position")),
     )
 
 
@@ -254,6 +256,12 @@ def _clean(name: str, tables: Mapping[str, TypedTable]) -> pd.DataFrame:
     if name not in tables:
         return build_empty_table(name)
     return tables[name].kept()[[*SCHEMA[name].names, "file", "row"]]
+
+
+def _told_columns(name: str) -> tuple[str, ...]:
+    """Columns that tell rows apart: vehicle and day first, free text and places in files not at all."""
+    told = [column.name for column in SCHEMA[name].columns if column.kind != "note"]
+    return tuple(sorted(told, key=lambda column: (column != "unit", column != "date")))
 
 
 def _counts(tables: Mapping[str, TypedTable]) -> pd.DataFrame:

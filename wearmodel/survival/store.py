@@ -368,8 +368,8 @@ def _check_fleet_fields(model: LifeModel) -> None:
 def _cost_from(code: str, body: Any) -> ReplacementCost:
     source = _Source(body, f"costs.{code}")
     cost = ReplacementCost(planned=source.number("planned"), failed=source.number("failed"))
-    if not all(0.0 <= value < math.inf for value in (cost.planned, cost.failed)):
-        raise ModelError(f"costs.{code}: 'planned' and 'failed' must be amounts of money, 0 or more.")
+    if not all(math.isnan(value) or 0.0 <= value < math.inf for value in (cost.planned, cost.failed)):
+        raise ModelError(f"costs.{code}: 'planned' and 'failed' must be amounts of money, 0 or more, or nan.")
     return cost
 
 
