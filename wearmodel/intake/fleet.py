@@ -115,7 +115,7 @@ def read_fleet(folder: Path, *, as_of: pd.Timestamp | None = None) -> Fleet:
         day = check_as_of(tables, as_of=as_of or settings.as_of, records_from=settings.records_from)
     groups += problem_groups(tables, set_aside_limit=settings.set_aside_limit)
     if not groups:
-        groups += _nothing_to_go_by(tables, day)
+        groups += _nothing_to_go_by(tables, day, settings.records_from)
     if groups or day is None or reading is None:
         raise InputError(problem_lines(groups))
     clean = {name: _clean(name, tables) for name in SCHEMA}
@@ -231,10 +231,17 @@ def _first_date(tables: Mapping[str, TypedTable]) -> pd.Timestamp:
     return min(dates, default=pd.Timestamp.min)
 
 
-def _nothing_to_go_by(tables: Mapping[str, TypedTable], day: pd.Timestamp | None) -> list[ProblemGroup]:
+def _nothing_to_go_by(
+    tables: Mapping[str, TypedTable], day: pd.Timestamp | None, records_from: pd.Timestamp | None
+) -> list[ProblemGroup]:
     """The problem of a record without a date, a vehicle in service or an odometer."""
     if day is None:
         problem = "No row of the records has a usable date; correct the dates of repairs and readings."
+    elif records_from is not None and records_from > day:
+        problem = (
+            f"fleet.toml, key records_from: {records_from:%Y-%m-%d} lies after the as-of date {day:%Y-%m-%d}, so that "
+            "no day is on record; correct one of the two."
+        )
     elif tables["vehicles"].log.dropped.all():
         problem = f"No vehicle is in service at the as-of date {day:%Y-%m-%d}; give a later date with --as-of."
     elif (begins := _first_date(tables)) > day:
