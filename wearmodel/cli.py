@@ -60,26 +60,26 @@ def _after(written: str) -> Iterator[None]:
 def _read(arguments: argparse.Namespace) -> "Fleet":
     import pandas as pd
 
-    from wearmodel.intake.fleet import read_fleet
+    from wearmodel.intake.fleet import order_by_content, read_fleet
 
     as_of = None if arguments.as_of is None else pd.Timestamp(arguments.as_of)
     if arguments.review:
         _keep_answers(arguments.fleet, arguments.review, as_of)
     _progress("reading the fleet folder")
-    return read_fleet(arguments.fleet, as_of=as_of)
+    return order_by_content(read_fleet(arguments.fleet, as_of=as_of))
 
 
 def _keep_answers(folder: Path, workbook: Path, as_of: "pd.Timestamp | None") -> None:
     """Put the answers of a planner workbook into the fleet's corrections file."""
     from wearmodel.history.histories import build_histories
     from wearmodel.intake.corrections import CORRECTIONS_FILE, add_answers
-    from wearmodel.intake.fleet import read_fleet
+    from wearmodel.intake.fleet import order_by_content, read_fleet
     from wearmodel.questions import build_review
     from workbook.answers import read_answers
 
     answers = read_answers(workbook)
     _progress("matching the answers with their questions")
-    fleet = read_fleet(folder, as_of=as_of)
+    fleet = order_by_content(read_fleet(folder, as_of=as_of))
     review = build_review([*fleet.questions, *build_histories(fleet).questions])
     with turn_to_write([folder], waiting=_waiting):
         changed = add_answers(folder, answers, questions_frame=review, answered_on=date.today())

@@ -129,9 +129,9 @@ def check_inputs_are_safe(arguments: argparse.Namespace) -> None:
     OutputError
         One sentence.
     """
-    fleet = arguments.fleet.resolve()
+    fleet = Path(os.path.realpath(arguments.fleet))
     if arguments.tables:
-        if arguments.tables.resolve() == fleet:
+        if Path(os.path.realpath(arguments.tables)) == fleet:
             raise OutputError(
                 f"--tables {arguments.tables} is the fleet folder itself: its stock table would be overwritten; name "
                 "another folder."
@@ -143,7 +143,7 @@ def check_inputs_are_safe(arguments: argparse.Namespace) -> None:
             )
         check_folder(arguments.tables)
     target = arguments.out
-    if target and target.exists() and target.resolve().parent == fleet:
+    if target and target.exists() and Path(os.path.realpath(target)).parent == fleet:
         from wearmodel.intake.cells.workbook_bounds import is_planner
 
         if not is_planner(target):
@@ -151,7 +151,7 @@ def check_inputs_are_safe(arguments: argparse.Namespace) -> None:
                 f"--out {target} is a file of the fleet folder and not a planner workbook; name another file."
             )
     model = arguments.model if arguments.command == "fit" else None
-    if model and model.exists() and model.resolve().parent == fleet and model.suffix.lower() != ".json":
+    if model and model.exists() and Path(os.path.realpath(model)).parent == fleet and model.suffix.lower() != ".json":
         raise OutputError(f"--model {model} is a file of the fleet folder and not a model file; name another file.")
 
 

@@ -1,7 +1,7 @@
 """A fleet folder read, checked and brought to one form: the door of the intake."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
 
@@ -9,7 +9,7 @@ import pandas as pd
 
 from wearmodel.errors import InputError
 from wearmodel.findings import Finding
-from wearmodel.intake.cells.file_states import check_unchanged, file_states
+from wearmodel.intake.cells.file_states import check_unchanged, file_state, file_states
 from wearmodel.intake.cleaning import check_as_of, check_events, check_masters, problem_groups
 from wearmodel.intake.corrections import CORRECTIONS_FILE, read_corrections
 from wearmodel.intake.fleet_toml.settings import FleetSettings, read_settings
@@ -22,7 +22,7 @@ from wearmodel.intake.tables.sources import FoundTables, find_tables
 from wearmodel.intake.tables.typed_tables import TypedTable, build_combined_table, build_empty_table, build_typed_table
 from wearmodel.questions import Answer, Question
 
-__all__ = ["Fleet", "read_fleet"]
+__all__ = ["Fleet", "order_by_content", "read_fleet"]
 
 _GREASING_COLUMNS = ("unit", "date", "position", "file", "row")
 _WITH_ODOMETER = ("readings", "repairs", "inspections")
@@ -98,6 +98,7 @@ def read_fleet(folder: Path, *, as_of: pd.Timestamp | None = None) -> Fleet:
     """
     before = file_states(folder)
     settings = read_settings(folder)
+    before |= {folder / one.file: file_state(folder / one.file) for said in settings.tables.values() for one in said}
     corrections = read_corrections(folder, settings=settings).answers
     found = find_tables(folder, sources=settings.tables, databases=settings.databases)
     groups = [ProblemGroup((problem,), 1) for problem in found.problems]
@@ -121,7 +122,6 @@ def read_fleet(folder: Path, *, as_of: pd.Timestamp | None = None) -> Fleet:
     clean = {name: _clean(name, tables) for name in SCHEMA}
     notes += _inferred_beginning(clean["vehicles"], settings)
     clean["repairs"] = _with_further(clean["repairs"], tables["repairs"], reading.further)
-    clean = {name: in_content_order(frame, _told_columns(name)) for name, frame in clean.items()}
     duty = assign_duty(
         clean["vehicles"], clean["duty_log"], rule=settings.duty_rule, distance_unit=settings.distance_unit
     )
@@ -136,9 +136,31 @@ def read_fleet(folder: Path, *, as_of: pd.Timestamp | None = None) -> Fleet:
         notes=tuple(dict.fromkeys([*notes, *duty.notes])),
         questions=_open_questions(reading.questions, tables["repairs"]),
         corrections=corrections,
-        other_figures=in_content_order(_other_figures(tables["repairs"]), ("unit", "date", "odometer")),
+        other_figures=_other_figures(tables["repairs"]),
         duty_groups=duty.table,
-        greasings=in_content_order(_greasings(tables["repairs"], reading.greasings, day), ("unit", "date", "position")),
+        greasings=_greasings(tables["repairs"], reading.greasings, day),
+    )
+
+
+def order_by_content(fleet: Fleet) -> Fleet:
+    """The same fleet with the rows of every table in the order of what they say.
+
+    Parameters
+    ----------
+    fleet : Fleet
+        Its tables are in the order of the files.
+
+    Returns
+    -------
+    Fleet
+        Equal for the same record, in whatever order its rows and files came.
+    """
+    tables = {name: in_content_order(frame, _told_columns(name)) for name, frame in fleet.tables.items()}
+    return replace(
+        fleet,
+        tables=MappingProxyType(tables),
+        other_figures=in_content_order(fleet.other_figures, ("unit", "date", "odometer")),
+        greasings=in_content_order(fleet.greasings, ("unit", "date", "position")),
     )
 
 

@@ -392,6 +392,9 @@ def read_model(path: Path) -> LifeModel:
         If the file cannot be read or is not a valid model.
     """
     try:
+        if path.exists() and not path.is_file():
+            # A pipe that nobody writes to would be waited for without end.
+            raise ModelError(f"Model file {path} is not a plain file; name the file that 'wearmodel fit' wrote.")
         if path.stat().st_size > _LARGEST_FILE:
             raise ModelError(f"{path.name} is larger than {_LARGEST_FILE >> 20} MiB and cannot be a life model.")
         text = path.read_text(encoding="utf-8")

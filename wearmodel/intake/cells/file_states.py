@@ -57,14 +57,14 @@ def check_unchanged(before: Mapping[Path, FileState], paths: Iterable[Path]) -> 
     before : mapping of pathlib.Path to FileState
         From `file_states`, taken before the first file was opened.
     paths : iterable of pathlib.Path
-        The files that were read.
+        The files that were read; those that are not in `before` are passed over.
 
     Raises
     ------
     InputError
         One sentence for each file that changed.
     """
-    changed = [path for path in dict.fromkeys(paths) if file_state(path) != before.get(path)]
+    changed = [path for path in dict.fromkeys(paths) if path in before and file_state(path) != before[path]]
     if changed:
         raise InputError(
             f"{plain(path.name)} changed while it was read; wait until the program that writes it has finished, then "
