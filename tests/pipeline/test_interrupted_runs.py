@@ -163,7 +163,7 @@ sys.exit(main(sys.argv[2:]))
 """
 
 
-@pytest.mark.parametrize("limit", [0, 2_000, 20_000])
+@pytest.mark.parametrize("limit", [0, 20_000])
 def test_no_room_for_the_results(small, tmp_path, limit):
     """A bound on the size of files stands for a full disk: the same refusal of the same call."""
     out, tables = tmp_path / "planner.xlsx", tmp_path / "tables"
@@ -175,7 +175,7 @@ def test_no_room_for_the_results(small, tmp_path, limit):
     assert main(["plan", str(small / "fleet"), "--out", str(out), "--tables", str(tables)]) == 0
 
 
-@pytest.mark.skipif(os.geteuid() != 0 or not Path("/sbin/mount.tmpfs").parent.exists(), reason="needs to mount a disk")
+@pytest.mark.skipif(os.geteuid() != 0, reason="only the administrator can mount a disk")
 def test_a_full_disk(small, tmp_path):
     disk = tmp_path / "disk"
     disk.mkdir()

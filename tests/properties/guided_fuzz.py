@@ -29,8 +29,8 @@ READERS = (str(Path("wearmodel", "intake", "cells")), str(Path("wearmodel", "int
 KINDS = ("cut", "flip", "insert", "overwrite", "repeat", "drop")
 PIECES = (
     b"\0", b"\xff", b'"', b"\n", b"\r\n", b",", b";", b"\t", b"<", b"&a;", b"]]>", b"PK\x03\x04", b"1e999",
-    b"9" * 40, b"-", b"[", b"]", b"=", b"{", b"}", b"\x00\x02\x0e\x00", b"\xfc\x00\x08\x00", b"\xff\xff\xff\x7f", b"'", b"#", b"\\u",
-    b"\xef\xbb\xbf",
+    b"9" * 40, b"-", b"[", b"]", b"=", b"{", b"}", b"\x00\x02\x0e\x00", b"\xfc\x00\x08\x00", b"\xff\xff\xff\x7f", b"'",
+    b"#", b"\\u", b"\xef\xbb\xbf",
 )  # fmt: skip
 TOML = b"""distance_unit = "km"
 as_of = 2026-06-30
