@@ -159,6 +159,7 @@ def order_by_content(fleet: Fleet) -> Fleet:
     return replace(
         fleet,
         tables=MappingProxyType(tables),
+        duty_groups=in_content_order(fleet.duty_groups, tuple(fleet.duty_groups.columns)),
         other_figures=in_content_order(fleet.other_figures, ("unit", "date", "odometer")),
         greasings=in_content_order(fleet.greasings, ("unit", "date", "position")),
     )
