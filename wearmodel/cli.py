@@ -3,13 +3,22 @@
 import argparse
 import os
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from wearmodel.arguments import CAUTION, build_parser
 from wearmodel.errors import InputError, OutputError, WearmodelError
+from wearmodel.file_locks import turn_to_write
+from wearmodel.output_checks import (
+    check_folder,
+    check_inputs_are_safe,
+    check_model_target,
+    check_target,
+    workbook_target,
+)
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -34,86 +43,47 @@ def _progress(stage: str) -> None:
         print(f"  {stage} ...", file=sys.stderr)
 
 
+def _waiting(folder: Path) -> None:
+    print(f"Another run of wearmodel is writing into {folder}; this one waits until it has finished.", file=sys.stderr)
+
+
+@contextmanager
+def _after(written: str) -> Iterator[None]:
+    """When a later result cannot be written, say which earlier one is new already."""
+    try:
+        yield
+    except OutputError as error:
+        told = [f"{written}: already written by this run."] if written else []
+        raise OutputError([*error.problems, *told]) from None
+
+
 def _read(arguments: argparse.Namespace) -> "Fleet":
     import pandas as pd
 
-    from wearmodel.intake.fleet import read_fleet
+    from wearmodel.intake.fleet import order_by_content, read_fleet
 
     as_of = None if arguments.as_of is None else pd.Timestamp(arguments.as_of)
     if arguments.review:
         _keep_answers(arguments.fleet, arguments.review, as_of)
     _progress("reading the fleet folder")
-    return read_fleet(arguments.fleet, as_of=as_of)
+    return order_by_content(read_fleet(arguments.fleet, as_of=as_of))
 
 
 def _keep_answers(folder: Path, workbook: Path, as_of: "pd.Timestamp | None") -> None:
     """Put the answers of a planner workbook into the fleet's corrections file."""
     from wearmodel.history.histories import build_histories
     from wearmodel.intake.corrections import CORRECTIONS_FILE, add_answers
-    from wearmodel.intake.fleet import read_fleet
+    from wearmodel.intake.fleet import order_by_content, read_fleet
     from wearmodel.questions import build_review
     from workbook.answers import read_answers
 
     answers = read_answers(workbook)
     _progress("matching the answers with their questions")
-    fleet = read_fleet(folder, as_of=as_of)
+    fleet = order_by_content(read_fleet(folder, as_of=as_of))
     review = build_review([*fleet.questions, *build_histories(fleet).questions])
-    changed = add_answers(folder, answers, questions_frame=review, answered_on=date.today())
+    with turn_to_write([folder], waiting=_waiting):
+        changed = add_answers(folder, answers, questions_frame=review, answered_on=date.today())
     _say(f"{len(answers):,} answers read from {workbook}, {changed:,} new or changed in {folder / CORRECTIONS_FILE}")
-
-
-def _check_target(path: Path) -> None:
-    """Fail before the work, not after it, when a result cannot be written."""
-    folder = path.parent
-    if path.is_dir():
-        raise OutputError(f"{path} is a folder; name a file for the result.")
-    if not folder.is_dir():
-        raise OutputError(f"{path} cannot be written: the folder {folder} does not exist; make it or choose another.")
-    if not os.access(folder, os.W_OK) or (path.exists() and not os.access(path, os.W_OK)):
-        raise OutputError(f"{path} cannot be written: permission denied; choose another place.")
-
-
-def _check_folder(path: Path) -> None:
-    """The same for a folder of results, which is made where it is missing."""
-    if path.exists():
-        if not path.is_dir():
-            raise OutputError(f"{path} is a file; name a folder for the results.")
-        if not os.access(path, os.W_OK):
-            raise OutputError(f"{path} cannot be written: permission denied; choose another folder.")
-    else:
-        _check_target(path)
-
-
-def _workbook_target(given: Path | None, name: str, *, macros: bool = False) -> Path:
-    """The workbook to write, checked before the work begins."""
-    target = given or Path(name)
-    _check_target(target)
-    if target.suffix.casefold() not in ((".xlsx", ".xlsm") if macros else (".xlsx",)):
-        raise OutputError(f"{target} does not end in .xlsx and would open as something else; name it so.")
-    return target
-
-
-def _check_inputs_are_safe(arguments: argparse.Namespace) -> None:
-    """No result may replace a table of the fleet: result and input tables share names."""
-    fleet = arguments.fleet.resolve()
-    if arguments.tables:
-        if arguments.tables.resolve() == fleet:
-            raise OutputError(
-                f"--tables {arguments.tables} is the fleet folder itself: its stock table would be overwritten; name "
-                "another folder."
-            )
-        _check_folder(arguments.tables)
-    target = arguments.out
-    if target and target.exists() and target.resolve().parent == fleet:
-        from wearmodel.intake.cells.workbook_bounds import is_planner
-
-        if not is_planner(target):
-            raise OutputError(
-                f"--out {target} is a file of the fleet folder and not a planner workbook; name another file."
-            )
-    model = arguments.model if arguments.command == "fit" else None
-    if model and model.exists() and model.resolve().parent == fleet and model.suffix.lower() != ".json":
-        raise OutputError(f"--model {model} is a file of the fleet folder and not a model file; name another file.")
 
 
 def _say_reconciliation(reconciliation: "pd.DataFrame", set_aside: "pd.DataFrame") -> None:
@@ -194,7 +164,8 @@ def _check(arguments: argparse.Namespace) -> None:
         _say(f"{component}: {count:,.0f} lives, {failures.get(component, 0.0):,.0f} ended by wear")
     if arguments.tables:
         tables = {"set_aside": set_aside, "reconciliation": reconciliation, "review": review}
-        _write(arguments.tables, tables | {"duty_groups": fleet.duty_groups})
+        with turn_to_write([arguments.tables], waiting=_waiting):
+            _write(arguments.tables, tables | {"duty_groups": fleet.duty_groups})
 
 
 def _say_questions(review: "pd.DataFrame") -> None:
@@ -207,7 +178,7 @@ def _say_questions(review: "pd.DataFrame") -> None:
     _say(f"Questions a person can settle: {told}; 'wearmodel plan' puts them on the sheet To settle of its workbook.")
 
 
-def _write(folder: Path, tables: "dict[str, pd.DataFrame]") -> None:
+def _write(folder: Path, tables: "Mapping[str, pd.DataFrame]") -> None:
     from wearmodel.plan import RESULT_TABLES
     from wearmodel.table_files import write_tables
 
@@ -217,7 +188,7 @@ def _write(folder: Path, tables: "dict[str, pd.DataFrame]") -> None:
 
 def _fit(arguments: argparse.Namespace) -> None:
     target = arguments.model or Path("wear_model.json")
-    _check_target(target)
+    check_model_target(target)
     # Read before the new file is written: they may be the same.
     earlier = _earlier_model(arguments)
     fleet = _read(arguments)
@@ -230,13 +201,17 @@ def _fit(arguments: argparse.Namespace) -> None:
     _progress("fitting life models")
     clocked = settle_on_clocks(fleet, build_histories(fleet))
     model = fit_fleet(fleet, clocked.settled.coded, lost=clocked.settled.lost)
+    tables: dict[str, pd.DataFrame] = {}
     if arguments.tables or earlier:
         name = str(arguments.earlier_model)
         tables = build_fit_tables(fleet, clocked, model, earlier=earlier, earlier_name=name)
+    with turn_to_write(filter(None, (target.parent, arguments.tables)), waiting=_waiting):
         if arguments.tables:
             _write(arguments.tables, tables)
+        with _after(f"The tables in {arguments.tables}" if arguments.tables else ""):
+            write_model(model, target)
+    if tables:
         _say_moved(tables)
-    write_model(model, target)
     for own in model.components.values():
         _say(f"{own.component}: {own.basis}. {own.note}")
     _say(f"Model written to {target}")
@@ -268,14 +243,14 @@ def _prepare_exports(arguments: argparse.Namespace) -> None:
     if arguments.pdf:
         from workbook.print_out import find_office
 
-        _check_target(arguments.pdf)
+        check_target(arguments.pdf)
         if arguments.pdf.suffix.casefold() != ".pdf":
             raise OutputError(f"{arguments.pdf} does not end in .pdf and would open as something else; name it so.")
         find_office()
     if arguments.charts:
         from workbook.pictures import check_pictures
 
-        _check_folder(arguments.charts)
+        check_folder(arguments.charts)
         check_pictures()
 
 
@@ -305,7 +280,9 @@ def _typed_before(arguments: argparse.Namespace, target: Path) -> "TypedIn | Non
 
 
 def _plan(arguments: argparse.Namespace) -> None:
-    target = _workbook_target(arguments.out, "planner.xlsx", macros=True)
+    from wearmodel.intake.cells.file_states import file_state
+
+    target = workbook_target(arguments.out, "planner.xlsx", macros=True)
     macros = None
     if target.suffix.casefold() == ".xlsm":
         from workbook.routes.excel_setup import IMPORT_MACRO, macro_project
@@ -317,9 +294,11 @@ def _plan(arguments: argparse.Namespace) -> None:
 
         model = read_model(arguments.model)
     _prepare_exports(arguments)
+    before = file_state(target)
     typed = _typed_before(arguments, target)
     earlier = _earlier_model(arguments)
     fleet = _read(arguments)
+    from wearmodel.output_files import open_elsewhere
     from wearmodel.plan import build_plan
     from workbook.function_list import function_rows
     from workbook.planner import write_planner
@@ -335,10 +314,24 @@ def _plan(arguments: argparse.Namespace) -> None:
         progress=_progress,
     )
     _progress("writing the planner workbook")
-    conflicts = write_planner(
-        plan, target, functions=function_rows(), macros=macros, typed=typed, tables_folder=arguments.tables
-    )
-    _write_exports(arguments, plan, typed)
+    places = (target.parent, arguments.tables, arguments.pdf and arguments.pdf.parent, arguments.charts)
+    with turn_to_write(filter(None, places), waiting=_waiting):
+        if file_state(target) != before:
+            raise OutputError(
+                f"{target} changed while this run was at work, and what was typed into it would be lost; it was left "
+                "as it is: run this again."
+            )
+        mark = open_elsewhere(target)
+        conflicts = write_planner(
+            plan, target, functions=function_rows(), macros=macros, typed=typed, tables_folder=arguments.tables
+        )
+        with _after(str(target)):
+            _write_exports(arguments, plan, typed)
+    if mark:
+        _say(
+            f"Note: {target} seems to be open in another program ({mark} lies beside it): what was typed there and not "
+            "saved is not in the new workbook; close it there without saving, then open the new one."
+        )
     for conflict in conflicts:
         _say(f"Conflict: {conflict}")
     _say_plan(plan, target)
@@ -367,7 +360,7 @@ def _say_plan(plan: "Plan", target: Path) -> None:
 def _backtest(arguments: argparse.Namespace) -> None:
     if arguments.model:
         raise InputError("wearmodel backtest fits its models to what was known on each earlier day: leave --model out.")
-    target = _workbook_target(arguments.out, "backtest.xlsx")
+    target = workbook_target(arguments.out, "backtest.xlsx")
     fleet = _read(arguments)
     from wearmodel.backtest import build_backtest
     from wearmodel.backtest_tables import BACKTEST_COLUMNS
@@ -375,10 +368,12 @@ def _backtest(arguments: argparse.Namespace) -> None:
     from workbook.planner import write_backtest
 
     found = build_backtest(fleet, months=arguments.months, seed=arguments.seed, progress=_progress)
-    write_backtest(found, fleet, target)
-    if arguments.tables:
-        write_tables(dict(found.tables), arguments.tables, names=tuple(BACKTEST_COLUMNS))
-        _say(f"Tables written to {arguments.tables}")
+    with turn_to_write(filter(None, (target.parent, arguments.tables)), waiting=_waiting):
+        write_backtest(found, fleet, target)
+        if arguments.tables:
+            with _after(str(target)):
+                write_tables(dict(found.tables), arguments.tables, names=tuple(BACKTEST_COLUMNS))
+            _say(f"Tables written to {arguments.tables}")
     scores = found.tables["backtest_scores"]
     for grain, sentence in zip(scores["grain"], scores["sentence"], strict=True):
         if sentence:
@@ -422,6 +417,12 @@ def _functions(arguments: argparse.Namespace) -> None:
     _say(told)
 
 
+def _say_no_more() -> None:
+    """Let what is still to be printed go nowhere, or the interpreter complains of it when it ends."""
+    with suppress(OSError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
 _COMMANDS = {
     "check": _check,
     "fit": _fit,
@@ -451,15 +452,22 @@ def main(argv: Sequence[str] | None = None) -> int:
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         if "fleet" in arguments:
-            _check_inputs_are_safe(arguments)
+            check_inputs_are_safe(arguments)
         _COMMANDS[arguments.command](arguments)
+        sys.stdout.flush()
     except WearmodelError as error:
         for problem in error.problems:
             print(problem, file=sys.stderr)
         return 2
     except BrokenPipeError:
         # The reader of our output went away (`| head`): nothing is wrong with the result.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _say_no_more()
+    except (OSError, MemoryError) as error:
+        # What no stage foresaw, such as a full disk behind `> report.txt`.
+        _say_no_more()
+        reason = getattr(error, "strerror", None) or str(error) or "not enough memory"
+        print(f"wearmodel was stopped by the system: {reason}; mend that, then run this again.", file=sys.stderr)
+        return 2
     except KeyboardInterrupt:
         print("Stopped by the keyboard; nothing was half-written.", file=sys.stderr)
         return 130

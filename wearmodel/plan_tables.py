@@ -99,7 +99,9 @@ def build_cells(pieces: pd.DataFrame, lives: pd.DataFrame, levels: tuple[float, 
     failures = seen[seen["distance"] > 0].groupby(keys)["failed_here"].sum()
     current = lives[lives["current"]]
     now = current.assign(level=nearest_level(current["lift"], levels)).groupby(keys).size() * 0
-    cells = pd.concat([failures, now]).groupby(level=[0, 1, 2]).sum().round().astype(int).rename("failures")
+    # Nothing is joined to nothing: what type an empty column has is not to decide that of the rest.
+    counts = [part for part in (failures.astype(float), now.astype(float)) if len(part)] or [failures.astype(float)]
+    cells = pd.concat(counts).groupby(level=[0, 1, 2]).sum().round().astype(int).rename("failures")
     return cells.reset_index().rename(columns={"level": "lift"})
 
 

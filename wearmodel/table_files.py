@@ -1,18 +1,23 @@
 """Result tables as CSV files that a spreadsheet program can open without harm."""
 
 import os
-import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 import pandas as pd
 
 from wearmodel.errors import OutputError
+from wearmodel.output_files import staging_folder, write_problem
 
 __all__ = ["write_tables"]
 
 # A cell that begins with one of these is taken for a formula by spreadsheet programs.
 _FORMULA_MARKS = ("=", "+", "-", "@", "\t", "\r")
+_NOTICE = "TABLES_OF_TWO_RUNS.txt"
+_NOTICE_TEXT = (
+    "A run of wearmodel was stopped while it put its tables here: some of these may still be of the run before. "
+    "Run it again."
+)
 
 
 def _harmless(table: pd.DataFrame) -> pd.DataFrame:
@@ -32,6 +37,8 @@ def _harmless(table: pd.DataFrame) -> pd.DataFrame:
 def write_tables(tables: Mapping[str, pd.DataFrame], folder: Path, *, names: tuple[str, ...]) -> None:
     """Write tables as CSV, all of them or none.
 
+    Every table is complete before the first takes the place of its predecessor.
+
     Parameters
     ----------
     tables : mapping of str to pandas.DataFrame
@@ -48,15 +55,45 @@ def write_tables(tables: Mapping[str, pd.DataFrame], folder: Path, *, names: tup
     """
     try:
         folder.mkdir(exist_ok=True)
-        with tempfile.TemporaryDirectory(dir=folder, prefix=".wearmodel-") as place:
-            written = [name for name in names if name in tables]
+        with staging_folder(folder) as place:
+            written = [f"{name}.csv" for name in names if name in tables]
             for name in written:
-                _harmless(tables[name]).to_csv(
-                    Path(place) / f"{name}.csv", index=False, float_format="%.10g", lineterminator="\n"
-                )
-            for name in written:
-                os.replace(Path(place) / f"{name}.csv", folder / f"{name}.csv")
+                with (place / name).open("w", encoding="utf-8", newline="") as file:
+                    _harmless(tables[name.removesuffix(".csv")]).to_csv(
+                        file, index=False, float_format="%.10g", lineterminator="\n"
+                    )
+                    file.flush()
+                    os.fsync(file.fileno())
+            _move_all(place, folder, written)
     except OSError as error:
-        raise OutputError(
-            f"Tables cannot be written to {folder}: {error.strerror or error}; choose another place."
-        ) from None
+        raise OutputError(write_problem(f"Tables cannot be written to {folder}", error)) from None
+
+
+def _move_all(place: Path, folder: Path, names: Iterable[str]) -> None:
+    """Put the new tables in the place of the old ones; where one cannot be moved, all old ones come back.
+
+    Only a run that is killed during these few renames can leave tables of two runs: then the notice stays.
+    """
+    notice, before = folder / _NOTICE, place / "before"
+    before.mkdir()
+    named = set(notice.read_text(encoding="utf-8").splitlines()[1:]) if notice.is_file() else set()
+    told = sorted({*named, *names})
+    notice.write_text("\n".join([_NOTICE_TEXT, *told]) + "\n", encoding="utf-8")
+    moved: list[str] = []
+    try:
+        for name in names:
+            if (folder / name).exists():
+                os.replace(folder / name, before / name)
+            moved.append(name)
+            os.replace(place / name, folder / name)
+    except OSError:
+        for name in moved:
+            if (before / name).exists():
+                os.replace(before / name, folder / name)
+            else:
+                (folder / name).unlink(missing_ok=True)
+        if not named:
+            notice.unlink()
+        raise
+    if named <= set(names):
+        notice.unlink()

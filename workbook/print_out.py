@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from wearmodel.errors import OutputError
-from wearmodel.output_files import whole_file
+from wearmodel.output_files import staging_folder, whole_file
 from workbook.planner import write_planner
 from workbook.planner.typed import TypedIn
 
@@ -64,13 +64,12 @@ def write_pdf(
         If LibreOffice is missing or gives no file.
     """
     office = find_office()
-    with tempfile.TemporaryDirectory(prefix="wearmodel-") as name:
-        folder = Path(name)
+    with staging_folder(Path(tempfile.gettempdir())) as folder:
         write_planner(plan, folder / "print.xlsx", typed=typed, only=_SHEETS, tables_folder=tables_folder)
         command = [office, f"-env:UserInstallation={(folder / 'profile').as_uri()}", "--headless"]
         try:
             subprocess.run(
-                [*command, "--convert-to", "pdf", "--outdir", name, str(folder / "print.xlsx")],
+                [*command, "--convert-to", "pdf", "--outdir", str(folder), str(folder / "print.xlsx")],
                 capture_output=True, timeout=_TIME_LIMIT, check=False,
             )  # fmt: skip
         except (OSError, subprocess.TimeoutExpired) as error:

@@ -1,7 +1,7 @@
 """A fleet folder read, checked and brought to one form: the door of the intake."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
 
@@ -9,10 +9,12 @@ import pandas as pd
 
 from wearmodel.errors import InputError
 from wearmodel.findings import Finding
+from wearmodel.intake.cells.file_states import check_unchanged, file_state, file_states
 from wearmodel.intake.cleaning import check_as_of, check_events, check_masters, problem_groups
-from wearmodel.intake.corrections import read_corrections
+from wearmodel.intake.corrections import CORRECTIONS_FILE, read_corrections
 from wearmodel.intake.fleet_toml.settings import FleetSettings, read_settings
 from wearmodel.intake.learning.duty_groups import assign_duty
+from wearmodel.intake.tables.content_order import in_content_order
 from wearmodel.intake.tables.problem_list import ProblemGroup, problem_lines
 from wearmodel.intake.tables.readers import read_table
 from wearmodel.intake.tables.schema import SCHEMA
@@ -20,7 +22,7 @@ from wearmodel.intake.tables.sources import FoundTables, find_tables
 from wearmodel.intake.tables.typed_tables import TypedTable, build_combined_table, build_empty_table, build_typed_table
 from wearmodel.questions import Answer, Question
 
-__all__ = ["Fleet", "read_fleet"]
+__all__ = ["Fleet", "order_by_content", "read_fleet"]
 
 _GREASING_COLUMNS = ("unit", "date", "position", "file", "row")
 _WITH_ODOMETER = ("readings", "repairs", "inspections")
@@ -95,11 +97,15 @@ def read_fleet(folder: Path, *, as_of: pd.Timestamp | None = None) -> Fleet:
     InputError
         The folder cannot be used; one sentence a problem, of all tables at once.
     """
+    before = file_states(folder)
     settings = read_settings(folder)
+    before |= {folder / one.file: file_state(folder / one.file) for said in settings.tables.values() for one in said}
     corrections = read_corrections(folder, settings=settings).answers
     found = find_tables(folder, sources=settings.tables, databases=settings.databases)
     groups = [ProblemGroup((problem,), 1) for problem in found.problems]
     tables, unread = _typed_tables(found, settings)
+    places = [one.place.path for parts in found.tables.values() for one in parts if one.place is not None]
+    check_unchanged(before, [*places, folder / "fleet.toml", folder / CORRECTIONS_FILE])
     groups += unread
     notes = [*settings.notes, *found.notes, *_missing_notes(tables)]
     notes += [note for typed in tables.values() for note in typed.notes]
@@ -111,7 +117,7 @@ def read_fleet(folder: Path, *, as_of: pd.Timestamp | None = None) -> Fleet:
         day = check_as_of(tables, as_of=as_of or settings.as_of, records_from=settings.records_from)
     groups += problem_groups(tables, set_aside_limit=settings.set_aside_limit)
     if not groups:
-        groups += _nothing_to_go_by(tables, day)
+        groups += _nothing_to_go_by(tables, day, settings.records_from)
     if groups or day is None or reading is None:
         raise InputError(problem_lines(groups))
     clean = {name: _clean(name, tables) for name in SCHEMA}
@@ -134,6 +140,29 @@ def read_fleet(folder: Path, *, as_of: pd.Timestamp | None = None) -> Fleet:
         other_figures=_other_figures(tables["repairs"]),
         duty_groups=duty.table,
         greasings=_greasings(tables["repairs"], reading.greasings, day),
+    )
+
+
+def order_by_content(fleet: Fleet) -> Fleet:
+    """The same fleet with the rows of every table in the order of what they say.
+
+    Parameters
+    ----------
+    fleet : Fleet
+        Its tables are in the order of the files.
+
+    Returns
+    -------
+    Fleet
+        Equal for the same record, in whatever order its rows and files came.
+    """
+    tables = {name: in_content_order(frame, _told_columns(name)) for name, frame in fleet.tables.items()}
+    return replace(
+        fleet,
+        tables=MappingProxyType(tables),
+        duty_groups=in_content_order(fleet.duty_groups, tuple(fleet.duty_groups.columns)),
+        other_figures=in_content_order(fleet.other_figures, ("unit", "date", "odometer")),
+        greasings=in_content_order(fleet.greasings, ("unit", "date", "position")),
     )
 
 
@@ -227,10 +256,17 @@ def _first_date(tables: Mapping[str, TypedTable]) -> pd.Timestamp:
     return min(dates, default=pd.Timestamp.min)
 
 
-def _nothing_to_go_by(tables: Mapping[str, TypedTable], day: pd.Timestamp | None) -> list[ProblemGroup]:
+def _nothing_to_go_by(
+    tables: Mapping[str, TypedTable], day: pd.Timestamp | None, records_from: pd.Timestamp | None
+) -> list[ProblemGroup]:
     """The problem of a record without a date, a vehicle in service or an odometer."""
     if day is None:
         problem = "No row of the records has a usable date; correct the dates of repairs and readings."
+    elif records_from is not None and records_from > day:
+        problem = (
+            f"fleet.toml, key records_from: {records_from:%Y-%m-%d} lies after the as-of date {day:%Y-%m-%d}, so that "
+            "no day is on record; correct one of the two."
+        )
     elif tables["vehicles"].log.dropped.all():
         problem = f"No vehicle is in service at the as-of date {day:%Y-%m-%d}; give a later date with --as-of."
     elif (begins := _first_date(tables)) > day:
@@ -252,6 +288,12 @@ def _clean(name: str, tables: Mapping[str, TypedTable]) -> pd.DataFrame:
     if name not in tables:
         return build_empty_table(name)
     return tables[name].kept()[[*SCHEMA[name].names, "file", "row"]]
+
+
+def _told_columns(name: str) -> tuple[str, ...]:
+    """Columns that tell rows apart: vehicle and day first, free text and places in files not at all."""
+    told = [column.name for column in SCHEMA[name].columns if column.kind != "note"]
+    return tuple(sorted(told, key=lambda column: (column != "unit", column != "date")))
 
 
 def _counts(tables: Mapping[str, TypedTable]) -> pd.DataFrame:

@@ -74,7 +74,7 @@ def _law_columns(fleet: LifeModel, cells: pd.DataFrame) -> pd.DataFrame:
         rows.append((point.shape, point.scale, point.variance, *lives, *money))
     names = ["shape", "scale", "frailty_variance", "b10", "b10_lower", "b10_upper", "median"]
     names += ["planned_cost", "failed_cost"]
-    return pd.DataFrame(rows, columns=names, index=cells.index)
+    return pd.DataFrame(rows, columns=names, index=cells.index, dtype=float)
 
 
 def _cap_columns(

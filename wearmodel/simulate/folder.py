@@ -2,10 +2,10 @@
 
 import json
 import os
-import shutil
 from pathlib import Path
 
 from wearmodel.errors import OutputError
+from wearmodel.output_files import staging_folder
 from wearmodel.simulate.fleet import SimulatedFleet
 
 __all__ = ["write_fleet"]
@@ -49,18 +49,17 @@ def write_fleet(fleet: SimulatedFleet, folder: Path, *, overwrite: bool = False)
 def _write(fleet: SimulatedFleet, folder: Path) -> None:
     """Write beside the folder first, then move into place."""
     folder.parent.mkdir(parents=True, exist_ok=True)
-    partial = folder.parent / f".{folder.name}.{os.getpid()}.partial"
-    partial.mkdir()
-    try:
+    with staging_folder(folder.parent) as partial:
         for name, frame in fleet.tables.items():
             frame.to_csv(partial / f"{name}.csv", index=False, lineterminator="\n", encoding="utf-8")
         (partial / "fleet.toml").write_text(fleet.settings, encoding="utf-8", newline="\n")
         truth = json.dumps(fleet.truth, indent=1, allow_nan=False)
         (partial / "truth.json").write_text(truth + "\n", encoding="utf-8", newline="\n")
         if not folder.exists():
+            umask = os.umask(0o077)
+            os.umask(umask)
+            partial.chmod(0o777 & ~umask)
             os.replace(partial, folder)
             return
         for file in sorted(partial.iterdir()):
             os.replace(file, folder / file.name)
-    finally:
-        shutil.rmtree(partial, ignore_errors=True)

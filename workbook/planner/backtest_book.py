@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -67,8 +68,9 @@ def write_backtest(backtest: Backtest, fleet: Fleet, path: Path) -> None:
         If the file cannot be written; nothing is left behind then.
     """
     as_of = f"{fleet.as_of:%Y-%m-%d}"
+    content = BytesIO()
     with whole_file(path) as temporary:
-        workbook = xlsxwriter.Workbook(str(temporary), workbook_options())
+        workbook = xlsxwriter.Workbook(content, workbook_options())
         workbook.set_properties(
             {"title": "Forecast and record", "category": PLANNER_MARK, "created": datetime.fromisoformat(as_of)}
         )
@@ -86,6 +88,7 @@ def write_backtest(backtest: Backtest, fleet: Fleet, path: Path) -> None:
             workbook.close()
         except XlsxWriterException as error:
             raise OutputError(f"{path} cannot be written: {error}; choose another place.") from None
+        temporary.write_bytes(content.getbuffer())
 
 
 def _write_sheets(sheets: _Sheets, backtest: Backtest) -> None:

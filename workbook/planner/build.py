@@ -110,8 +110,10 @@ def write_planner(
     Every formula is stored with the value it has now, computed from the same numbers, so that a viewer
     that does not calculate shows the same figures.
     """
+    # An archive that a full disk cuts short complains once more when it is thrown away: it is made in memory.
+    content = BytesIO()
     with whole_file(path) as temporary:
-        workbook = xlsxwriter.Workbook(str(temporary), workbook_options())
+        workbook = xlsxwriter.Workbook(content, workbook_options())
         folder = str(tables_folder or "")
         book = build_book(workbook, plan, with_functions=bool(functions), typed=typed, tables_folder=folder)
         workbook.set_properties(
@@ -132,6 +134,7 @@ def write_planner(
             workbook.close()
         except XlsxWriterException as error:
             raise OutputError(f"{path} cannot be written: {error}; choose another place.") from None
+        temporary.write_bytes(content.getbuffer())
     return tuple(book.carried.conflicts.values())
 
 

@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 
 from wearmodel.errors import OutputError
-from wearmodel.output_files import whole_file
+from wearmodel.output_files import staging_folder, whole_file
 from workbook.routes.calc_cells import MODEL_KEY, NUMPY_KEY, PYTHON_KEY, SETTINGS_FILE
 from workbook.routes.calc_texts import EXTENSION, addin_texts
 
@@ -96,8 +96,8 @@ def install_addin(*, model: Path | None = None, profile: Path | None = None) -> 
     if hasattr(os, "geteuid") and os.geteuid() == 0:
         raise OutputError("LibreOffice installs no add-in for the administrator; run this as the user who needs it.")
     own = [] if profile is None else [f"-env:UserInstallation={profile.resolve().as_uri()}"]
-    with tempfile.TemporaryDirectory(prefix="wearmodel-") as folder:
-        addin = Path(folder) / "wear_functions.oxt"
+    with staging_folder(Path(tempfile.gettempdir())) as folder:
+        addin = folder / "wear_functions.oxt"
         build_addin(addin, model=model)
         done = _run([_program("unopkg"), "add", "--force", "--suppress-license", *own, str(addin)])
         listed = _run([_program("unopkg"), "list", *own])

@@ -7,7 +7,7 @@ import lifelines
 import numpy as np
 import pytest
 from clock_lives import clock_lives, draw_lives
-from scipy import stats
+from scipy import integrate, stats
 
 from wearmodel.survival.clock_choice import ClockLives, compare_clocks, life_terms
 from wearmodel.survival.families import WEIBULL
@@ -66,7 +66,7 @@ def test_density_per_day_is_a_density():
     pace = 80.0 + 20.0 * np.sin(days / 58.0)
     data = build_life_data(entry=np.zeros(len(days)), stop_low=run, stop_high=run)
     density = np.exp(life_terms(data, np.array([np.log(120_000.0), np.log(2.2)]))) * pace
-    assert np.trapezoid(density, days) == pytest.approx(1.0, abs=1e-4)
+    assert integrate.trapezoid(density, days) == pytest.approx(1.0, abs=1e-4)
 
 
 @pytest.mark.parametrize("share", [0.0, 0.5, 1.0])

@@ -77,7 +77,7 @@ def test_unknown_age_far_into_service_is_the_equilibrium_of_renewal_theory():
 def test_density_of_an_unknown_age_integrates_to_one():
     grid = np.linspace(1.0, 400_000.0, 1_500)
     rows = [(150_000.0, 150_000.0 + x, 150_000.0 + x, False) for x in grid]
-    assert np.trapezoid(np.exp(likelihoods(rows)), grid) == pytest.approx(1.0, abs=0.005)
+    assert integrate.trapezoid(np.exp(likelihoods(rows)), grid) == pytest.approx(1.0, abs=0.005)
 
 
 def test_a_part_of_unknown_age_in_a_young_vehicle_is_mostly_the_first():

@@ -63,6 +63,8 @@ def is_planner(path: Path) -> bool:
         False for a file that cannot be opened.
     """
     try:
+        if not path.is_file():
+            return False
         with zipfile.ZipFile(path) as archive:
             if archive.getinfo("docProps/core.xml").compress_type not in _PACKINGS:
                 return False

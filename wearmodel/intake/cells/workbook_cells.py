@@ -72,6 +72,9 @@ def open_workbook(path: Path, *, label: str) -> OpenWorkbook:
         The file is no workbook, is damaged, protected or beyond the bounds.
     """
     try:
+        if path.exists() and not path.is_file():
+            # A pipe that nobody writes to would be waited for without end.
+            raise InputError(f"{label} is not a plain file; name a workbook.")
         with path.open("rb") as file:
             beginning = file.read(_BEGINNING)
     except FileNotFoundError as error:

@@ -264,6 +264,8 @@ def _parsed(path: Path) -> dict[str, object]:
         if path.stat().st_size > _LONGEST_FILE:
             raise InputError(f"fleet.toml is larger than {_LONGEST_FILE:,} bytes; it holds settings only.")
         text = path.read_bytes().decode("utf-8-sig")
+    except RuntimeError as error:
+        raise InputError("fleet.toml is a link that leads nowhere; put the file itself into the folder.") from error
     except OSError as error:
         raise InputError(f"fleet.toml cannot be read ({error.strerror}); check its permissions.") from error
     except UnicodeDecodeError as error:

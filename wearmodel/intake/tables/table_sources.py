@@ -144,7 +144,19 @@ def _columns(own: TomlSection, *, table: str) -> Mapping[str, tuple[str, ...]]:
             wordings = [c.name for table in SCHEMA.values() for c in table.columns if c.kind in _JOINED_KINDS]
             section.complain(name, "is one column, not several", f"only {' and '.join(wordings)} can be joined")
         columns[name] = headings
+    _check_read_once(section, columns, table=table)
     return MappingProxyType(columns)
+
+
+def _check_read_once(section: TomlSection, columns: Mapping[str, tuple[str, ...]], *, table: str) -> None:
+    """One heading may stand for two columns of words, never for a day or a number beside something else."""
+    meant: dict[str, str] = {}
+    for name, headings in columns.items():
+        for heading in headings if name in SCHEMA[table].names else ():
+            other = meant.setdefault(heading, name)
+            kinds = {SCHEMA[table].column(column).kind for column in (name, other)}
+            if other != name and not kinds <= {"text", "note"}:
+                section.complain(name, f"{heading!r} is named for {other} too", "name each heading once")
 
 
 def _values(own: TomlSection, *, table: str) -> Mapping[str, Mapping[str, str]]:

@@ -272,4 +272,4 @@ def _nothing(dtype: str, length: int) -> npt.NDArray[np.generic]:
     """A column of blank dates or numbers."""
     if dtype == "float64":
         return np.full(length, np.nan)
-    return np.full(length, np.datetime64("NaT"), dtype="datetime64[ns]")
+    return np.full(length, np.datetime64("NaT", "ns"), dtype="datetime64[ns]")

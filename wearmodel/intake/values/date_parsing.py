@@ -263,6 +263,6 @@ def _assembled(
     codes: npt.NDArray[np.intp], words: Sequence[str], parsed: Sequence[np.datetime64 | None], note: str
 ) -> ParsedDates:
     """Results per distinct text, laid out as the column."""
-    values = np.array([np.datetime64("NaT") if date is None else date for date in parsed], dtype="M8[ns]")
+    values = np.array([np.datetime64("NaT", "D") if date is None else date for date in parsed], dtype="M8[ns]")
     blank = np.array([word.casefold() in BLANK_MARKS for word in words], dtype=bool)
     return ParsedDates(values[codes], (np.isnat(values) & ~blank)[codes], note)

@@ -110,11 +110,25 @@ def test_a_part_that_shares_no_class_cannot_be_told_from_its_vehicles():
     assert row["sentence"].startswith("No other make is fitted to the same vehicle classes")
 
 
-def test_thin_makes_say_so():
-    table = table_of(*fleet_of(4, count=14))
-    sentences = " ".join(table["sentence"])
-    assert "Only " in sentences
-    assert "failure" in sentences
+@pytest.mark.parametrize("count, failures", [(14, 4), (40, 5)])
+def test_thin_makes_say_so(count, failures):
+    """Below five failures the sentence counts them, from five on it does not."""
+    model, mine, traits = fleet_of(4, count=count)
+    row = table_of(model, mine, traits).loc["P2"]
+    seen = (mine.dated.exact & (traits["make"] == "P2").to_numpy()).sum()
+    assert row["failures"] == seen == failures
+    assert row["sentence"].startswith(f"Lasts {row['life_ratio']:.2f} times as long as P1 for 2.00 times the price.")
+    assert ("Only 4 failures of it." in row["sentence"]) == (failures == 4)
+    assert "does not settle which lasts longer" in row["sentence"] and row["lower"] < 1.0 < row["upper"]
+
+
+def test_makes_with_hardly_a_failure_are_not_compared():
+    table = table_of(*fleet_of(4, count=6))
+    failures = int(table["failures"].drop("Q1", errors="ignore").sum())
+    assert failures < 5
+    for make in ("P1", "P2"):
+        assert math.isnan(table.loc[make, "life_ratio"])
+        assert table.loc[make, "sentence"].startswith(f"Only {failures} failure")
 
 
 def test_one_make_gives_no_table():
