@@ -61,7 +61,7 @@ def build_alternatives(model: LifeModel, coded: Mapping[str, ComponentLives]) ->
     for code, own in model.components.items():
         if own.basis != "fitted" or not own.dated_values or code not in coded or coded[code].data is None:
             continue
-        rows += [(code, *row) for row in _rows(own, coded[code])]
+        rows += [(code, *row) for row in _rows(own, coded[code].with_duty_height(own.coding.duty_height))]
     return pd.DataFrame(rows, columns=_COLUMNS)
 
 
