@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from wearmodel.arguments import CAUTION, build_parser
 from wearmodel.errors import InputError, OutputError, WearmodelError
+from wearmodel.processes import available_cores, on_workers
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
 __all__ = ["main"]
 
 _MOST_FINDINGS = 20
+#: With fewer repair lines a fleet is worked off in one process unless somebody asks for more.
+_FEWEST_FOR_SHARING = 500
 
 
 def _say(text: str) -> None:
@@ -43,7 +46,10 @@ def _read(arguments: argparse.Namespace) -> "Fleet":
     if arguments.review:
         _keep_answers(arguments.fleet, arguments.review, as_of)
     _progress("reading the fleet folder")
-    return read_fleet(arguments.fleet, as_of=as_of)
+    fleet = read_fleet(arguments.fleet, as_of=as_of)
+    if arguments.workers is None:
+        arguments.workers = available_cores() if len(fleet.tables["repairs"]) >= _FEWEST_FOR_SHARING else 1
+    return fleet
 
 
 def _keep_answers(folder: Path, workbook: Path, as_of: "pd.Timestamp | None") -> None:
@@ -228,11 +234,14 @@ def _fit(arguments: argparse.Namespace) -> None:
     from wearmodel.survival.store import write_model
 
     _progress("fitting life models")
-    clocked = settle_on_clocks(fleet, build_histories(fleet))
-    model = fit_fleet(fleet, clocked.settled.coded, lost=clocked.settled.lost)
-    if arguments.tables or earlier:
-        name = str(arguments.earlier_model)
-        tables = build_fit_tables(fleet, clocked, model, earlier=earlier, earlier_name=name)
+    with on_workers(arguments.workers):
+        clocked = settle_on_clocks(fleet, build_histories(fleet))
+        model = fit_fleet(fleet, clocked.settled.coded, lost=clocked.settled.lost)
+        tables = {}
+        if arguments.tables or earlier:
+            name = str(arguments.earlier_model)
+            tables = build_fit_tables(fleet, clocked, model, earlier=earlier, earlier_name=name)
+    if tables:
         if arguments.tables:
             _write(arguments.tables, tables)
         _say_moved(tables)
@@ -324,16 +333,17 @@ def _plan(arguments: argparse.Namespace) -> None:
     from workbook.function_list import function_rows
     from workbook.planner import write_planner
 
-    plan = build_plan(
-        fleet,
-        months=arguments.months,
-        seed=arguments.seed,
-        model=model,
-        model_name=str(arguments.model),
-        earlier=earlier,
-        earlier_name=str(arguments.earlier_model),
-        progress=_progress,
-    )
+    with on_workers(arguments.workers):
+        plan = build_plan(
+            fleet,
+            months=arguments.months,
+            seed=arguments.seed,
+            model=model,
+            model_name=str(arguments.model),
+            earlier=earlier,
+            earlier_name=str(arguments.earlier_model),
+            progress=_progress,
+        )
     _progress("writing the planner workbook")
     conflicts = write_planner(plan, target, functions=function_rows(), macros=macros, typed=typed)
     _write_exports(arguments, plan, typed)
@@ -372,7 +382,8 @@ def _backtest(arguments: argparse.Namespace) -> None:
     from wearmodel.table_files import write_tables
     from workbook.planner import write_backtest
 
-    found = build_backtest(fleet, months=arguments.months, seed=arguments.seed, progress=_progress)
+    with on_workers(arguments.workers):
+        found = build_backtest(fleet, months=arguments.months, seed=arguments.seed, progress=_progress)
     write_backtest(found, fleet, target)
     if arguments.tables:
         write_tables(dict(found.tables), arguments.tables, names=tuple(BACKTEST_COLUMNS))

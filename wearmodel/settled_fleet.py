@@ -1,7 +1,7 @@
 """Lines that could be about several positions, spread by what came before and after them."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -13,6 +13,7 @@ from wearmodel.forecast.futures import build_other_rates
 from wearmodel.history.drawn_paths import KEPT_STATES, ROUGH_STATES
 from wearmodel.history.histories import Histories
 from wearmodel.intake.fleet import Fleet
+from wearmodel.processes import each
 from wearmodel.survival.coding import Coding
 from wearmodel.survival.component_lives import ComponentLives, with_duty_height
 from wearmodel.survival.families import WEIBULL
@@ -109,7 +110,10 @@ def settle_fleet(
     weight = np.where(histories.lives["usable"], chance, 0.0)
     settled = replace(histories, lives=histories.lives.assign(chance=chance, weight=weight))
     fitted = [] if models is not None else [code for code, own in (now or {}).items() if own.basis == "fitted"]
-    lost = {code: spreading.lost_information(code, now or {}, chance) for code in fitted}
+    found_lost = each(
+        lambda code: spreading.lost_information(code, now or {}, chance), fitted, sizes=spreading.sizes(fitted)
+    )
+    lost = dict(zip(fitted, found_lost, strict=True))
     return SettledFleet(settled, build_coded_fleet(fleet, settled, models=models), lost)
 
 
@@ -169,9 +173,15 @@ class _Spreading:
     def log_likelihoods(self, models: Mapping[str, ComponentModel], chance: Array) -> Array:
         """Log-likelihood of every life on the paths."""
         likely = np.zeros(len(self.span))
-        for code in self.codes:
-            likely[self.components == code] = self.likelihoods(models, code, chance)
+        found = each(lambda code: self.likelihoods(models, code, chance), self.codes, sizes=self.sizes(self.codes))
+        for code, mine in zip(self.codes, found, strict=True):
+            likely[self.components == code] = mine
         return likely
+
+    def sizes(self, codes: Sequence[str]) -> list[float]:
+        """Lives of components of the vehicles with an open line."""
+        known = [self.open.get(code) for code in codes]
+        return [0 if mine is None else mine.dated.lives + mine.unknown.lives for mine in known]
 
     def keep_fresh(self, likely: Array, chance: Array) -> None:
         """Draw the states of large timelines anew where the models have moved away from those they were drawn by.

@@ -2,9 +2,9 @@
 
 `python tests/benchmarks/large_plan.py` writes an invented fleet of ten years for each size asked for (`--vehicles`),
 plans it in a process of its own, workbook and tables, and prints wall clock, processor time and peak memory of that
-process and the largest of those it starts. Parts last `--life-scale` times as long as those of `wearmodel simulate`, so
-that 20,000 vehicles have a million lives, and lines about other work fill the repairs up to 50 a vehicle. `--fleets DIR`
-keeps the folders, or takes them from there.
+process and the largest of those it starts. Parts last `--life-scale` times as long as those of `wearmodel simulate`,
+so that 20,000 vehicles have a million lives, and lines about other work fill the repairs up to 50 a vehicle. `--fleets
+DIR` keeps the folders, or takes them from there. Further options go to the command (`--workers 1`).
 """
 
 import argparse

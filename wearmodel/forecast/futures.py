@@ -13,6 +13,7 @@ from wearmodel.forecast.planned_ages import PlannedAges
 from wearmodel.forecast.renewal_paths import Events, Looks, OtherRates, simulate_paths
 from wearmodel.forecast.usage import Usage
 from wearmodel.policy.fitted import FittedParts, age_points
+from wearmodel.processes import each
 from wearmodel.survival.age_distribution import AgePoints
 from wearmodel.survival.model import ComponentModel, LifeModel, parameter_draws
 
@@ -161,19 +162,18 @@ def simulate_futures(
     """
     normal = np.random.default_rng([seed, 1]).standard_normal(draws)
     leave = changes.drawn_days(draws=draws, seed=seed)
-    events: dict[str, dict[str, Events]] = {policy: {} for policy in policies}
-    places = {}
-    for index, (code, parts) in enumerate(fitted.items()):
-        own = model.components[code]
-        if own.basis == "bound only":
-            continue
+    codes = [code for code in fitted if model.components[code].basis != "bound only"]
+
+    def of_component(code: str) -> tuple[pd.DataFrame, dict[str, Events]]:
+        parts, own, index = fitted[code], model.components[code], list(fitted).index(code)
         drawn = parameter_draws(own, draws=draws, rng=np.random.default_rng([seed, 2, index]))
         values = _centred_draws(own, parts, points[code], usage.on_clock(own.day_counts), drawn)
         made = None if changes.new is None else parts_of_new(parts, changes.new, model=own)
-        places[code] = parts.frame[["vehicle_class", "depot"]]
+        places = parts.frame[["vehicle_class", "depot"]]
         # There may be a component that none of the vehicles that join has.
         if made is not None and len(made.like):
-            places[code] = pd.concat([places[code], made.parts.frame[["vehicle_class", "depot"]]], ignore_index=True)
+            places = pd.concat([places, made.parts.frame[["vehicle_class", "depot"]]], ignore_index=True)
+        events = {}
         for policy in policies:
             rate = rates[code] if policy == "present_practice" else replace(rates[code], planned=0.0)
             run = _Run(own, values, normal, rate, worn_shares.get(code, 0.0), model.service_interval)
@@ -191,8 +191,15 @@ def simulate_futures(
                     rng=np.random.default_rng([seed, 8, index]),
                 )
                 happened = _joined(happened, late, len(parts.frame))
-            events[policy][code] = happened
-    return {policy: Futures(events[policy], draws, places) for policy in policies}
+            events[policy] = happened
+        return places, events
+
+    found = dict(zip(codes, each(of_component, codes, sizes=[len(fitted[code].frame) for code in codes]), strict=True))
+    places = {code: one for code, (one, _) in found.items()}
+    return {
+        policy: Futures({code: events[policy] for code, (_, events) in found.items()}, draws, places)
+        for policy in policies
+    }
 
 
 @dataclass(frozen=True)

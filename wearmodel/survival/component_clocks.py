@@ -9,6 +9,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from wearmodel.history.histories import Histories
+from wearmodel.processes import each
 from wearmodel.survival.clock_choice import ClockComparison, ClockLives, compare_clocks
 from wearmodel.survival.coding import Coding, design_row
 from wearmodel.survival.component_lives import ComponentLives
@@ -68,17 +69,17 @@ def build_clocks(
     Distance stays unless age is clearly better, see `ClockComparison.age_is_better`, or `fleet.toml` says so; the
     mixed clock is for information. Life models and predictions go by the clock that is chosen here.
     """
-    rows: list[dict[str, object]] = []
-    for code, mine in coded.items():
-        if distance_unit == "days" or mine.data is None:
-            continue
-        set_clock = set_clocks[code]
-        lives = build_clock_lives(mine, histories)
+
+    def rows_of(code: str) -> list[dict[str, object]]:
+        lives = build_clock_lives(coded[code], histories)
         failures = lives.distance.failures if lives is not None else 0.0
         compared = compare_clocks(lives) if lives is not None and failures >= FEWEST_FOR_A_CLOCK else None
-        telling = _Telling(labels[code], distance_unit, set_clock, failures, compared, mine.coding)
-        rows += [{"component": code, "failures": failures, **row} for row in telling.rows()]
-    return pd.DataFrame(rows, columns=list(_COLUMNS))
+        telling = _Telling(labels[code], distance_unit, set_clocks[code], failures, compared, coded[code].coding)
+        return [{"component": code, "failures": failures, **row} for row in telling.rows()]
+
+    codes = [code for code, mine in coded.items() if distance_unit != "days" and mine.data is not None]
+    found = each(rows_of, codes, sizes=[coded[code].dated.lives for code in codes])
+    return pd.DataFrame([row for rows in found for row in rows], columns=list(_COLUMNS))
 
 
 def components_by_age(clocks: pd.DataFrame) -> tuple[str, ...]:

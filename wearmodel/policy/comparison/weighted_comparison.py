@@ -25,6 +25,7 @@ from wearmodel.policy.comparison.propensity import (
     one_sided_levels,
 )
 from wearmodel.policy.comparison.standardised import DRAWS
+from wearmodel.processes import each
 from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.life_data import LifeData, build_stretched_life_data, rows_of_runs
 
@@ -171,11 +172,14 @@ def compare_weighted(
     quantiles over bootstrap draws of whole vehicles, propensities estimated anew in each (Efron & Tibshirani, An
     Introduction to the Bootstrap, 1993, ch. 13). Standardised difference: Austin, Statistics in Medicine 28 (2009).
     """
-    found = []
-    for number, (code, mine) in enumerate(exposed.items()):
-        if mine.pieces["raised"].any():
-            rng = np.random.default_rng([seed, number])
-            found.append(_component(code, mine, confidence=confidence, rng=rng, draws=draws))
+    numbered = [(n, code) for n, (code, mine) in enumerate(exposed.items()) if mine.pieces["raised"].any()]
+
+    def compared(numbered_code: tuple[int, str]) -> _Weighted:
+        number, code = numbered_code
+        rng = np.random.default_rng([seed, number])
+        return _component(code, exposed[code], confidence=confidence, rng=rng, draws=draws)
+
+    found = each(compared, numbered, sizes=[len(exposed[code].pieces) for _, code in numbered])
     rows = pd.DataFrame([one.row for one in found], columns=list(WEIGHTED_COLUMNS))
     balance = [line for one in found for line in one.balance]
     return rows, pd.DataFrame(balance, columns=list(BALANCE_COLUMNS))
