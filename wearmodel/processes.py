@@ -32,9 +32,8 @@ _MOST_PIECES = 16_000
 
 def available_cores() -> int:
     """Cores this process may use, 1 or more."""
-    if sys.platform == "linux":
-        return max(len(os.sched_getaffinity(0)), 1)
-    return max(os.cpu_count() or 1, 1)
+    allowed = getattr(os, "sched_getaffinity", None)
+    return max(len(allowed(0)) if allowed else os.cpu_count() or 1, 1)
 
 
 @contextmanager
