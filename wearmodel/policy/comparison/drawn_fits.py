@@ -9,7 +9,7 @@ so that all derivatives hang on three numbers a life, and a Newton step of five 
 Five hundred separate fits of each component would take longer than the rest of a plan.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -18,13 +18,104 @@ from numpy.typing import NDArray
 from wearmodel.one_thread import one_thread
 from wearmodel.survival.life_data import LifeData
 
-__all__ = ["drawn_tops"]
+__all__ = ["DrawnWeights", "drawn_tops"]
 
 Array = NDArray[Any]
 # Newton steps square their error: after one of a thousandth of a log unit a millionth is left.
 _MOST_STEPS, _LONGEST_STEP, _CONVERGED = 12, 0.7, 1e-3
 _AT_ONCE = 64
+#: Lives that are worked out together with these sets: their derivatives stay in the processor's cache.
+_LIVES_AT_ONCE = 2048
 _LARGEST = 500.0
+
+
+@dataclass(frozen=True)
+class DrawnWeights:
+    """Weight of each life in each of many sets, told by what it is made of: as one table it would fill the memory.
+
+    Parameters
+    ----------
+    own : ndarray, shape (n_lives,)
+        Weight of each life in all sets.
+    cell : ndarray of int, shape (n_lives,)
+        Which cell a life is in.
+    of_cell : ndarray, shape (n_sets, n_cells)
+        Weight of the cells in each set.
+    vehicle : ndarray of int, shape (n_lives,)
+        Which vehicle a life is of.
+    times : ndarray, shape (n_sets, n_vehicles)
+        How often each vehicle is in each set.
+    scale : ndarray, shape (n_sets,)
+        Factor of each set.
+    """
+
+    own: Array
+    cell: Array
+    of_cell: Array
+    vehicle: Array
+    times: Array
+    scale: Array
+
+    @property
+    def sets(self) -> int:
+        """Number of sets."""
+        return len(self.times)
+
+    def of(self, sets: Array, lives: slice) -> Array:
+        """Weights of some lives in some sets.
+
+        Parameters
+        ----------
+        sets : ndarray of int, shape (n_chosen_sets,)
+            Which sets.
+        lives : slice
+            Which lives.
+
+        Returns
+        -------
+        ndarray, shape (n_chosen_sets, n_chosen_lives)
+            Weights.
+        """
+        out = self.of_cell[np.ix_(sets, self.cell[lives])]
+        out *= self.times[np.ix_(sets, self.vehicle[lives])]
+        out *= self.scale[sets, None]
+        out *= self.own[lives]
+        return out
+
+    def scaled(self, total: float) -> "DrawnWeights":
+        """The same, each set scaled so that its weights without `own` sum to so much over `own`.
+
+        Parameters
+        ----------
+        total : float
+            What the sums are to be.
+
+        Returns
+        -------
+        DrawnWeights
+            With `scale` set.
+        """
+        sums, every = np.zeros(self.sets), np.arange(self.sets)
+        bare = replace(self, own=np.ones(len(self.own)), scale=np.ones(self.sets))
+        for at in range(0, len(self.own), _LIVES_AT_ONCE):
+            part = slice(at, at + _LIVES_AT_ONCE)
+            sums += bare.of(every, part) @ self.own[part]
+        return replace(self, scale=total / sums)
+
+    def some(self, sets: slice) -> "DrawnWeights":
+        """Some of the sets.
+
+        Parameters
+        ----------
+        sets : slice
+            Which.
+
+        Returns
+        -------
+        DrawnWeights
+            Of those alone.
+        """
+        return replace(self, of_cell=self.of_cell[sets], times=self.times[sets], scale=self.scale[sets])
 
 
 @dataclass(frozen=True)
@@ -34,7 +125,7 @@ class _Age:
     plain: Array
     changed: Array
 
-    def only(self, lives: Array) -> "_Age":
+    def only(self, lives: "Array | slice") -> "_Age":
         return _Age(self.plain[lives], self.changed[lives])
 
 
@@ -52,7 +143,26 @@ class _Sums:
             self.hessian[key][:, lives] += part
 
 
-def drawn_tops(data: LifeData, *, weights: Array, start: Array, precision: Array) -> Array:
+@dataclass(frozen=True)
+class _Lives:
+    """Some lives as the steps need them: distances, covariates without the one that changes, that one, kinds of end."""
+
+    ages: dict[str, _Age]
+    rows: Array
+    raised: Array
+    entered: Array
+    exact: Array
+    interval: Array
+
+    def part(self, at: slice) -> "_Lives":
+        """Neighbouring ones of the lives."""
+        ages = {name: age.only(at) for name, age in self.ages.items()}
+        return _Lives(
+            ages, self.rows[at], self.raised[at], self.entered[at], self.exact[at], self.interval[at]
+        )
+
+
+def drawn_tops(data: LifeData, *, weights: DrawnWeights, start: Array, precision: Array) -> Array:
     """Parameters at which the likelihood of each set of weights is highest.
 
     Parameters
@@ -60,7 +170,7 @@ def drawn_tops(data: LifeData, *, weights: Array, start: Array, precision: Array
     data : LifeData
         Lives; the second covariate is 0 or 1 and may change within a life, the others may not. Ages in units in which
         the scale is about 1; its own weights are not used.
-    weights : ndarray, shape (n_sets, n_lives)
+    weights : DrawnWeights
         Weight of each life in each set.
     start : ndarray, shape (n_parameters,)
         Coefficients and log shape to begin from, near all tops.
@@ -72,26 +182,30 @@ def drawn_tops(data: LifeData, *, weights: Array, start: Array, precision: Array
     ndarray, shape (n_sets, n_parameters)
         By Newton steps; no parameter moves by more than 0.7 in one.
     """
-    with one_thread():
-        return np.vstack(
-            [_tops(data, weights[at : at + _AT_ONCE], start, precision) for at in range(0, len(weights), _AT_ONCE)]
-        )
-
-
-def _tops(data: LifeData, weights: Array, start: Array, precision: Array) -> Array:
-    """The tops of some of the sets."""
     raised = data.design[:, 1]
     ages = {
         name: _Age(*(np.add.reduceat(run * share, data.start) for share in (1.0 - raised, raised)))
         for name, run in (("entry", data.before_entry), ("low", data.before_low), ("high", data.before_high))
     }
     rows = np.delete(data.design[data.last], 1, axis=1)
-    products = np.einsum("ni,nj->nij", rows, rows).reshape(len(rows), -1)
-    values = np.tile(start, (len(weights), 1))
-    still = np.arange(len(weights))
+    lives = _Lives(ages, rows, raised[data.last], data.entered, data.exact, data.interval)
+    sets = [slice(at, at + _AT_ONCE) for at in range(0, weights.sets, _AT_ONCE)]
+    with one_thread():
+        return np.vstack([_tops(lives, weights.some(some), start, precision) for some in sets])
+
+
+def _tops(lives: _Lives, weights: DrawnWeights, start: Array, precision: Array) -> Array:
+    """The tops of some of the sets."""
+    parts = [slice(at, at + _LIVES_AT_ONCE) for at in range(0, len(lives.rows), _LIVES_AT_ONCE)]
+    values = np.tile(start, (weights.sets, 1))
+    still = np.arange(weights.sets)
     for _ in range(_MOST_STEPS):
-        sums = _derivatives(data, ages, values[still], rows, raised[data.last])
-        equations = _normal_equations(sums, weights[still], values[still], rows, products, precision)
+        gradient, hessian = _derivatives_of_sets(lives.part(parts[0]), weights.of(still, parts[0]), values[still])
+        for at in parts[1:]:
+            further = _derivatives_of_sets(lives.part(at), weights.of(still, at), values[still])
+            gradient += further[0]
+            hessian += further[1]
+        equations = _newton_equations(gradient, hessian, values[still], precision)
         step = np.linalg.solve(*equations)[:, :, 0]
         longest = np.abs(step).max(axis=1)
         values[still] += step * np.minimum(1.0, _LONGEST_STEP / np.maximum(longest, 1e-12))[:, None]
@@ -101,10 +215,10 @@ def _tops(data: LifeData, weights: Array, start: Array, precision: Array) -> Arr
     return values
 
 
-def _normal_equations(
-    sums: _Sums, weights: Array, values: Array, rows: Array, products: Array, precision: Array
-) -> tuple[Array, Array]:
-    """Information and gradient of each set, the prior included."""
+def _derivatives_of_sets(lives: _Lives, weights: Array, values: Array) -> tuple[Array, Array]:
+    """Gradient and Hessian of each set over some lives."""
+    sums, rows = _derivatives(lives, values), lives.rows
+    products = np.einsum("ni,nj->nij", rows, rows).reshape(len(rows), -1)
     sets, others = len(weights), rows.shape[1]
     # Order of the parameters: the intercept, the one that changes, the other covariates, the log shape.
     place = np.concatenate([[0], np.arange(2, others + 1)])
@@ -121,6 +235,11 @@ def _normal_equations(
         hessian[:, at, place] = beside
         hessian[:, at, at] = (weights * sums.hessian[number, number]).sum(axis=1)
     hessian[:, 1, last] = hessian[:, last, 1] = (weights * sums.hessian[1, 2]).sum(axis=1)
+    return gradient, hessian
+
+
+def _newton_equations(gradient: Array, hessian: Array, values: Array, precision: Array) -> tuple[Array, Array]:
+    """Information and gradient of each set, the prior included."""
     information = np.diag(precision) - hessian
     # Far from the top the surface may curve upwards: lean on its steepness there.
     eigenvalues, vectors = np.linalg.eigh(information)
@@ -129,11 +248,12 @@ def _normal_equations(
     return information, (gradient - precision * values)[:, :, None]
 
 
-def _derivatives(data: LifeData, ages: dict[str, _Age], values: Array, rows: Array, raised: Array) -> _Sums:
+def _derivatives(lives: _Lives, values: Array) -> _Sums:
     """Sums over the terms of each life."""
-    eta = np.delete(values[:, :-1], 1, axis=1) @ rows.T
+    ages, raised = lives.ages, lives.raised
+    eta = np.delete(values[:, :-1], 1, axis=1) @ lives.rows.T
     effect, log_shape = values[:, 1:2], values[:, -1:]
-    entered, exact, interval = (np.flatnonzero(one) for one in (data.entered, data.exact, data.interval))
+    entered, exact, interval = (np.flatnonzero(one) for one in (lives.entered, lives.exact, lives.interval))
     low = _hazard(ages["low"], eta, effect, log_shape)
     sums = _Sums([-part for part in low[0]], {key: -part for key, part in low[1].items()})
     if len(entered):
