@@ -151,7 +151,9 @@ def _forked(
     status = 1
     try:
         receives.close()
-        sends.send(_worked_off(function, items, queue))
+        found = _worked_off(function, items, queue)
+        while found:
+            sends.send(found.popitem())
         status = 0
     except BaseException:  # Nothing may run on in a second copy of this program.
         status = 1
@@ -162,11 +164,13 @@ def _forked(
 def _received(child: tuple[int, "Connection[Any, Any]"]) -> dict[int, tuple[bool, Any]]:
     """Results of a process, once it has ended; none of one that was killed."""
     number, receives = child
+    found: dict[int, tuple[bool, Any]] = {}
     try:
-        found: dict[int, tuple[bool, Any]] = receives.recv()
+        while True:
+            i, result = receives.recv()
+            found[i] = result
     except (EOFError, OSError):
-        found = {}
+        return found
     finally:
         receives.close()
         os.waitpid(number, 0)
-    return found

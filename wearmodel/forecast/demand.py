@@ -15,6 +15,7 @@ __all__ = ["Demand", "build_demand", "forecast_parts", "forecast_totals", "integ
 
 Array = NDArray[Any]
 _ALONG = KINDS.index("along")
+_KEYS = ["component", "number", "depot"]
 
 
 @dataclass(frozen=True)
@@ -59,35 +60,58 @@ def build_demand(futures: Futures, *, choice: PartChoice, seed: int) -> Demand:
         Events that take a part; what a kit renews along with something else takes none of its own.
     """
     rng = np.random.default_rng([seed, 4])
-    pieces = []
-    for code, events in futures.events.items():
-        takes = np.flatnonzero(events.kind != _ALONG)
-        frame = futures.places[code]
-        at = events.part[takes]
-        number = choice.draw(code, frame["vehicle_class"].to_numpy(dtype=object)[at], rng)
-        depots, depot_names = pd.factorize(frame["depot"])
-        pieces.append(
-            pd.DataFrame(
-                {
-                    "number": number, "component": code, "depot": depot_names.to_numpy(dtype=object)[depots[at]],
-                    "draw": events.draw[takes], "month": events.month[takes], "day": events.day[takes],
-                }
-            )
-        )  # fmt: skip
-    columns = ["number", "component", "depot", "draw", "month", "day"]
-    frame = pd.concat(pieces, ignore_index=True) if pieces else pd.DataFrame(columns=columns)
-    frame = frame.astype({"number": int, "draw": int, "month": int, "day": float})
-    grouped = frame.groupby(["component", "number", "depot"], sort=True)
-    keys = grouped.size().index.to_frame(index=False)
-    keys["part_number"] = [choice.numbers[int(i)] for i in keys["number"]]
+    pieces = [_taken(code, futures, choice, rng) for code in futures.events]
+    keys = pd.concat([piece.keys for piece in pieces], ignore_index=True) if pieces else pd.DataFrame(columns=_KEYS)
+    keys = keys.sort_values(_KEYS, ignore_index=True)
+    place = pd.MultiIndex.from_frame(keys)
+    names = keys.assign(part_number=[choice.numbers[int(i)] for i in keys["number"]])
+
+    def column(name: str, kind: type[np.generic]) -> Array:
+        return np.concatenate([np.zeros(0, dtype=kind), *(getattr(piece, name) for piece in pieces)])
+
+    for piece in pieces:
+        piece.key = place.get_indexer(pd.MultiIndex.from_frame(piece.keys)).astype(np.int32)[piece.key]
     return Demand(
-        keys=keys[["part_number", "component", "depot"]],
-        key=grouped.ngroup().to_numpy(),
-        draw=frame["draw"].to_numpy(),
-        month=frame["month"].to_numpy(),
-        day=frame["day"].to_numpy(),
+        keys=names[["part_number", "component", "depot"]],
+        key=column("key", np.int32),
+        draw=column("draw", np.int32),
+        month=column("month", np.int32),
+        day=column("day", np.float64),
         draws=futures.draws,
     )
+
+
+@dataclass
+class _Taken:
+    """Events of one component that take a part; `key` is a row of `keys`."""
+
+    keys: pd.DataFrame
+    key: Array
+    draw: Array
+    month: Array
+    day: Array
+
+
+def _taken(code: str, futures: Futures, choice: PartChoice, rng: np.random.Generator) -> _Taken:
+    """Which part each event takes, and at which depot."""
+    events, frame = futures.events[code], futures.places[code]
+    takes = np.flatnonzero(events.kind != _ALONG)
+    at = events.part[takes]
+    classes, class_names = pd.factorize(frame["vehicle_class"])
+    number = choice.draw(code, classes[at], [str(name) for name in class_names], rng)
+    depots, depot_names = pd.factorize(frame["depot"])
+    pair = number * max(len(depot_names), 1) + depots[at]
+    there = np.flatnonzero(np.bincount(pair, minlength=1))
+    which = np.zeros(int(there.max(initial=0)) + 1, dtype=np.int32)
+    which[there] = np.arange(len(there))
+    keys = pd.DataFrame(
+        {
+            "component": code, "number": there // max(len(depot_names), 1),
+            "depot": depot_names.to_numpy(dtype=object)[there % max(len(depot_names), 1)],
+        },
+        columns=_KEYS,
+    )  # fmt: skip
+    return _Taken(keys, which[pair], events.draw[takes], events.month[takes], events.day[takes])
 
 
 def integer_quantiles(counts: Array, fractions: tuple[float, ...]) -> Array:
@@ -125,7 +149,10 @@ def monthly_draws(demand: Demand, months: int) -> Array:
     """
     size = (len(demand.keys), months, demand.draws)
     inside = demand.month < months
-    flat = np.ravel_multi_index((demand.key[inside], demand.month[inside], demand.draw[inside]), size)
+    flat = demand.key[inside].astype(np.int64)
+    for column, count in ((demand.month, months), (demand.draw, demand.draws)):
+        flat *= count
+        flat += column[inside]
     return np.bincount(flat, minlength=int(np.prod(size))).reshape(size)
 
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from wearmodel.forecast.fleet_changes import FleetChanges, parts_of_new
 from wearmodel.forecast.planned_ages import PlannedAges
-from wearmodel.forecast.renewal_paths import Events, Looks, OtherRates, simulate_paths
+from wearmodel.forecast.renewal_paths import KINDS, Events, Looks, OtherRates, simulate_paths
 from wearmodel.forecast.usage import Usage
 from wearmodel.policy.fitted import FittedParts, age_points
 from wearmodel.processes import each
@@ -25,16 +25,22 @@ _LARGEST_MULTIPLE = 100.0
 _LONGEST_WITHOUT_A_LOOK = 365.25
 #: The last only where fleet.toml has intervals of the manager's own.
 POLICIES = ("run_to_failure", "planned", "present_practice", "own_policy")
+_KEPT = "present_practice"
+#: Parts times draws that are run together: what is drawn hangs on it, so that it must not hang on the machine.
+_PATHS_AT_ONCE, _FEWEST_DRAWS = 2_000_000, 8
+_NOTHING = Events(*(np.zeros(0, dtype=kind) for kind in (np.int32, np.int32, np.int32, np.float64, np.int8)))
 
 
 @dataclass(frozen=True)
 class Futures:
-    """Drawn events of every component.
+    """Drawn events of every component under one policy.
 
     Parameters
     ----------
     events : mapping of str to Events
-        By component code.
+        By component code; of the present practice alone, else empty: of a large fleet they fill the memory.
+    counts : mapping of str to ndarray of int, shape (n_kinds, n_months, n_draws)
+        How many of each kind there are in each month and draw, by component code.
     draws : int
         Number of draws.
     places : mapping of str to pandas.DataFrame
@@ -43,6 +49,7 @@ class Futures:
     """
 
     events: Mapping[str, Events]
+    counts: Mapping[str, Array]
     draws: int
     places: Mapping[str, pd.DataFrame]
 
@@ -87,15 +94,19 @@ def _centred_draws(
     exp of a normal overstates a rate by 1 / (2 D), which the gamma shape of the true posterior does not.
     """
     ahead = usage.distance.sum(axis=1)[parts.frame["vehicle"]]
-    values = np.array(own.values)
-    all_values = np.vstack([values, drawn])
-    now = parts.operational_age(all_values)
-    # Parts of unknown age are younger than the oldest they can be.
-    now = now * (points.mean() / np.maximum(now[:, 0], 1e-300))[:, None]
+    all_values = np.vstack([np.array(own.values), drawn])
     shape = np.exp(all_values[:, -1])
+    # Parts of unknown age are younger than the oldest they can be.
+    younger = points.mean() / np.maximum(parts.operational_age(all_values[:1])[:, 0], 1e-300)
+    sums = []
     with np.errstate(over="ignore", invalid="ignore"):
-        hazard = np.power(now + parts.pace(all_values) * ahead[:, None], shape) - np.power(now, shape)
-        total = hazard.sum(axis=0)
+        for begin, end in _draw_blocks(len(ahead), len(all_values)):
+            some = all_values[begin:end]
+            now = parts.operational_age(some) * younger[:, None]
+            hazard = np.power(now + parts.pace(some) * ahead[:, None], shape[begin:end])
+            hazard -= np.power(now, shape[begin:end])
+            sums.append(hazard.sum(axis=0))
+        total = np.concatenate(sums)
         # With a handful of failures single draws are absurd: none of them may set the mean.
         total = np.fmin(total, _LARGEST_MULTIPLE * total[0])
     moved = drawn.copy()
@@ -158,13 +169,13 @@ def simulate_futures(
     Returns
     -------
     dict of str to Futures
-        Events by policy and component. Nothing happens to a vehicle from the day it leaves, nor before it joins.
+        By policy. Nothing happens to a vehicle from the day it leaves, nor before it joins.
     """
     normal = np.random.default_rng([seed, 1]).standard_normal(draws)
     leave = changes.drawn_days(draws=draws, seed=seed)
     codes = [code for code in fitted if model.components[code].basis != "bound only"]
 
-    def of_component(code: str) -> tuple[pd.DataFrame, dict[str, Events]]:
+    def of_component(code: str) -> tuple[pd.DataFrame, dict[str, _Drawn]]:
         parts, own, index = fitted[code], model.components[code], list(fitted).index(code)
         drawn = parameter_draws(own, draws=draws, rng=np.random.default_rng([seed, 2, index]))
         values = _centred_draws(own, parts, points[code], usage.on_clock(own.day_counts), drawn)
@@ -173,13 +184,13 @@ def simulate_futures(
         # There may be a component that none of the vehicles that join has.
         if made is not None and len(made.like):
             places = pd.concat([places, made.parts.frame[["vehicle_class", "depot"]]], ignore_index=True)
-        events = {}
+        found = {}
         for policy in policies:
-            rate = rates[code] if policy == "present_practice" else replace(rates[code], planned=0.0)
+            rate = rates[code] if policy == _KEPT else replace(rates[code], planned=0.0)
             run = _Run(own, values, normal, rate, worn_shares.get(code, 0.0), model.service_interval)
             plan = plans.get(policy, {}).get(code)
             happened = run.events(
-                parts, points[code], usage, plan=plan, leave=leave[0], rng=np.random.default_rng([seed, 3, index])
+                parts, points[code], usage, plan=plan, leave=leave[0], seeds=(seed, 3, index), keep=policy == _KEPT
             )
             if made is not None and changes.new is not None and len(made.like):
                 late = run.events(
@@ -188,18 +199,37 @@ def simulate_futures(
                     changes.new.usage,
                     plan=None if plan is None else plan.of_new(made, parts, shape=float(np.exp(own.values[-1]))),
                     leave=leave[1],
-                    rng=np.random.default_rng([seed, 8, index]),
+                    seeds=(seed, 8, index),
+                    keep=policy == _KEPT,
                 )
-                happened = _joined(happened, late, len(parts.frame))
-            events[policy] = happened
-        return places, events
+                happened = happened.and_of(late, len(parts.frame))
+            found[policy] = happened
+        return places, found
 
     found = dict(zip(codes, each(of_component, codes, sizes=[len(fitted[code].frame) for code in codes]), strict=True))
     places = {code: one for code, (one, _) in found.items()}
     return {
-        policy: Futures({code: events[policy] for code, (_, events) in found.items()}, draws, places)
+        policy: Futures(
+            {code: drawn[policy].events for code, (_, drawn) in found.items()},
+            {code: drawn[policy].counts for code, (_, drawn) in found.items()},
+            draws,
+            places,
+        )
         for policy in policies
     }
+
+
+@dataclass(frozen=True)
+class _Drawn:
+    """Events of a component, where they are kept, and how many there are by kind, month and draw."""
+
+    events: Events
+    counts: Array
+
+    def and_of(self, later: "_Drawn", offset: int) -> "_Drawn":
+        """The same with the events of parts that are numbered on from these."""
+        moved = replace(later.events, part=later.events.part + offset)
+        return _Drawn(_joined([self.events, moved]), self.counts + later.counts)
 
 
 @dataclass(frozen=True)
@@ -215,28 +245,45 @@ class _Run:
 
     def events(
         self, parts: FittedParts, points: AgePoints, usage: Usage, *, plan: PlannedAges | None, leave: Array,
-        rng: np.random.Generator,
-    ) -> Events:  # fmt: skip
+        seeds: tuple[int, ...], keep: bool,
+    ) -> _Drawn:  # fmt: skip
         """What happens to some parts until their vehicles leave; chance is drawn as if they stayed."""
         own = self.own
         ahead = usage.on_clock(own.day_counts)
-        events = simulate_paths(
-            parts,
-            points=points,
-            values=self.values,
-            factors=np.exp(ahead.spread * self.normal - ahead.spread**2 / 2.0),
-            usage=ahead,
-            rates=self.rate,
-            looks=Looks(self.silent, _between_looks(own, parts, usage, self.service_interval)),
-            interval=None if plan is None else plan.limit,
-            wait=None if plan is None else plan.wait,
-            rng=rng,
-        )
-        stays = events.day < leave[parts.frame["vehicle"].to_numpy(dtype=np.intp)[events.part], events.draw]
-        return events.only(stays)
+        factors = np.exp(ahead.spread * self.normal - ahead.spread**2 / 2.0)
+        looks = Looks(self.silent, _between_looks(own, parts, usage, self.service_interval))
+        vehicle = parts.frame["vehicle"].to_numpy(dtype=np.intp)
+        counts = np.zeros((len(KINDS), usage.distance.shape[1], len(factors)), dtype=np.int64)
+        kept = [_NOTHING]
+        for block, (begin, end) in enumerate(_draw_blocks(len(vehicle), len(factors))):
+            events = simulate_paths(
+                parts,
+                points=points,
+                values=self.values[begin:end],
+                factors=factors[begin:end],
+                usage=ahead,
+                rates=self.rate,
+                looks=looks,
+                interval=None if plan is None else plan.limit,
+                wait=None if plan is None else plan.wait,
+                # Every block has chance of its own.
+                rng=np.random.default_rng([*seeds, block] if block else seeds),
+            )
+            events = replace(events, draw=events.draw + begin)
+            events = events.only(events.day < leave[vehicle[events.part], events.draw])
+            counts += events.counted(counts.shape)
+            if keep:
+                kept.append(events.compact())
+        return _Drawn(_joined(kept), counts)
 
 
-def _joined(first: Events, second: Events, offset: int) -> Events:
-    """Events of parts now fitted, then those of parts that are numbered on from them."""
-    second = replace(second, part=second.part + offset)
-    return Events(*(np.concatenate([getattr(e, f.name) for e in (first, second)]) for f in fields(Events)))
+def _draw_blocks(parts: int, draws: int) -> list[tuple[int, int]]:
+    """Draws that are run together, first and one after the last."""
+    width = max(_PATHS_AT_ONCE // max(parts, 1), _FEWEST_DRAWS)
+    return [(begin, min(begin + width, draws)) for begin in range(0, draws, width)]
+
+
+def _joined(parts: Sequence[Events]) -> Events:
+    """Events one after the other."""
+    parts = [one for one in parts if len(one.part)] or list(parts[:1])
+    return Events(*(np.concatenate([getattr(one, f.name) for one in parts]) for f in fields(Events)))

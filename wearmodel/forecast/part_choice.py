@@ -1,5 +1,6 @@
 """Which part number will be taken for the next replacement."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -29,15 +30,17 @@ class PartChoice:
     numbers: tuple[str, ...]
     shares: dict[tuple[str, str], Array]
 
-    def draw(self, component: str, vehicle_class: Array, rng: np.random.Generator) -> Array:
+    def draw(self, component: str, vehicle_class: Array, names: Sequence[str], rng: np.random.Generator) -> Array:
         """Part number index for each replacement.
 
         Parameters
         ----------
         component : str
             Component code.
-        vehicle_class : ndarray of str, shape (n,)
-            Class of the vehicle.
+        vehicle_class : ndarray of int, shape (n,)
+            Class of the vehicle: place among the names.
+        names : sequence of str
+            Of the classes.
         rng : numpy.random.Generator
             Source of randomness.
 
@@ -47,10 +50,10 @@ class PartChoice:
             Index into `numbers`.
         """
         out = np.zeros(len(vehicle_class), dtype=np.intp)
-        codes, classes = pd.factorize(vehicle_class)
-        for index, name in enumerate(classes):
-            at = np.flatnonzero(codes == index)
-            out[at] = np.searchsorted(np.cumsum(self.shares[component, str(name)]), rng.random(len(at)), side="right")
+        for code in pd.unique(vehicle_class):
+            at = np.flatnonzero(vehicle_class == code)
+            share = np.cumsum(self.shares[component, names[code]])
+            out[at] = np.searchsorted(share, rng.random(len(at)), side="right")
         return np.minimum(out, len(self.numbers) - 1)
 
 
