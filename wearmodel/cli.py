@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 
 from wearmodel.arguments import CAUTION, build_parser
 from wearmodel.errors import InputError, OutputError, WearmodelError
-from wearmodel.processes import available_cores, on_workers
+from wearmodel.output_targets import check_folder, check_inputs_are_safe, check_target, workbook_target
+from wearmodel.processes import available_cores, each, on_workers
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -66,60 +67,6 @@ def _keep_answers(folder: Path, workbook: Path, as_of: "pd.Timestamp | None") ->
     review = build_review([*fleet.questions, *build_histories(fleet).questions])
     changed = add_answers(folder, answers, questions_frame=review, answered_on=date.today())
     _say(f"{len(answers):,} answers read from {workbook}, {changed:,} new or changed in {folder / CORRECTIONS_FILE}")
-
-
-def _check_target(path: Path) -> None:
-    """Fail before the work, not after it, when a result cannot be written."""
-    folder = path.parent
-    if path.is_dir():
-        raise OutputError(f"{path} is a folder; name a file for the result.")
-    if not folder.is_dir():
-        raise OutputError(f"{path} cannot be written: the folder {folder} does not exist; make it or choose another.")
-    if not os.access(folder, os.W_OK) or (path.exists() and not os.access(path, os.W_OK)):
-        raise OutputError(f"{path} cannot be written: permission denied; choose another place.")
-
-
-def _check_folder(path: Path) -> None:
-    """The same for a folder of results, which is made where it is missing."""
-    if path.exists():
-        if not path.is_dir():
-            raise OutputError(f"{path} is a file; name a folder for the results.")
-        if not os.access(path, os.W_OK):
-            raise OutputError(f"{path} cannot be written: permission denied; choose another folder.")
-    else:
-        _check_target(path)
-
-
-def _workbook_target(given: Path | None, name: str, *, macros: bool = False) -> Path:
-    """The workbook to write, checked before the work begins."""
-    target = given or Path(name)
-    _check_target(target)
-    if target.suffix.casefold() not in ((".xlsx", ".xlsm") if macros else (".xlsx",)):
-        raise OutputError(f"{target} does not end in .xlsx and would open as something else; name it so.")
-    return target
-
-
-def _check_inputs_are_safe(arguments: argparse.Namespace) -> None:
-    """No result may replace a table of the fleet: result and input tables share names."""
-    fleet = arguments.fleet.resolve()
-    if arguments.tables:
-        if arguments.tables.resolve() == fleet:
-            raise OutputError(
-                f"--tables {arguments.tables} is the fleet folder itself: its stock table would be overwritten; name "
-                "another folder."
-            )
-        _check_folder(arguments.tables)
-    target = arguments.out
-    if target and target.exists() and target.resolve().parent == fleet:
-        from wearmodel.intake.cells.workbook_bounds import is_planner
-
-        if not is_planner(target):
-            raise OutputError(
-                f"--out {target} is a file of the fleet folder and not a planner workbook; name another file."
-            )
-    model = arguments.model if arguments.command == "fit" else None
-    if model and model.exists() and model.resolve().parent == fleet and model.suffix.lower() != ".json":
-        raise OutputError(f"--model {model} is a file of the fleet folder and not a model file; name another file.")
 
 
 def _say_reconciliation(reconciliation: "pd.DataFrame", set_aside: "pd.DataFrame") -> None:
@@ -223,7 +170,7 @@ def _write(folder: Path, tables: "dict[str, pd.DataFrame]") -> None:
 
 def _fit(arguments: argparse.Namespace) -> None:
     target = arguments.model or Path("wear_model.json")
-    _check_target(target)
+    check_target(target)
     # Read before the new file is written: they may be the same.
     earlier = _earlier_model(arguments)
     fleet = _read(arguments)
@@ -277,21 +224,21 @@ def _prepare_exports(arguments: argparse.Namespace) -> None:
     if arguments.pdf:
         from workbook.print_out import find_office
 
-        _check_target(arguments.pdf)
+        check_target(arguments.pdf)
         if arguments.pdf.suffix.casefold() != ".pdf":
             raise OutputError(f"{arguments.pdf} does not end in .pdf and would open as something else; name it so.")
         find_office()
     if arguments.charts:
         from workbook.pictures import check_pictures
 
-        _check_folder(arguments.charts)
+        check_folder(arguments.charts)
         check_pictures()
 
 
 def _write_exports(arguments: argparse.Namespace, plan: "Plan", typed: "TypedIn | None") -> None:
-    """Tables, prints and pictures that were asked for."""
+    """Prints and pictures that were asked for."""
     if arguments.tables:
-        _write(arguments.tables, dict(plan.tables))
+        _say(f"Tables written to {arguments.tables}")
     if arguments.pdf:
         from workbook.print_out import write_pdf
 
@@ -314,7 +261,7 @@ def _typed_before(arguments: argparse.Namespace, target: Path) -> "TypedIn | Non
 
 
 def _plan(arguments: argparse.Namespace) -> None:
-    target = _workbook_target(arguments.out, "planner.xlsx", macros=True)
+    target = workbook_target(arguments.out, "planner.xlsx", macros=True)
     macros = None
     if target.suffix.casefold() == ".xlsm":
         from workbook.routes.excel_setup import IMPORT_MACRO, macro_project
@@ -329,7 +276,8 @@ def _plan(arguments: argparse.Namespace) -> None:
     typed = _typed_before(arguments, target)
     earlier = _earlier_model(arguments)
     fleet = _read(arguments)
-    from wearmodel.plan import build_plan
+    from wearmodel.plan import RESULT_TABLES, build_plan
+    from wearmodel.table_files import write_tables
     from workbook.function_list import function_rows
     from workbook.planner import write_planner
 
@@ -345,7 +293,17 @@ def _plan(arguments: argparse.Namespace) -> None:
             progress=_progress,
         )
     _progress("writing the planner workbook")
-    conflicts = write_planner(plan, target, functions=function_rows(), macros=macros, typed=typed)
+
+    def write_workbook() -> tuple[str, ...]:
+        return write_planner(plan, target, functions=function_rows(), macros=macros, typed=typed)
+
+    def write_results() -> tuple[str, ...]:
+        if arguments.tables:
+            write_tables(plan.tables, arguments.tables, names=RESULT_TABLES)
+        return ()
+
+    with on_workers(arguments.workers):
+        conflicts, _ = each(lambda write: write(), [write_workbook, write_results])
     _write_exports(arguments, plan, typed)
     for conflict in conflicts:
         _say(f"Conflict: {conflict}")
@@ -375,7 +333,7 @@ def _say_plan(plan: "Plan", target: Path) -> None:
 def _backtest(arguments: argparse.Namespace) -> None:
     if arguments.model:
         raise InputError("wearmodel backtest fits its models to what was known on each earlier day: leave --model out.")
-    target = _workbook_target(arguments.out, "backtest.xlsx")
+    target = workbook_target(arguments.out, "backtest.xlsx")
     fleet = _read(arguments)
     from wearmodel.backtest import build_backtest
     from wearmodel.backtest_tables import BACKTEST_COLUMNS
@@ -457,7 +415,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         if "fleet" in arguments:
-            _check_inputs_are_safe(arguments)
+            check_inputs_are_safe(arguments)
         _COMMANDS[arguments.command](arguments)
     except WearmodelError as error:
         for problem in error.problems:

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import pandas as pd
@@ -57,6 +58,11 @@ class CodedFleet:
     costs: pd.DataFrame
     own_lines: pd.DataFrame
     day_counts: Mapping[str, float]
+
+    @cached_property
+    def fingerprint(self) -> str:
+        """SHA-256 of the lives; of a million they take seconds."""
+        return lives_fingerprint(self.lives_table)
 
     @property
     def worn_shares(self) -> dict[str, float]:
@@ -187,7 +193,7 @@ def fit_fleet(fleet: Fleet, coded: CodedFleet, *, lost: Mapping[str, Array] | No
         service_interval=settings.service_interval,
         confidence=CONFIDENCE,
         costs=replacement_costs(coded.costs),
-        fingerprint=lives_fingerprint(coded.lives_table),
+        fingerprint=coded.fingerprint,
     )
 
 

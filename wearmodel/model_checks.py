@@ -33,7 +33,6 @@ from wearmodel.survival.checks.verdicts import (
     judge_residuals,
     judge_vehicles,
 )
-from wearmodel.survival.component_fits import lives_fingerprint
 from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.covariance import scores_by_cluster
 from wearmodel.survival.life_data import LifeData
@@ -106,7 +105,7 @@ def build_check_tables(
     earlier = earlier_histories(fleet, histories, day=day)
     before = fit_earlier(fleet, earlier, day=day)
     since = lives_since(histories, earlier, day=day, as_of=fleet.as_of)
-    own = model.fingerprint == lives_fingerprint(coded.lives_table)
+    own = model.fingerprint == coded.fingerprint
     gathered: dict[str, list[pd.DataFrame]] = {name: [] for name in CHECK_COLUMNS}
     for code, mine in model.components.items():
         lives = coded.coded.get(code)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pandas as pd
 
+from wearmodel.csv_text import csv_pieces
 from wearmodel.errors import OutputError
 
 __all__ = ["write_tables"]
@@ -51,9 +52,8 @@ def write_tables(tables: Mapping[str, pd.DataFrame], folder: Path, *, names: tup
         with tempfile.TemporaryDirectory(dir=folder, prefix=".wearmodel-") as place:
             written = [name for name in names if name in tables]
             for name in written:
-                _harmless(tables[name]).to_csv(
-                    Path(place) / f"{name}.csv", index=False, float_format="%.10g", lineterminator="\n"
-                )
+                pieces = csv_pieces(tables[name], float_format="%.10g", prepare=_harmless)
+                (Path(place) / f"{name}.csv").write_bytes(b"".join(pieces))
             for name in written:
                 os.replace(Path(place) / f"{name}.csv", folder / f"{name}.csv")
     except OSError as error:

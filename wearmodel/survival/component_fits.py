@@ -11,6 +11,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from wearmodel.csv_text import csv_pieces
 from wearmodel.processes import each
 from wearmodel.survival.coding import Coding
 from wearmodel.survival.component_lives import ComponentLives, height_step, with_duty_height
@@ -262,4 +263,7 @@ def lives_fingerprint(lives: pd.DataFrame) -> str:
     str
         Hexadecimal digest; equal tables give equal digests.
     """
-    return hashlib.sha256(lives.to_csv(index=False).encode("utf-8")).hexdigest()
+    digest = hashlib.sha256()
+    for piece in csv_pieces(lives):
+        digest.update(piece)
+    return digest.hexdigest()

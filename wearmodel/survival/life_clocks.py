@@ -72,7 +72,18 @@ def run_clock(lives: Segmented, pace: Array, distance: Array) -> Clock:
 
 
 def log_distance(lives: Segmented, pace: Array, distance: Array) -> Array:
-    """Logarithm of the operational distance to a bound, as in `run_clock`, without derivatives; shape (n_lives,)."""
+    """Logarithm of the operational distance to a bound, without derivatives.
+
+    Parameters
+    ----------
+    lives, pace, distance
+        As in `run_clock`.
+
+    Returns
+    -------
+    ndarray, shape (n_lives,)
+        As `Clock.log_psi`.
+    """
     return np.log(np.maximum(_by_life(lives, pace * distance), _SMALLEST))
 
 
