@@ -61,11 +61,13 @@ def _keep_answers(folder: Path, workbook: Path, as_of: "pd.Timestamp | None") ->
     from wearmodel.questions import build_review
     from workbook.answers import read_answers
 
-    answers = read_answers(workbook)
-    _progress("matching the answers with their questions")
-    fleet = read_fleet(folder, as_of=as_of)
-    review = build_review([*fleet.questions, *build_histories(fleet).questions])
-    changed = add_answers(folder, answers, questions_frame=review, answered_on=date.today())
+    answers, changed = read_answers(workbook), 0
+    # A planner written over month by month has none as a rule; the fleet need not be read twice then.
+    if answers:
+        _progress("matching the answers with their questions")
+        fleet = read_fleet(folder, as_of=as_of)
+        review = build_review([*fleet.questions, *build_histories(fleet).questions])
+        changed = add_answers(folder, answers, questions_frame=review, answered_on=date.today())
     _say(f"{len(answers):,} answers read from {workbook}, {changed:,} new or changed in {folder / CORRECTIONS_FILE}")
 
 
