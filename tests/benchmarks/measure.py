@@ -233,14 +233,15 @@ def main():
     from wearmodel.intake.fleet import read_fleet
 
     print(f"{machine()}; processor time of one core\n")
-    print("| stage | ours [s] | other [s] | other / ours | held against |\n| --- | --- | --- | --- | --- |")
+    print("| stage | ours [s] | other [s] | other / ours | held against |\n| --- | --- | --- | --- | --- |", flush=True)
     fleet = read_fleet(DEMO)
     histories = build_histories(fleet)
     coded = build_coded_fleet(fleet, histories)
     for rows in (
-        intake_rows(), history_rows(fleet), fit_rows(coded), stage_rows(fleet, coded, histories), function_rows(),
+        function_rows, intake_rows, lambda: history_rows(fleet), lambda: fit_rows(coded),
+        lambda: stage_rows(fleet, coded, histories),
     ):  # fmt: skip
-        for row in rows:
+        for row in rows():
             print(row.line(), flush=True)
     helps = [command_cost("--help")[0] for _ in range(5)]
     print(Row("`wearmodel --help`", float(np.median(helps))).line())
