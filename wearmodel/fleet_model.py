@@ -35,8 +35,8 @@ class CodedFleet:
 
     Parameters
     ----------
-    lives_table : pandas.DataFrame
-        Table `lives`.
+    histories : Histories
+        What they were coded from.
     traits : pandas.DataFrame
         What each life's part and place are, row by row for the lives.
     levels : tuple of float
@@ -51,13 +51,18 @@ class CodedFleet:
         What a day counts for in the ages of components that age by time [distance / d].
     """
 
-    lives_table: pd.DataFrame
+    histories: Histories
     traits: pd.DataFrame
     levels: tuple[float, ...]
     coded: Mapping[str, ComponentLives]
     costs: pd.DataFrame
     own_lines: pd.DataFrame
     day_counts: Mapping[str, float]
+
+    @cached_property
+    def lives_table(self) -> pd.DataFrame:
+        """Table `lives`; most fleets that are coded on the way need none."""
+        return build_lives_table(self.histories)
 
     @cached_property
     def fingerprint(self) -> str:
@@ -163,7 +168,7 @@ def build_coded_fleet(
         as_of=fleet.as_of,
     )
     day_counts = {code: clock.day_counts for code, clock in histories.age_clocks.items()}
-    return CodedFleet(build_lives_table(histories), traits, levels, coded, costs, lines, day_counts)
+    return CodedFleet(histories, traits, levels, coded, costs, lines, day_counts)
 
 
 def fit_fleet(fleet: Fleet, coded: CodedFleet, *, lost: Mapping[str, Array] | None = None) -> LifeModel:
