@@ -78,6 +78,10 @@ def build_parser() -> argparse.ArgumentParser:
         "--months", metavar="N", type=_whole(1, 120, "a number of months"), default=12, help="horizon (12)"
     )
     common.add_argument("--seed", metavar="N", type=_whole(0, _LARGEST_SEED, "a seed"), default=1, help="seed (1)")
+    common.add_argument(
+        "--workers", metavar="N", type=_whole(1, 256, "a number of processes"),
+        help="processes to share the work out among (all cores; one for a small fleet); results are the same",
+    )  # fmt: skip
 
     for name, text in (
         ("check", "read the fleet folder and say what was used and what was not"),

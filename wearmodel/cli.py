@@ -19,6 +19,7 @@ from wearmodel.output_checks import (
     check_target,
     workbook_target,
 )
+from wearmodel.processes import available_cores, on_workers
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -30,7 +31,8 @@ if TYPE_CHECKING:
 
 __all__ = ["main"]
 
-_MOST_FINDINGS = 20
+#: With fewer repair lines a fleet is worked off in one process unless somebody asks for more.
+_FEWEST_FOR_SHARING = 500
 
 
 def _say(text: str) -> None:
@@ -66,7 +68,10 @@ def _read(arguments: argparse.Namespace) -> "Fleet":
     if arguments.review:
         _keep_answers(arguments.fleet, arguments.review, as_of)
     _progress("reading the fleet folder")
-    return order_by_content(read_fleet(arguments.fleet, as_of=as_of))
+    fleet = order_by_content(read_fleet(arguments.fleet, as_of=as_of))
+    if arguments.workers is None:
+        arguments.workers = available_cores() if len(fleet.tables["repairs"]) >= _FEWEST_FOR_SHARING else 1
+    return fleet
 
 
 def _keep_answers(folder: Path, workbook: Path, as_of: "pd.Timestamp | None") -> None:
@@ -77,41 +82,15 @@ def _keep_answers(folder: Path, workbook: Path, as_of: "pd.Timestamp | None") ->
     from wearmodel.questions import build_review
     from workbook.answers import read_answers
 
-    answers = read_answers(workbook)
-    _progress("matching the answers with their questions")
-    fleet = order_by_content(read_fleet(folder, as_of=as_of))
-    review = build_review([*fleet.questions, *build_histories(fleet).questions])
-    with turn_to_write([folder], waiting=_waiting):
-        changed = add_answers(folder, answers, questions_frame=review, answered_on=date.today())
+    answers, changed = read_answers(workbook), 0
+    # A planner written over month by month has none as a rule; the fleet need not be read twice then.
+    if answers:
+        _progress("matching the answers with their questions")
+        fleet = order_by_content(read_fleet(folder, as_of=as_of))
+        review = build_review([*fleet.questions, *build_histories(fleet).questions])
+        with turn_to_write([folder], waiting=_waiting):
+            changed = add_answers(folder, answers, questions_frame=review, answered_on=date.today())
     _say(f"{len(answers):,} answers read from {workbook}, {changed:,} new or changed in {folder / CORRECTIONS_FILE}")
-
-
-def _say_reconciliation(reconciliation: "pd.DataFrame", set_aside: "pd.DataFrame") -> None:
-    from wearmodel.frame_rows import frame_rows
-
-    wide = max([22, *map(len, reconciliation["file"])]) + 2
-    counts = f"{'rows read':>10}{'as given':>10}{'repaired':>10}{'set aside':>10}{'waiting':>10}"
-    _say(f"{'file':<{wide}}{'table':<14}{counts}")
-    for row in frame_rows(reconciliation):
-        _say(
-            f"{row.file:<{wide}}{row.table:<14}{row.rows_read:>10}{row.used_as_given:>10}{row.used_repaired:>10}"
-            f"{row.set_aside:>10}{row.waiting_for_review:>10}"
-        )
-    if set_aside.empty:
-        return
-    # One line a kind of finding, the ones that cost rows first: thousands of alike rows tell no more than one.
-    keys = ["file", "column", "problem"]
-    kinds = set_aside.groupby(keys, sort=False).agg(
-        rows=("row", "size"), row=("row", "first"), value=("value", "first"), action=("action", "first"),
-        used=("used", "all"),
-    ).reset_index().sort_values(["used", "rows"], ascending=[True, False], kind="stable")  # fmt: skip
-    for kind in frame_rows(kinds.head(_MOST_FINDINGS)):
-        count = f" and {kind.rows - 1:,} more rows" if kind.rows > 1 else ""
-        value = f"{kind.value!r}: " if kind.value else ""
-        where = f"{kind.file} row {kind.row}{count}, column {kind.column or '(row)'}"
-        _say(f"{where}: {value}{kind.problem}; {kind.action}.")
-    if len(kinds) > _MOST_FINDINGS:
-        _say(f"... and {len(kinds) - _MOST_FINDINGS} further kinds; the table set_aside has every row.")
 
 
 def _propose(folder: Path) -> None:
@@ -147,6 +126,7 @@ def _check(arguments: argparse.Namespace) -> None:
     from wearmodel.findings import build_reconciliation, build_set_aside
     from wearmodel.history.histories import build_histories
     from wearmodel.questions import build_review
+    from wearmodel.reconciliation_lines import reconciliation_lines
 
     _propose(arguments.fleet)
     fleet = _read(arguments)
@@ -154,7 +134,8 @@ def _check(arguments: argparse.Namespace) -> None:
     set_aside = build_set_aside([*fleet.findings, *histories.findings])
     reconciliation = build_reconciliation(fleet.counts, set_aside)
     review = build_review([*fleet.questions, *histories.questions])
-    _say_reconciliation(reconciliation, set_aside)
+    for line in reconciliation_lines(reconciliation, set_aside):
+        _say(line)
     for note in filter(None, (*fleet.notes, histories.hours.note)):
         _say(f"Note: {note}")
     _say_questions(review)
@@ -199,12 +180,13 @@ def _fit(arguments: argparse.Namespace) -> None:
     from wearmodel.survival.store import write_model
 
     _progress("fitting life models")
-    clocked = settle_on_clocks(fleet, build_histories(fleet))
-    model = fit_fleet(fleet, clocked.settled.coded, lost=clocked.settled.lost)
-    tables: dict[str, pd.DataFrame] = {}
-    if arguments.tables or earlier:
-        name = str(arguments.earlier_model)
-        tables = build_fit_tables(fleet, clocked, model, earlier=earlier, earlier_name=name)
+    with on_workers(arguments.workers):
+        clocked = settle_on_clocks(fleet, build_histories(fleet))
+        model = fit_fleet(fleet, clocked.settled.coded, lost=clocked.settled.lost)
+        tables: dict[str, pd.DataFrame] = {}
+        if arguments.tables or earlier:
+            name = str(arguments.earlier_model)
+            tables = build_fit_tables(fleet, clocked, model, earlier=earlier, earlier_name=name)
     with turn_to_write(filter(None, (target.parent, arguments.tables)), waiting=_waiting):
         if arguments.tables:
             _write(arguments.tables, tables)
@@ -303,16 +285,17 @@ def _plan(arguments: argparse.Namespace) -> None:
     from workbook.function_list import function_rows
     from workbook.planner import write_planner
 
-    plan = build_plan(
-        fleet,
-        months=arguments.months,
-        seed=arguments.seed,
-        model=model,
-        model_name=str(arguments.model),
-        earlier=earlier,
-        earlier_name=str(arguments.earlier_model),
-        progress=_progress,
-    )
+    with on_workers(arguments.workers):
+        plan = build_plan(
+            fleet,
+            months=arguments.months,
+            seed=arguments.seed,
+            model=model,
+            model_name=str(arguments.model),
+            earlier=earlier,
+            earlier_name=str(arguments.earlier_model),
+            progress=_progress,
+        )
     _progress("writing the planner workbook")
     places = (target.parent, arguments.tables, arguments.pdf and arguments.pdf.parent, arguments.charts)
     with turn_to_write(filter(None, places), waiting=_waiting):
@@ -367,7 +350,8 @@ def _backtest(arguments: argparse.Namespace) -> None:
     from wearmodel.table_files import write_tables
     from workbook.planner import write_backtest
 
-    found = build_backtest(fleet, months=arguments.months, seed=arguments.seed, progress=_progress)
+    with on_workers(arguments.workers):
+        found = build_backtest(fleet, months=arguments.months, seed=arguments.seed, progress=_progress)
     with turn_to_write(filter(None, (target.parent, arguments.tables)), waiting=_waiting):
         write_backtest(found, fleet, target)
         if arguments.tables:

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import pandas as pd
@@ -35,8 +36,8 @@ class CodedFleet:
 
     Parameters
     ----------
-    lives_table : pandas.DataFrame
-        Table `lives`.
+    histories : Histories
+        What they were coded from.
     traits : pandas.DataFrame
         What each life's part and place are, row by row for the lives.
     levels : tuple of float
@@ -51,13 +52,23 @@ class CodedFleet:
         Clocks of the components that age by time or engine hours.
     """
 
-    lives_table: pd.DataFrame
+    histories: Histories
     traits: pd.DataFrame
     levels: tuple[float, ...]
     coded: Mapping[str, ComponentLives]
     costs: pd.DataFrame
     own_lines: pd.DataFrame
     clocks: Mapping[str, AgeClock]
+
+    @cached_property
+    def lives_table(self) -> pd.DataFrame:
+        """Table `lives`; most fleets that are coded on the way need none."""
+        return build_lives_table(self.histories)
+
+    @cached_property
+    def fingerprint(self) -> str:
+        """SHA-256 of the lives; of a million they take seconds."""
+        return lives_fingerprint(self.lives_table)
 
     @property
     def worn_shares(self) -> dict[str, float]:
@@ -157,7 +168,7 @@ def build_coded_fleet(
         lives=lives,
         as_of=fleet.as_of,
     )
-    return CodedFleet(build_lives_table(histories), traits, levels, coded, costs, lines, histories.age_clocks)
+    return CodedFleet(histories, traits, levels, coded, costs, lines, histories.age_clocks)
 
 
 def fit_fleet(fleet: Fleet, coded: CodedFleet, *, lost: Mapping[str, Array] | None = None) -> LifeModel:
@@ -187,7 +198,7 @@ def fit_fleet(fleet: Fleet, coded: CodedFleet, *, lost: Mapping[str, Array] | No
         service_interval=settings.service_interval,
         confidence=CONFIDENCE,
         costs=replacement_costs(coded.costs),
-        fingerprint=lives_fingerprint(coded.lives_table),
+        fingerprint=coded.fingerprint,
     )
 
 

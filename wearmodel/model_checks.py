@@ -13,6 +13,7 @@ from wearmodel.earlier_record import Since, earlier_histories, fit_earlier, live
 from wearmodel.fleet_model import CodedFleet
 from wearmodel.history.histories import Histories
 from wearmodel.intake.fleet import Fleet
+from wearmodel.processes import each
 from wearmodel.survival.checks.calibration import calibrate, calibration_chance
 from wearmodel.survival.checks.counts import count_limits, expected_count
 from wearmodel.survival.checks.free_curve import FreeCurve, free_curve
@@ -33,7 +34,6 @@ from wearmodel.survival.checks.verdicts import (
     judge_residuals,
     judge_vehicles,
 )
-from wearmodel.survival.component_fits import lives_fingerprint
 from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.covariance import scores_by_cluster
 from wearmodel.survival.life_data import LifeData
@@ -106,19 +106,22 @@ def build_check_tables(
     earlier = earlier_histories(fleet, histories, day=day)
     before = fit_earlier(fleet, earlier, day=day)
     since = lives_since(histories, earlier, day=day, as_of=fleet.as_of)
-    own = model.fingerprint == lives_fingerprint(coded.lives_table)
+    own = model.fingerprint == coded.fingerprint
     gathered: dict[str, list[pd.DataFrame]] = {name: [] for name in CHECK_COLUMNS}
-    for code, mine in model.components.items():
-        lives = coded.coded.get(code)
-        if lives is None or lives.data is None:
-            continue
-        lives = lives.with_duty_height(mine.coding.duty_height)
-        found = _unfitted(mine)
-        if mine.basis == "fitted":
-            year = _LastYear(before.get(code), histories, coded, since, code)
-            parts = [_of_all_lives(mine, lives, histories, model.confidence), year.found(day, model.confidence)]
-            parts += [_of_vehicles(mine, lives, histories)] if own else []
-            found = _joined(parts)
+    codes = [code for code in model.components if code in coded.coded and coded.coded[code].data is not None]
+
+    def checked(code: str) -> _Found:
+        mine = model.components[code]
+        if mine.basis != "fitted":
+            return _unfitted(mine)
+        lives = coded.coded[code].with_duty_height(mine.coding.duty_height)
+        year = _LastYear(before.get(code), histories, coded, since, code)
+        parts = [_of_all_lives(mine, lives, histories, model.confidence), year.found(day, model.confidence)]
+        parts += [_of_vehicles(mine, lives, histories)] if own else []
+        return _joined(parts)
+
+    results = each(checked, codes, sizes=[coded.coded[code].dated.lives for code in codes])
+    for code, found in zip(codes, results, strict=True):
         for name, frame in found.tables.items():
             gathered[name].append(frame.assign(component=code))
         gathered["model_checks"].append(_verdict_rows(code, found.verdicts))

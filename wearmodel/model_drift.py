@@ -11,6 +11,7 @@ from wearmodel.errors import ModelError
 from wearmodel.fleet_model import CodedFleet
 from wearmodel.frame_rows import frame_rows
 from wearmodel.history.histories import Histories
+from wearmodel.processes import each
 from wearmodel.survival.checks.chances import adjusted_chances
 from wearmodel.survival.checks.curve_change import FALSE_ALARMS, MOVED_COLUMNS, build_moved_curves
 from wearmodel.survival.checks.early_failures import EARLY_SHARE, early_failures_by_group
@@ -89,12 +90,17 @@ def _check_earlier(earlier: LifeModel, model: LifeModel, name: str) -> None:
 def _early_table(histories: Histories, coded: CodedFleet, model: LifeModel) -> pd.DataFrame:
     """Groups of fittings of all components, the least chance first."""
     columns = list(DRIFT_COLUMNS["early_failures"])
-    frames = []
-    for code, own in model.components.items():
-        lives = coded.coded.get(code)
-        if own.basis == "fitted" and lives is not None and lives.data is not None:
-            frames.append(_of_component(own, lives.with_duty_height(own.coding.duty_height), histories))
-    frames = [frame for frame in frames if len(frame)]
+    known = {
+        code: lives for code, lives in coded.coded.items()
+        if lives.data is not None and code in model.components and model.components[code].basis == "fitted"
+    }  # fmt: skip
+    codes = [code for code in model.components if code in known]
+
+    def fittings(code: str) -> pd.DataFrame:
+        own = model.components[code]
+        return _of_component(own, known[code].with_duty_height(own.coding.duty_height), histories)
+
+    frames = [frame for frame in each(fittings, codes, sizes=[known[code].dated.lives for code in codes]) if len(frame)]
     if not frames:
         return pd.DataFrame(columns=columns)
     table = pd.concat(frames, ignore_index=True)

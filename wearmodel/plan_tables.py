@@ -17,6 +17,7 @@ from wearmodel.intake.fleet_toml.settings import FleetSettings
 from wearmodel.look_ahead import Ahead
 from wearmodel.policy.comparison.return_to_factory import COST_SPREAD
 from wearmodel.policy.lift_groups import nearest_level
+from wearmodel.processes import each
 from wearmodel.survival.coding import FLEET_MIX
 from wearmodel.survival.comebacks import build_comebacks
 from wearmodel.survival.endings import build_ending_counts, build_endings
@@ -203,7 +204,10 @@ def build_nonparametric(lives: pd.DataFrame) -> pd.DataFrame:
     pandas.DataFrame
         Columns `component, distance, survival, lower, upper, at_risk`.
     """
-    frames = [nonparametric_curve(mine).assign(component=str(code)) for code, mine in lives.groupby("component")]
+    own = list(lives.groupby("component"))
+    frames = each(
+        lambda one: nonparametric_curve(one[1]).assign(component=str(one[0])), own, sizes=[len(mine) for _, mine in own]
+    )
     frame = pd.concat([f for f in frames if len(f)] or frames[:1], ignore_index=True)
     return frame[["component", "distance", "survival", "lower", "upper", "at_risk"]]
 

@@ -1,11 +1,12 @@
 """Lines that could be about several positions, spread by what came before and after them."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
+import pandas as pd
 from numpy.typing import NDArray
 
 from wearmodel.fleet_model import CodedFleet, build_coded_fleet, fit_coded
@@ -13,8 +14,10 @@ from wearmodel.forecast.futures import build_other_rates
 from wearmodel.history.drawn_paths import KEPT_STATES, ROUGH_STATES
 from wearmodel.history.histories import Histories
 from wearmodel.intake.fleet import Fleet
+from wearmodel.processes import each
 from wearmodel.survival.coding import Coding
 from wearmodel.survival.component_lives import ComponentLives, with_duty_height
+from wearmodel.survival.covariates import build_segment_design
 from wearmodel.survival.families import WEIBULL
 from wearmodel.survival.frailty.likelihood import FrailtyLikelihood
 from wearmodel.survival.life_chances import life_log_likelihoods
@@ -109,8 +112,29 @@ def settle_fleet(
     weight = np.where(histories.lives["usable"], chance, 0.0)
     settled = replace(histories, lives=histories.lives.assign(chance=chance, weight=weight))
     fitted = [] if models is not None else [code for code, own in (now or {}).items() if own.basis == "fitted"]
-    lost = {code: spreading.lost_information(code, now or {}, chance) for code in fitted}
+    found_lost = each(
+        lambda code: spreading.lost_information(code, now or {}, chance), fitted, sizes=spreading.sizes(fitted)
+    )
+    lost = dict(zip(fitted, found_lost, strict=True))
     return SettledFleet(settled, build_coded_fleet(fleet, settled, models=models), lost)
+
+
+@dataclass
+class _OnPaths:
+    """Lives of one component on the paths, in order of rows: `order` their places on the paths; and their segments."""
+
+    order: Array
+    lives: pd.DataFrame
+    segments: pd.DataFrame
+    traits: pd.DataFrame
+    coded: tuple[Coding, Array] | None = None
+
+    def design(self, coding: Coding) -> Array:
+        """Covariates of the segments; kept, as models of one coding follow each other."""
+        if self.coded is None or self.coded[0] != coding:
+            lift = self.segments["lift"].to_numpy(dtype=float)
+            self.coded = coding, build_segment_design(coding, lift=lift, traits=self.traits)
+        return self.coded[1]
 
 
 class _Spreading:
@@ -128,6 +152,7 @@ class _Spreading:
         # Vehicles without an open line say nothing about where one belongs, and their weights never move.
         vehicles = np.unique(histories.lives["vehicle"].to_numpy()[self.span])
         self.open = {code: coded.coded[code].of_vehicles(vehicles) for code in self.codes if code in coded.coded}
+        self.cut: dict[str, _OnPaths] = {}
         self.rates = {code: rate.total for code, rate in build_other_rates(histories.lives).items()}
 
     def weighted(self, mine: ComponentLives, chance: Array) -> ComponentLives:
@@ -144,34 +169,51 @@ class _Spreading:
 
         Without a model 0. What a vehicle is expected to be rests on its record with lives as likely as `chance` says.
         """
-        mine = self.span[self.components == code]
         if code not in models:
-            return np.zeros(len(mine))
-        model = models[code]
+            return np.zeros(int((self.components == code).sum()))
+        model, cut = models[code], self.on_paths(code)
         weighted = self.weighted(self.open[code], chance).with_duty_height(model.coding.duty_height)
         wear = vehicle_frailties(weighted, model, vehicles=len(self.histories.windows)).mean
-        order = np.argsort(mine)
-        segments = self.histories.segments
-        segments = segments[np.isin(segments["life"].to_numpy(), mine)]
-        at = segments["life"].to_numpy()
-        lives = self.histories.lives.iloc[mine[order]].reset_index(drop=True)
-        out = np.empty(len(mine))
-        out[order] = life_log_likelihoods(
+        out = np.empty(len(cut.order))
+        out[cut.order] = life_log_likelihoods(
             model,
-            lives=lives,
-            segments=segments.assign(life=np.searchsorted(mine[order], at)),
-            traits=self.coded.traits.iloc[at],
+            lives=cut.lives,
+            segments=cut.segments,
+            traits=cut.traits,
             other_rate=self.rates[code],
-            frailty=wear[lives["vehicle"].to_numpy()],
+            frailty=wear[cut.lives["vehicle"].to_numpy()],
+            design=cut.design(model.coding),
         )
         return out
+
+    def on_paths(self, code: str) -> "_OnPaths":
+        """A component's lives on the paths; looked up again and again."""
+        if code not in self.cut:
+            mine = self.span[self.components == code]
+            order = np.argsort(mine)
+            segments = self.histories.segments
+            segments = segments[np.isin(segments["life"].to_numpy(), mine)]
+            at = segments["life"].to_numpy()
+            self.cut[code] = _OnPaths(
+                order,
+                self.histories.lives.iloc[mine[order]].reset_index(drop=True),
+                segments.assign(life=np.searchsorted(mine[order], at)),
+                self.coded.traits.iloc[at],
+            )
+        return self.cut[code]
 
     def log_likelihoods(self, models: Mapping[str, ComponentModel], chance: Array) -> Array:
         """Log-likelihood of every life on the paths."""
         likely = np.zeros(len(self.span))
-        for code in self.codes:
-            likely[self.components == code] = self.likelihoods(models, code, chance)
+        found = each(lambda code: self.likelihoods(models, code, chance), self.codes, sizes=self.sizes(self.codes))
+        for code, mine in zip(self.codes, found, strict=True):
+            likely[self.components == code] = mine
         return likely
+
+    def sizes(self, codes: Sequence[str]) -> list[float]:
+        """Lives of components of the vehicles with an open line."""
+        known = [self.open.get(code) for code in codes]
+        return [0 if mine is None else mine.dated.lives + mine.unknown.lives for mine in known]
 
     def keep_fresh(self, likely: Array, chance: Array) -> None:
         """Draw the states of large timelines anew where the models have moved away from those they were drawn by.

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pandas as pd
 
+from wearmodel.csv_text import csv_pieces
 from wearmodel.errors import OutputError
 from wearmodel.output_files import staging_folder, write_problem
 
@@ -58,10 +59,9 @@ def write_tables(tables: Mapping[str, pd.DataFrame], folder: Path, *, names: tup
         with staging_folder(folder) as place:
             written = [f"{name}.csv" for name in names if name in tables]
             for name in written:
-                with (place / name).open("w", encoding="utf-8", newline="") as file:
-                    _harmless(tables[name.removesuffix(".csv")]).to_csv(
-                        file, index=False, float_format="%.10g", lineterminator="\n"
-                    )
+                pieces = csv_pieces(tables[name.removesuffix(".csv")], float_format="%.10g", prepare=_harmless)
+                with (place / name).open("wb") as file:
+                    file.writelines(pieces)
                     file.flush()
                     os.fsync(file.fileno())
             _move_all(place, folder, written)

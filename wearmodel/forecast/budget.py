@@ -117,13 +117,11 @@ def build_spending(futures: Futures, *, months: int) -> Spending:
     Spending
         What a kit renews along with something else costs nothing of its own and is not counted.
     """
-    counts = np.zeros((len(futures.events), 3, months, futures.draws))
-    for index, events in enumerate(futures.events.values()):
+    counts = np.zeros((len(futures.counts), 3, months, futures.draws))
+    for index, happened in enumerate(futures.counts.values()):
         for position, kinds in enumerate(_PAID):
-            at = np.isin(events.kind, [KINDS.index(kind) for kind in kinds]) & (events.month < months)
-            flat = events.month[at] * futures.draws + events.draw[at]
-            counts[index, position] = np.bincount(flat, minlength=months * futures.draws).reshape(months, -1)
-    return Spending(tuple(futures.events), counts)
+            counts[index, position] = happened[[KINDS.index(kind) for kind in kinds], :months].sum(axis=0)
+    return Spending(tuple(futures.counts), counts)
 
 
 def build_events(

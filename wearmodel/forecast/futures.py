@@ -1,6 +1,6 @@
 """All components' futures under each policy, with the same parameter and usage draws."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
@@ -14,7 +14,7 @@ from wearmodel.forecast.companion_times import Places, Renewed, build_places, dr
 from wearmodel.forecast.fleet_changes import FleetChanges, NewParts, parts_of_new
 from wearmodel.forecast.other_renewals import Companions, CompanionTimes, RatesByAge
 from wearmodel.forecast.planned_ages import PlannedAges
-from wearmodel.forecast.renewal_paths import Events, Looks, OtherRates, simulate_paths
+from wearmodel.forecast.renewal_paths import KINDS, Events, Looks, OtherRates, simulate_paths
 from wearmodel.forecast.usage import Usage
 from wearmodel.policy.fitted import FittedParts, age_points
 from wearmodel.survival.age_distribution import AgePoints
@@ -30,6 +30,8 @@ _MOST_ROWS, _PROCESSORS = 1_000_000, 2
 _LONGEST_WITHOUT_A_LOOK = 365.25
 #: The last only where fleet.toml has intervals of the manager's own.
 POLICIES = ("run_to_failure", "planned", "present_practice", "own_policy")
+#: Whose events are kept, for the parts they take.
+_KEPT = "present_practice"
 
 
 @dataclass(frozen=True)
@@ -39,7 +41,9 @@ class Futures:
     Parameters
     ----------
     events : mapping of str to Events
-        By component code.
+        By component code; of the present practice alone, else empty: of a large fleet they fill the memory.
+    counts : mapping of str to ndarray of int, shape (n_kinds, n_months, n_draws)
+        How many of each kind there are in each month and draw, by component code.
     draws : int
         Number of draws.
     places : mapping of str to pandas.DataFrame
@@ -48,6 +52,7 @@ class Futures:
     """
 
     events: Mapping[str, Events]
+    counts: Mapping[str, Array]
     draws: int
     places: Mapping[str, pd.DataFrame]
 
@@ -193,8 +198,8 @@ def simulate_futures(
         own = model.components[code]
         if own.basis == "bound only":
             continue
-        drawn = parameter_draws(own, draws=draws, rng=np.random.default_rng([seed, 2, index]))
-        values = _centred_draws(own, parts, points[code], usage.on_clock(own), drawn)
+        chosen = parameter_draws(own, draws=draws, rng=np.random.default_rng([seed, 2, index]))
+        values = _centred_draws(own, parts, points[code], usage.on_clock(own), chosen)
         law = _Law(own, values, normal, worn_shares.get(code, 0.0), model.service_interval)
         now.members[code] = _Member(law, parts, points[code], (seed, 3, index))
         places[code] = parts.frame[["vehicle_class", "depot"]]
@@ -207,11 +212,13 @@ def simulate_futures(
     out = {}
     for policy in policies:
         terms = _Terms(policy == "present_practice", by_age, companions, plans.get(policy, {}))
-        events = now.events(terms, draws)
+        keep = policy == _KEPT
+        drawn = now.events(terms, draws, keep=keep)
         if late is not None:
-            for code, happened in late.events(terms, draws).items():
-                events[code] = _joined(events[code], happened, len(now.members[code].parts.frame))
-        out[policy] = Futures(events, draws, places)
+            for code, happened in late.events(terms, draws, keep=keep).items():
+                drawn[code] = drawn[code].joined(happened, offset=len(now.members[code].parts.frame))
+        events = {code: one.events for code, one in drawn.items()} if keep else {}
+        out[policy] = Futures(events, {code: one.counts for code, one in drawn.items()}, draws, places)
     return out
 
 
@@ -289,20 +296,23 @@ class _Fleet:
             for code, m in self.members.items()
         }
 
-    def events(self, terms: _Terms, draws: int) -> dict[str, Events]:
+    def events(self, terms: _Terms, draws: int, *, keep: bool) -> "dict[str, _Drawn]":
         """What happens to all parts until their vehicles leave; chance is drawn as if they stayed."""
         if not self.members:
             return {}
         most = max(len(member.parts.frame) for member in self.members.values())
         block = max(_MOST_ROWS // max(most, 1), 1)
-        first = self._of_draws(terms, slice(0, min(block, draws)), ())
-        blocks = [(at, slice(at, min(at + block, draws))) for at in range(block, draws, block)]
-        if not blocks:
-            return first
+        shape = (len(KINDS), self.usage.distance.shape[1], draws)
+
+        def piece(at: int) -> dict[str, _Drawn]:
+            events = self._of_draws(terms, slice(at, min(at + block, draws)), (at,) if at else ())
+            return {code: _Drawn.of(own, shape, keep=keep) for code, own in events.items()}
+
         # Numpy lets go of the interpreter while it works, so that threads share the draws out among processors.
-        with ThreadPoolExecutor(_PROCESSORS) as pool:
-            rest = list(pool.map(lambda piece: self._of_draws(terms, piece[1], (piece[0],)), blocks))
-        return {code: _put_together([first, *rest], code) for code in self.members}
+        starts = range(0, draws, block)
+        with ThreadPoolExecutor(min(_PROCESSORS, len(starts))) as pool:
+            pieces = list(pool.map(piece, starts))
+        return {code: _put_together([one.pop(code) for one in pieces]) for code in self.members}
 
     def _of_draws(self, terms: _Terms, some: slice, block: tuple[int, ...]) -> dict[str, Events]:
         """Events of some draws, counted from the first of all."""
@@ -349,13 +359,36 @@ class _Fleet:
         return events.only(events.day < self.leave[vehicle[events.part], some.start + events.draw])
 
 
-def _put_together(pieces: Sequence[dict[str, Events]], code: str) -> Events:
-    """Events of one component in all draws; what they were made of is let go."""
-    mine = [piece.pop(code) for piece in pieces]
-    return Events(*(np.concatenate([getattr(events, f.name) for events in mine]) for f in fields(Events)))
+@dataclass(frozen=True)
+class _Drawn:
+    """Events of one component, where they are kept, and how many there are."""
+
+    events: Events
+    counts: Array
+
+    @classmethod
+    def of(cls, events: Events, shape: tuple[int, ...], *, keep: bool) -> "_Drawn":
+        """Events counted, and let go unless they are to be kept."""
+        counts = events.counted(shape).astype(np.int32)
+        return cls(events if keep else events.only(np.zeros(len(events.part), dtype=bool)), counts)
+
+    def joined(self, later: "_Drawn", *, offset: int) -> "_Drawn":
+        """With those of parts that are numbered on from these."""
+        moved = replace(later.events, part=later.events.part + np.int32(offset))
+        return _Drawn(_one_after_another([self.events, moved]), self.counts + later.counts)
 
 
-def _joined(first: Events, second: Events, offset: int) -> Events:
-    """Events of parts now fitted, then those of parts that are numbered on from them."""
-    second = replace(second, part=second.part + np.int32(offset))
-    return Events(*(np.concatenate([getattr(e, f.name) for e in (first, second)]) for f in fields(Events)))
+def _put_together(pieces: Sequence[_Drawn]) -> _Drawn:
+    """Events of one component in all draws."""
+    return _Drawn(_one_after_another([piece.events for piece in pieces]), _sum(piece.counts for piece in pieces))
+
+
+def _sum(counts: Iterable[Array]) -> Array:
+    total, *others = counts
+    for more in others:
+        total += more
+    return total
+
+
+def _one_after_another(pieces: Sequence[Events]) -> Events:
+    return Events(*(np.concatenate([getattr(events, f.name) for events in pieces]) for f in fields(Events)))

@@ -164,8 +164,10 @@ def plan_stock(
     held_by = {(str(r.part_number), str(r.depot)): (r.on_hand, r.on_order) for r in frame_rows(held)}
     others = _held_of_others(held, parts)
     rows = []
-    order = np.argsort(places[demand.key], kind="stable")
-    first = np.searchsorted(places[demand.key][order], np.arange(len(place_names) + 1))
+    # Whole numbers of 16 bits are put in order by counting.
+    place_of = places.astype(np.int16 if len(place_names) < 2**15 else np.int64)[demand.key]
+    order = np.argsort(place_of, kind="stable")
+    first = np.concatenate([[0], np.cumsum(np.bincount(place_of, minlength=len(place_names)))])
     for index, place in enumerate(frame_rows(place_names)):
         if place.part_number not in by_number:
             continue

@@ -1,6 +1,7 @@
 """Distance at any date and date at any distance, each with its uncertainty."""
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -82,8 +83,9 @@ class OdometerCurves:
     wander_ahead: Array = field(default_factory=_unknown)
     basis: Array = field(default_factory=_unknown)
 
+    @cached_property
     def _ends(self) -> tuple[Array, Array]:
-        """First and last point of each vehicle."""
+        """First and last point of each vehicle; looked up for every question."""
         every = np.arange(len(self.units))
         first = np.searchsorted(self.vehicle, every)
         return first, np.searchsorted(self.vehicle, every, side="right") - 1
@@ -105,7 +107,7 @@ class OdometerCurves:
             before the first it stays.
         """
         index, when = np.broadcast_arrays(np.asarray(vehicle, dtype=np.intp), np.asarray(day, dtype=float))
-        first, last = self._ends()
+        first, last = self._ends
         inside = np.clip(when, self.day[first][index], self.day[last][index])
         base = np.interp(index * _STRIDE + inside, self.vehicle * _STRIDE + self.day, self.odometer)
         return base + np.maximum(when - self.day[last][index], 0.0) * self.daily[index]
@@ -167,7 +169,7 @@ class OdometerCurves:
             vehicle that stands), NaN below the first figure.
         """
         index, far = np.broadcast_arrays(np.asarray(vehicle, dtype=np.intp), np.asarray(distance, dtype=float))
-        first, last = (ends[index] for ends in self._ends())
+        first, last = (ends[index] for ends in self._ends)
         # A vehicle's figures lie on its own stretch of one number line.
         low, width = float(self.odometer.min(initial=0.0)), float(np.ptp(self.odometer)) + 1.0
         key = self.vehicle * (2.0 * width) + (self.odometer - low)
@@ -222,7 +224,7 @@ class OdometerCurves:
 
     def _place_of_days(self, index: Array, when: Array) -> _Place:
         """Figures on both sides of each day, and how far between or beyond them it lies."""
-        first, last = (ends[index] for ends in self._ends())
+        first, last = (ends[index] for ends in self._ends)
         inside = np.clip(np.where(np.isnan(when), self.day[first], when), self.day[first], self.day[last])
         key = self.vehicle * _STRIDE + self.day
         after = np.clip(np.searchsorted(key, index * _STRIDE + inside), first, last)
@@ -287,7 +289,7 @@ def _daily_running(vehicle: Array, day: Array, odometer: Array, count: int) -> t
 
 def _mean_running(curves: OdometerCurves) -> Array:
     """Distance a day over all of each vehicle's points; its present running without two."""
-    first, last = curves._ends()
+    first, last = curves._ends
     days = curves.day[last] - curves.day[first]
     gain = curves.odometer[last] - curves.odometer[first]
     return np.where(days >= 14.0, np.divide(gain, days, out=np.zeros_like(gain), where=days > 0), curves.daily)
@@ -325,7 +327,7 @@ def _wander(curves: OdometerCurves, noise: Array, pace: Array) -> Array:
 
 def _wander_ahead(curves: OdometerCurves, wander: Array, pace: Array) -> Array:
     """Variance of running a day ahead, from how well a year told the quarter after it."""
-    first, last = curves._ends()
+    first, last = curves._ends
     begin, end = curves.day[first], curves.day[last]
     quarters = int(np.max((end - begin) // _QUARTER, initial=0)) + 1
     if quarters < 6:

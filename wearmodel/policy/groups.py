@@ -15,6 +15,7 @@ from wearmodel.policy.fitted import FittedParts
 from wearmodel.policy.group_simulation import GroupPolicy, GroupRun, PositionGroup, simulate_group
 from wearmodel.policy.keeping import keeping_values
 from wearmodel.policy.shared_work import build_sharing
+from wearmodel.processes import each
 from wearmodel.survival.model import LifeModel
 from wearmodel.survival.weibull import integrated_survival
 
@@ -246,11 +247,13 @@ def compare_groups(
         return pd.DataFrame(columns=_COLUMNS)
     laws = _position_laws(assessed, fitted, model)
     laws["driveline"] = laws["unit"].map(drivelines)
-    frames = [
-        _class_groups(mine, driveline=str(line), vehicle_class=str(name), terms=terms, vehicles=vehicles, seed=seed)
-        for (name, line), mine in laws.groupby(["vehicle_class", "driveline"])
-    ]
-    frames = [frame for frame in frames if len(frame)]
+    kinds = [(str(name), str(line), mine) for (name, line), mine in laws.groupby(["vehicle_class", "driveline"])]
+
+    def groups_of(kind: tuple[str, str, pd.DataFrame]) -> pd.DataFrame:
+        name, line, mine = kind
+        return _class_groups(mine, driveline=line, vehicle_class=name, terms=terms, vehicles=vehicles, seed=seed)
+
+    frames = [frame for frame in each(groups_of, kinds) if len(frame)]
     return pd.concat(frames, ignore_index=True)[_COLUMNS] if frames else pd.DataFrame(columns=_COLUMNS)
 
 

@@ -258,8 +258,9 @@ def group_rows(group: GroupLevels, names: NDArray[Any]) -> NDArray[Any]:
     """
     place = {level: index for index, level in enumerate(group.levels)}
     table = np.vstack([np.eye(len(group.levels)), np.array(group.shares)])[:, 1:]
-    known, index = np.unique(np.asarray(names, dtype=object).astype(str), return_inverse=True)
-    return np.asarray(table[[place.get(str(name), len(group.levels)) for name in known]][index])
+    unknown = len(group.levels)
+    rows = np.fromiter((place.get(str(name), unknown) for name in names), dtype=np.intp, count=len(names))
+    return np.asarray(table[rows])
 
 
 def height_by_duty(coding: Coding, *, duty: NDArray[Any], height: NDArray[Any]) -> NDArray[Any]:

@@ -10,6 +10,7 @@ from scipy import special
 
 from wearmodel.frame_rows import frame_rows
 from wearmodel.history.histories import Histories
+from wearmodel.processes import each
 from wearmodel.survival.life_chances import life_log_likelihoods
 from wearmodel.survival.model import ComponentModel
 
@@ -214,15 +215,17 @@ def _hazards(
     distance = counted - fittings["start_odometer"]
     out = np.full(len(fittings), np.nan)
     segments = histories.segments
-    for code, rows in fittings.groupby("component").indices.items():
-        model = models.get(str(code))
-        if model is None or model.basis == "bound only":
-            continue
-        mine = fittings.iloc[rows]
+    rows_of = {
+        str(code): rows for code, rows in fittings.groupby("component").indices.items()
+        if str(code) in models and models[str(code)].basis != "bound only"
+    }  # fmt: skip
+
+    def hazards(code: str) -> Array:
+        rows, mine = rows_of[code], fittings.iloc[rows_of[code]]
         pieces = segments[np.isin(segments["life"].to_numpy(), mine["life"])]
         at = pieces["life"].to_numpy()
-        out[rows] = -life_log_likelihoods(
-            model,
+        return -life_log_likelihoods(
+            models[code],
             lives=mine.assign(entry=0.0, stop_low=np.maximum(distance.iloc[rows], 0.0), stop_high=np.inf).reset_index(
                 drop=True
             ),
@@ -230,6 +233,10 @@ def _hazards(
             traits=traits.iloc[at],
             other_rate=0.0,
         )
+
+    found = each(hazards, list(rows_of), sizes=[len(rows) for rows in rows_of.values()])
+    for rows, mine in zip(rows_of.values(), found, strict=True):
+        out[rows] = mine
     return out
 
 

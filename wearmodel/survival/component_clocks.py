@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from wearmodel.history.age_clocks import build_hour_clock
 from wearmodel.history.histories import Histories
 from wearmodel.history.odometer import OdometerCurves
+from wearmodel.processes import each
 from wearmodel.survival.clock_choice import ClockComparison, ClockLives, compare_clocks
 from wearmodel.survival.coding import Coding, design_row
 from wearmodel.survival.component_lives import ComponentLives
@@ -71,19 +72,20 @@ def build_clocks(
     Distance stays unless age or hours are clearly better, see `ClockComparison.chosen`, or `fleet.toml` says so; the
     mixed clock is for information. Life models and predictions go by the clock that is chosen here.
     """
-    rows: list[dict[str, object]] = []
     hours = histories.hours.curves
     an_hour = math.nan if hours is None else build_hour_clock(histories.windows, hours).hour_counts
-    for code, mine in coded.items():
-        if distance_unit == "days" or mine.data is None:
-            continue
-        set_clock = set_clocks[code]
+
+    def rows_of(code: str) -> list[dict[str, object]]:
+        mine = coded[code]
         lives = build_clock_lives(mine, histories)
         failures = lives.distance.failures if lives is not None else 0.0
         compared = compare_clocks(lives) if lives is not None and failures >= FEWEST_FOR_A_CLOCK else None
-        telling = _Telling(labels[code], distance_unit, set_clock, failures, compared, mine.coding, an_hour)
-        rows += [{"component": code, "failures": failures, **row} for row in telling.rows()]
-    return pd.DataFrame(rows, columns=list(_COLUMNS))
+        telling = _Telling(labels[code], distance_unit, set_clocks[code], failures, compared, mine.coding, an_hour)
+        return [{"component": code, "failures": failures, **row} for row in telling.rows()]
+
+    codes = [code for code, mine in coded.items() if distance_unit != "days" and mine.data is not None]
+    found = each(rows_of, codes, sizes=[coded[code].dated.lives for code in codes])
+    return pd.DataFrame([row for rows in found for row in rows], columns=list(_COLUMNS))
 
 
 def components_by(clocks: pd.DataFrame, clock: str) -> tuple[str, ...]:

@@ -11,6 +11,8 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from wearmodel.csv_text import csv_pieces
+from wearmodel.processes import each
 from wearmodel.survival.coding import Coding
 from wearmodel.survival.component_lives import ComponentLives, height_step, with_duty_height
 from wearmodel.survival.fit import fit_lives
@@ -170,22 +172,23 @@ def fit_components(
     mean (on the log scale) of the fitted ones, or 2 where there is none; without a failure the scale
     is a lower bound (chi-square with 2 degrees of freedom: Nelson, Applied Life Data Analysis, 1982).
     """
-    models: dict[str, ComponentModel] = {}
-    thin: dict[str, LifeData] = {}
-    for code, mine in coded.items():
-        plain = mine.with_duty_height(0.0)
+
+    def own_curve(code: str) -> ComponentModel | None:
+        mine = coded[code].with_duty_height(0.0)
         if quick:
-            mine, fit = plain, _own_law(plain, lost.get(code), quick=True, alike=alike)
+            fit = _own_law(mine, lost.get(code), quick=True, alike=alike)
         else:
-            mine, fit = _supported_law(plain, lost.get(code), alike=alike)
-        if fit is not None:
-            models[code] = _fitted(mine, fit, labels[code], clocks[code])
-        elif mine.data is not None:
-            thin[code] = mine.data
+            mine, fit = _supported_law(mine, lost.get(code), alike=alike)
+        return None if fit is None else _fitted(mine, fit, labels[code], clocks[code])
+
+    sizes = [mine.dated.lives + mine.unknown.lives for mine in coded.values()]
+    curves = dict(zip(coded, each(own_curve, list(coded), sizes=sizes), strict=True))
+    models = {code: curve for code, curve in curves.items() if curve is not None}
     log_shape, origin = _pooled_shape(models)
-    for code, data in thin.items():
-        plain = coded[code].with_duty_height(0.0)
-        models[code] = _shape_given(plain, data, log_shape, labels[code], clocks[code], origin)
+    for code, curve in curves.items():
+        mine = coded[code].with_duty_height(0.0)
+        if curve is None and mine.data is not None:
+            models[code] = _shape_given(mine, mine.data, log_shape, labels[code], clocks[code], origin)
     return {code: models[code] for code in coded if code in models}
 
 
@@ -260,4 +263,7 @@ def lives_fingerprint(lives: pd.DataFrame) -> str:
     str
         Hexadecimal digest; equal tables give equal digests.
     """
-    return hashlib.sha256(lives.to_csv(index=False).encode("utf-8")).hexdigest()
+    digest = hashlib.sha256()
+    for piece in csv_pieces(lives):
+        digest.update(piece)
+    return digest.hexdigest()

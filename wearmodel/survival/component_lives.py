@@ -137,9 +137,14 @@ def build_component_lives(
     ComponentLives
         Coding from all lives of the component, data from those with weight.
     """
-    mine = segments[(lives["component"] == component).to_numpy()[segments["life"]]]
-    at = mine["life"].to_numpy()
+    # Rows of the component alone from here on: each component would else go through all lives.
+    own = (lives["component"] == component).to_numpy()
+    place = np.flatnonzero(own)
+    mine = segments[own[segments["life"].to_numpy()]]
+    at = np.searchsorted(place, mine["life"].to_numpy())
+    lives, traits = lives.iloc[place], traits.iloc[place]
     pieces = mine.assign(
+        life=at,
         distance=_seen_distance(mine, lives.iloc[at]) * lives["chance"].to_numpy()[at],
         spot=lives.groupby(["vehicle", "position"]).ngroup().to_numpy()[at],
     )
@@ -155,14 +160,14 @@ def build_component_lives(
         component,
         coding,
         build_stretched_life_data(**known, weight=lives["weight"].to_numpy()[rows]) if len(rows) else None,
-        rows,
+        place[rows],
         build_unknown_ages(
             **before,
             observed_from=observed_from,
             other_rate=other_rate,
             weight=lives["chance"].to_numpy()[undated_rows],
         ),
-        undated_rows,
+        place[undated_rows],
     )
 
 

@@ -193,8 +193,8 @@ def _groups(traits: pd.DataFrame, distance: "pd.Series[float]") -> tuple[GroupLe
 
 def _same_grouping(one: Array, other: Array) -> bool:
     """Whether two groupings of the same rows part them alike."""
-    pairs = len(np.unique(np.column_stack([one, other]), axis=0))
-    return pairs == len(np.unique(one)) == len(np.unique(other))
+    pairs = (one.astype(np.int64) + 1) * (int(other.max(initial=0)) + 2) + other
+    return len(pd.unique(pairs)) == len(pd.unique(one)) == len(pd.unique(other))
 
 
 def _swing_mix(traits: pd.DataFrame, share: float) -> SwingMix:

@@ -27,6 +27,7 @@ def life_log_likelihoods(
     traits: pd.DataFrame,
     other_rate: float,
     frailty: Array | None = None,
+    design: Array | None = None,
 ) -> Array:
     """Log-likelihood of lives of one component, each as if it were true.
 
@@ -44,6 +45,8 @@ def life_log_likelihoods(
         Renewals that are not wear [1 / distance].
     frailty : ndarray, shape (n_lives,), optional
         Multiple of the failure rate on each life's vehicle; 1 when missing.
+    design : ndarray, shape (n_segments, n_coefficients), optional
+        Covariates of the segments as the model codes them, where they are at hand.
 
     Returns
     -------
@@ -60,11 +63,8 @@ def life_log_likelihoods(
     values = np.array(model.values)
     shape = float(np.exp(values[-1]))
     at = segments["life"].to_numpy()
-    design = build_segment_design(
-        model.coding,
-        lift=segments["lift"].to_numpy(dtype=float),
-        traits=traits,
-    )
+    if design is None:
+        design = build_segment_design(model.coding, lift=segments["lift"].to_numpy(dtype=float), traits=traits)
     pace = np.exp(-(design @ values[:-1]))
     if frailty is not None:
         pace = pace * np.power(frailty[at], 1.0 / shape)

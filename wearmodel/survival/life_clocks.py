@@ -7,7 +7,7 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Clock", "Segmented", "curvature", "run_clock", "slopes_by_life"]
+__all__ = ["Clock", "Segmented", "curvature", "log_distance", "run_clock", "slopes_by_life"]
 
 Array = NDArray[Any]
 _SMALLEST = 1e-300
@@ -69,6 +69,22 @@ def run_clock(lives: Segmented, pace: Array, distance: Array) -> Clock:
     psi = np.maximum(_by_life(lives, run), _SMALLEST)
     share = run / psi[lives.life]
     return Clock(np.log(psi), -_by_life(lives, share[:, None] * lives.design), share)
+
+
+def log_distance(lives: Segmented, pace: Array, distance: Array) -> Array:
+    """Logarithm of the operational distance to a bound, without derivatives.
+
+    Parameters
+    ----------
+    lives, pace, distance
+        As in `run_clock`.
+
+    Returns
+    -------
+    ndarray, shape (n_lives,)
+        As `Clock.log_psi`.
+    """
+    return np.log(np.maximum(_by_life(lives, pace * distance), _SMALLEST))
 
 
 def _by_life(lives: Segmented, values: Array) -> Array:

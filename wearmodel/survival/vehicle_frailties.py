@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.model import ComponentModel
-from wearmodel.survival.vehicle_terms import vehicle_terms
+from wearmodel.survival.vehicle_terms import vehicle_posterior
 from wearmodel.survival.weibull import mean_pace
 
 __all__ = ["Frailties", "alike", "vehicle_frailties"]
@@ -169,8 +169,8 @@ def vehicle_frailties(mine: ComponentLives, model: ComponentModel, *, vehicles: 
     own = 1.0 / model.frailty_variance
     shape, rate = np.full(vehicles, own), np.full(vehicles, own)
     if mine.dated.lives + mine.unknown.lives:
-        terms = vehicle_terms(model, mine)
-        if math.isfinite(terms.value):
-            spread = np.maximum(terms.frailty_spread, _LEAST_SPREAD)
-            shape[terms.vehicle], rate[terms.vehicle] = terms.frailty**2 / spread, terms.frailty / spread
+        vehicle, told = vehicle_posterior(model, mine)
+        if math.isfinite(told.value):
+            spread = np.maximum(told.frailty_spread, _LEAST_SPREAD)
+            shape[vehicle], rate[vehicle] = told.frailty**2 / spread, told.frailty / spread
     return Frailties(shape, rate)

@@ -9,11 +9,13 @@ from numpy.typing import NDArray
 
 from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.covariance import scores_by_cluster
+from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.model import ComponentModel
 from wearmodel.survival.unknown_ages.fit import UnknownAgeLikelihood
-from wearmodel.survival.unknown_ages.mixed_frailty import MixedFrailtyLikelihood
+from wearmodel.survival.unknown_ages.lives import UnknownAges
+from wearmodel.survival.unknown_ages.mixed_frailty import MixedFrailtyLikelihood, Posterior
 
-__all__ = ["VehicleTerms", "vehicle_terms"]
+__all__ = ["VehicleTerms", "vehicle_posterior", "vehicle_terms"]
 
 Array = NDArray[Any]
 _NODES = 20
@@ -60,9 +62,7 @@ def vehicle_terms(model: ComponentModel, mine: ComponentLives) -> VehicleTerms:
     VehicleTerms
         Of all vehicles that have a life.
     """
-    mine = mine.with_duty_height(model.coding.duty_height)
-    unit = math.exp(model.values[0])
-    data, unknown = mine.dated.in_units_of(unit), mine.unknown.in_units_of(unit)
+    data, unknown = _in_units_of_scale(model, mine)
     cluster = np.concatenate([data.cluster, unknown.cluster])
     vehicle = np.unique(cluster)
     at = np.array([0.0, *model.values[1:]])
@@ -77,3 +77,31 @@ def vehicle_terms(model: ComponentModel, mine: ComponentLives) -> VehicleTerms:
     return VehicleTerms(
         vehicle, found.value, scores, found.hessian, np.ones(len(vehicle)), np.zeros(len(vehicle))
     )
+
+
+def vehicle_posterior(model: ComponentModel, mine: ComponentLives) -> tuple[Array, Posterior]:
+    """What the record says of the frailty of each vehicle, without derivatives.
+
+    Parameters
+    ----------
+    model : ComponentModel
+        Life model whose vehicles differ.
+    mine : ComponentLives
+        One life or more.
+
+    Returns
+    -------
+    tuple
+        Indices of all vehicles that have a life, ascending, and the posterior of each.
+    """
+    data, unknown = _in_units_of_scale(model, mine)
+    likelihood = MixedFrailtyLikelihood(data, unknown, nodes=_NODES)
+    told = likelihood.posterior(np.array([0.0, *model.values[1:], math.log(model.frailty_variance)]))
+    return np.unique(np.concatenate([data.cluster, unknown.cluster])), told
+
+
+def _in_units_of_scale(model: ComponentModel, mine: ComponentLives) -> tuple[LifeData, UnknownAges]:
+    """Lives of known and unknown age, coded as the model is, distances in units of its scale."""
+    mine = mine.with_duty_height(model.coding.duty_height)
+    unit = math.exp(model.values[0])
+    return mine.dated.in_units_of(unit), mine.unknown.in_units_of(unit)

@@ -21,6 +21,7 @@ from wearmodel.policy.comparison.standardised import (
     mixed_median,
 )
 from wearmodel.policy.lift_groups import nearest_level
+from wearmodel.processes import each
 from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.covariates import build_segment_design
 from wearmodel.survival.fit import fit_lives
@@ -249,11 +250,14 @@ def compare_ride_heights(
     over 500 draws of the parameters, whose covariance counts vehicles, not lives.
     """
     pieces = pieces.assign(level=nearest_level(pieces["lift"], levels))
-    rows = []
-    for code, model in fleet.components.items():
+
+    def rows_of(code: str) -> list[dict[str, object]]:
         mine = pieces[pieces["component"] == code]
-        rows += [_row(model, fleet, coded[code], mine, group, levels, traits) for group in _groups(mine, levels)]
-    return pd.DataFrame(rows, columns=list(_COLUMNS))
+        model = fleet.components[code]
+        return [_row(model, fleet, coded[code], mine, group, levels, traits) for group in _groups(mine, levels)]
+
+    found = each(rows_of, list(fleet.components))
+    return pd.DataFrame([row for rows in found for row in rows], columns=list(_COLUMNS))
 
 
 def compare_duties(fleet: LifeModel, *, pieces: pd.DataFrame, levels: tuple[float, ...]) -> pd.DataFrame:

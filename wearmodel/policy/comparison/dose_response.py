@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from scipy.stats import chi2
 
 from wearmodel.policy.lift_groups import nearest_level
+from wearmodel.processes import each
 from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.covariance import wider_covariance
 from wearmodel.survival.covariates import build_segment_design
@@ -87,17 +88,19 @@ def build_dose_response(
         there; the life ratio by the fitted form and by the steps alone, with bounds; `p_value` of the steps, had the
         form been true, the same in all rows of a component and measure.
     """
-    rows: list[tuple[object, ...]] = []
-    for code, model in fleet.components.items():
-        mine = coded[code].with_duty_height(0.0)
+
+    def rows_of(code: str) -> list[tuple[object, ...]]:
+        model, mine = fleet.components[code], coded[code].with_duty_height(0.0)
         if model.basis != "fitted" or model.coding.height == "none" or mine.dated.failures < _FEWEST_FAILURES:
-            continue
+            return []
         here = segments[(lives["component"] == code).to_numpy()[segments["life"]]]
         here = here[lives["usable"].to_numpy(dtype=bool)[here["life"]]]
         lift = here["lift"].to_numpy(dtype=float)
-        for dose in _doses(mine, lift, traits.iloc[here["life"].to_numpy()], levels):
-            rows += _steps(model, mine, dose, fleet.confidence)
-    return pd.DataFrame(rows, columns=list(DOSE_COLUMNS))
+        doses = _doses(mine, lift, traits.iloc[here["life"].to_numpy()], levels)
+        return [row for dose in doses for row in _steps(model, mine, dose, fleet.confidence)]
+
+    found = each(rows_of, list(fleet.components))
+    return pd.DataFrame([row for rows in found for row in rows], columns=list(DOSE_COLUMNS))
 
 
 def _doses(mine: ComponentLives, lift: Array, traits: pd.DataFrame, levels: tuple[float, ...]) -> list[_Dose]:

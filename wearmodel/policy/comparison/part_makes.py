@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from wearmodel.intake.part_groups import joined_groups
 from wearmodel.policy.comparison.standardised import DRAWS, DrawnLaw, drawn_bounds, mixed_cost
+from wearmodel.processes import each
 from wearmodel.survival.component_lives import ComponentLives
 from wearmodel.survival.covariance import drawn_errors, wider_covariance
 from wearmodel.survival.fit import fit_lives
@@ -111,15 +112,18 @@ def compare_makes(
     usual = {str(c): float(p) for c, p in zip(costs["component"], costs["part_price"], strict=True) if p == p}
     prices = position_prices(parts, usual)
     catalogue = parts.drop_duplicates("part_number").set_index("part_number")
-    rows: list[dict[str, object]] = []
-    for number, (code, model) in enumerate(fleet.components.items()):
+
+    def rows_of(numbered_code: tuple[int, str]) -> list[dict[str, object]]:
+        number, code = numbered_code
         mine = _with_makes(coded[code], traits)
         if mine is None:
-            continue
-        found = _Component(model, fleet, prices, usual.get(code, math.nan), np.random.default_rng([seed, number]))
-        for group in _comparable(mine):
-            rows += found.compared(mine, group)
-    frame = pd.DataFrame(rows, columns=list(MAKE_COLUMNS))
+            return []
+        rng = np.random.default_rng([seed, number])
+        found = _Component(fleet.components[code], fleet, prices, usual.get(code, math.nan), rng)
+        return [row for group in _comparable(mine) for row in found.compared(mine, group)]
+
+    found = each(rows_of, list(enumerate(fleet.components)))
+    frame = pd.DataFrame([row for rows in found for row in rows], columns=list(MAKE_COLUMNS))
     for name, blank in (("build", ""), ("unit_price", math.nan)):
         frame[name] = [catalogue[name].get(make, blank) for make in frame["make"]]
     return frame

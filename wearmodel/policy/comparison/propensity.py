@@ -37,8 +37,21 @@ class Propensities:
     chance: Array
     raised_share: Array
 
-    def weights(self, stratum: Array, raised: Array) -> Array:
+    def weights(self) -> Array:
         """Stabilised weights with truncated propensities.
+
+        Returns
+        -------
+        ndarray, shape (1 + n_draws, 2 * n_strata)
+            Share of its side in all running over the chance of its side in its stratum [-]: of the strata at factory
+            height, then of the strata raised.
+        """
+        kept = np.clip(self.chance, LEAST_PROPENSITY, 1.0 - LEAST_PROPENSITY)
+        share = self.raised_share[:, None]
+        return np.hstack([(1.0 - share) / (1.0 - kept), share / kept])
+
+    def cells(self, stratum: Array, raised: Array) -> Array:
+        """Columns of `weights` in which pieces are.
 
         Parameters
         ----------
@@ -49,12 +62,10 @@ class Propensities:
 
         Returns
         -------
-        ndarray, shape (1 + n_draws, n)
-            Share of its side in all running over the chance of its side in its stratum [-].
+        ndarray of int, shape (n,)
+            Column of each.
         """
-        kept = np.clip(self.chance, LEAST_PROPENSITY, 1.0 - LEAST_PROPENSITY)[:, stratum]
-        share = self.raised_share[:, None]
-        return np.where(raised, share / kept, (1.0 - share) / (1.0 - kept))
+        return np.asarray(stratum + self.chance.shape[1] * raised.astype(np.intp))
 
 
 def one_sided_levels(pieces: pd.DataFrame) -> dict[tuple[str, str], str]:

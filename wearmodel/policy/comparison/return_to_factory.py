@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from wearmodel.policy.comparison.standardised import DRAWS, DrawnLaw, draw_law, drawn_cost_rates
 from wearmodel.policy.fitted import FittedParts
+from wearmodel.processes import each
 from wearmodel.survival.covariates import build_segment_design
 from wearmodel.survival.model import ComponentModel, LifeModel, ReplacementCost
 
@@ -66,22 +67,31 @@ def build_return_to_factory(
     factor[0] = 1.0
     rows: list[tuple[object, ...]] = []
     sums, vehicles, parts_of_all, run_of_all = np.zeros((2, DRAWS + 1)), set[int](), 0, 0.0
-    for code, parts in fitted.items():
-        model, cost = fleet.components[code], fleet.costs.get(code)
-        raised = np.flatnonzero(parts.frame["lift"].to_numpy(dtype=float) > 0)
-        if model.basis != "fitted" or cost is None or model.coding.height == "none" or not len(raised):
-            continue
+    heights = {code: parts.frame["lift"].to_numpy(dtype=float) for code, parts in fitted.items()}
+    counting = [
+        code for code, lift in heights.items()
+        if fleet.components[code].basis == "fitted" and code in fleet.costs
+        and fleet.components[code].coding.height != "none" and (lift > 0).any()
+    ]  # fmt: skip
+    # One stream of chance for all components, in their order.
+    laws = {code: draw_law(fleet.components[code], draws=DRAWS, rng=rng) for code in counting}
+
+    def both_sides(code: str) -> Array:
+        model, parts, raised = fleet.components[code], fitted[code], np.flatnonzero(heights[code] > 0)
         current = np.flatnonzero(((lives["component"] == code) & lives["current"].astype(bool)).to_numpy())[raised]
-        drawn = draw_law(model, draws=DRAWS, rng=rng)
         pace = parts.frailties.pace(float(np.exp(model.values[-1])))[raised]
-        run = yearly[code][raised]
-        lift = parts.frame["lift"].to_numpy(dtype=float)[raised]
-        sides = np.stack(
+        run, lift, mine = yearly[code][raised], heights[code][raised], traits.iloc[current]
+        return np.stack(
             [
-                _yearly_cost(model, fleet, drawn, cost, traits.iloc[current], lift=height, pace=pace, run=run)
+                _yearly_cost(model, fleet, laws[code], fleet.costs[code], mine, lift=height, pace=pace, run=run)
                 for height in (lift, np.zeros(len(lift)))
             ]
         )
+
+    found = each(both_sides, counting, sizes=[int((heights[code] > 0).sum()) for code in counting])
+    for code, sides in zip(counting, found, strict=True):
+        parts, raised = fitted[code], np.flatnonzero(heights[code] > 0)
+        run = yearly[code][raised]
         sides *= factor
         mine = parts.frame["vehicle"].to_numpy()[raised]
         rows.append((code, len(np.unique(mine)), len(raised), float(run.sum()), *_figures(sides)))

@@ -16,7 +16,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from wearmodel.policy.comparison.drawn_fits import drawn_tops
+from wearmodel.policy.comparison.drawn_fits import DrawnWeights, drawn_tops
 from wearmodel.policy.comparison.propensity import (
     COVARIATES,
     LEAST_PROPENSITY,
@@ -25,6 +25,7 @@ from wearmodel.policy.comparison.propensity import (
     one_sided_levels,
 )
 from wearmodel.policy.comparison.standardised import DRAWS
+from wearmodel.processes import each
 from wearmodel.survival.fit import fit_lives
 from wearmodel.survival.life_data import LifeData, build_stretched_life_data, rows_of_runs
 
@@ -171,11 +172,14 @@ def compare_weighted(
     quantiles over bootstrap draws of whole vehicles, propensities estimated anew in each (Efron & Tibshirani, An
     Introduction to the Bootstrap, 1993, ch. 13). Standardised difference: Austin, Statistics in Medicine 28 (2009).
     """
-    found = []
-    for number, (code, mine) in enumerate(exposed.items()):
-        if mine.pieces["raised"].any():
-            rng = np.random.default_rng([seed, number])
-            found.append(_component(code, mine, confidence=confidence, rng=rng, draws=draws))
+    numbered = [(n, code) for n, (code, mine) in enumerate(exposed.items()) if mine.pieces["raised"].any()]
+
+    def compared(numbered_code: tuple[int, str]) -> _Weighted:
+        number, code = numbered_code
+        rng = np.random.default_rng([seed, number])
+        return _component(code, exposed[code], confidence=confidence, rng=rng, draws=draws)
+
+    found = each(compared, numbered, sizes=[len(exposed[code].pieces) for _, code in numbered])
     rows = pd.DataFrame([one.row for one in found], columns=list(WEIGHTED_COLUMNS))
     balance = [line for one in found for line in one.balance]
     return rows, pd.DataFrame(balance, columns=list(BALANCE_COLUMNS))
@@ -203,32 +207,36 @@ def _component(
     stratum = pieces.groupby(list(COVARIATES), sort=True).ngroup().to_numpy()
     chances = fit_propensities(pieces, stratum=stratum, times=times)
     raised = pieces["raised"].to_numpy(dtype=bool)
-    weights = chances.weights(stratum, raised)
-    ratios = _ratios(mine.data.subset(np.flatnonzero(kept)), weights, np.vstack([np.ones(vehicles), times]), pieces)
+    own = pieces["weight"].to_numpy(dtype=float)
+    # Weights that sum to the number of lives keep the prior as weak as it is meant.
+    weights = DrawnWeights(
+        own=own, cell=chances.cells(stratum, raised), of_cell=chances.weights(),
+        vehicle=pieces["vehicle"].to_numpy(), times=np.vstack([np.ones(vehicles), times]),
+        scale=np.ones(draws + 1),
+    ).scaled(own.sum())  # fmt: skip
+    ratios = _ratios(mine.data.subset(np.flatnonzero(kept)), weights, pieces)
     tail = (1.0 - confidence) / 2.0
     row["life_ratio"] = float(ratios[0])
     row["lower"], row["upper"] = (float(x) for x in np.quantile(ratios[1:], (tail, 1.0 - tail)))
-    costs = _weight_columns(pieces, chances, stratum, weights[0])
+    at_estimate = weights.of_cell[0][weights.cell]
+    costs = _weight_columns(pieces, chances, stratum, at_estimate)
     row |= costs
     row["note"] = _left_out(one_sided) + _overlap(costs["share_truncated"])
-    return _Weighted(row, _balance(code, pieces, weights[0]))
+    return _Weighted(row, _balance(code, pieces, at_estimate))
 
 
-def _ratios(data: LifeData, weights: Array, times: Array, pieces: pd.DataFrame) -> Array:
+def _ratios(data: LifeData, weights: DrawnWeights, pieces: pd.DataFrame) -> Array:
     """Life ratio at the estimate and in each draw."""
-    vehicle, own = pieces["vehicle"].to_numpy(), pieces["weight"].to_numpy(dtype=float)
-    each = weights * times[:, vehicle]
-    # Weights that sum to the number of lives keep the prior as weak as it is meant.
-    each *= own.sum() / (each @ own)[:, None]
     others = pd.get_dummies(pieces[list(_IN_THE_LAW)].astype(str), drop_first=True).to_numpy(dtype=float)
     data = replace(data, design=np.hstack([data.design, others[data.life]]))
     prior = np.array([0.0, _PRECISION, *[_OTHER_PRECISION] * others.shape[1]])
-    fit = fit_lives(replace(data, weight=own * each[0]), prior_precision=prior, clustered=False)
+    first = weights.of(np.zeros(1, dtype=np.intp), slice(None))[0]
+    fit = fit_lives(replace(data, weight=first), prior_precision=prior, clustered=False)
     unit = math.exp(fit.values[0])
     top = fit.values.copy()
     top[0] = 0.0
     tops = drawn_tops(
-        data.in_units_of(unit), weights=own * each[1:], start=top, precision=np.append(prior, 0.0)
+        data.in_units_of(unit), weights=weights.some(slice(1, None)), start=top, precision=np.append(prior, 0.0)
     )
     return np.exp(np.append(top[1], tops[:, 1]))
 

@@ -1,92 +1,29 @@
-"""Likelihood of vehicles that differ by a gamma frailty, with lives of known and unknown age.
-
-A vehicle's frailty Z, gamma with mean 1 and variance theta, multiplies the hazard of all its lives: a Weibull scale e
-becomes e Z^(-1/k). Given Z = z its lives are independent:
-
-    known age      + log z + log h - z H   failed;   - z H   censored;   + z H at entry
-                   - z H low + log(1 - exp(-z (H high - H low)))   failed between two looks
-    unknown age    the forward-recurrence law (`wearmodel.survival.unknown_ages.recurrence_terms`) of scale e z^(-1/k)
-
-and the vehicle adds the logarithm of the mean over Z. A life of weight w counts w times within its vehicle: with
-chances as weights the failures and hazards of a vehicle are expected ones. Entry of known-age lives is an entry of the
-life, not of the vehicle: what a vehicle's lives before records say about Z enters through the lives of unknown age.
-"""
+"""Likelihood of all vehicles of a fleet that differ by a gamma frailty, summed over blocks of vehicles."""
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csr_matrix
-from scipy.special import digamma, gammaln, polygamma
 
-from wearmodel.survival.life_clocks import Clock, curvature, run_clock, slopes_by_life
 from wearmodel.survival.life_data import LifeData
-from wearmodel.survival.newton import Derivatives
-from wearmodel.survival.unknown_ages.gamma_nodes import gamma_nodes
-from wearmodel.survival.unknown_ages.lives import UnknownAges
-from wearmodel.survival.unknown_ages.recurrence_terms import (
-    SHAPE,
-    RecurrenceTables,
-    Terms,
-    build_recurrence_tables,
-    recurrence_terms,
+from wearmodel.survival.unknown_ages.block_sums import (
+    LARGEST_LOG_VARIANCE,
+    MixedDerivatives,
+    Posterior,
+    Reach,
+    tables_within,
 )
+from wearmodel.survival.unknown_ages.lives import UnknownAges
+from wearmodel.survival.unknown_ages.recurrence_terms import RecurrenceTables
+from wearmodel.survival.unknown_ages.vehicle_block import VehicleBlock
 
-__all__ = ["MixedDerivatives", "MixedFrailtyLikelihood"]
+__all__ = ["MixedDerivatives", "MixedFrailtyLikelihood", "Posterior"]
 
 Array = NDArray[Any]
-_LARGEST_LOG_VARIANCE = 5.0
-_LARGEST_Z = 300.0
-_ROUNDS = 3
-#: Most that a vehicle with few failures stretches the scale, for the rate of other renewals in units of it.
-_SLOWEST = 8.0
-_LEAST_SHARE = 0.4
-#: Gamma laws of the nodes are rounded to this ratio of their shape, so that vehicles share rules.
-_RULE_STEP = 0.05
-#: A vehicle's nodes stay while no parameter moves by more: value and gradient then agree to rounding, not only to the
-#: error of the quadrature, and Newton's last steps are judged rightly.
-_NEAR = 0.1
-
-
-@dataclass(frozen=True)
-class MixedDerivatives(Derivatives):
-    """Log-likelihood with derivatives in the coefficients, the log shape and the log variance.
-
-    Parameters
-    ----------
-    scores : ndarray, shape (n_vehicles, n_parameters)
-        Gradient of each vehicle.
-    frailty, frailty_spread : ndarray, shape (n_vehicles,)
-        Mean and variance of the frailty given the record, vehicles in the order of their indices.
-    """
-
-    scores: Array
-    frailty: Array
-    frailty_spread: Array
-
-
-@dataclass(frozen=True)
-class _Known:
-    """Lives of known age at one parameter vector; rows of derivatives are of (coefficients, log shape)."""
-
-    clocks: "tuple[Clock, Clock, Clock]"
-    hazards: "tuple[Array, Array, Array]"
-    constant: Array
-    slope: Array
-    spent: Array
-    spent_slope: Array
-
-
-@dataclass(frozen=True)
-class _Unknown:
-    """Lives of unknown age at one parameter vector."""
-
-    clocks: "tuple[Clock, Clock, Clock]"
-    logs: Array
-    predictor: Array
-    tables: RecurrenceTables
+#: Vehicles that are worked out together: every node of every life has a dozen derivatives.
+_VEHICLES_AT_ONCE = 1024
 
 
 class MixedFrailtyLikelihood:
@@ -103,267 +40,88 @@ class MixedFrailtyLikelihood:
 
     Notes
     -----
-    The nodes of a vehicle are those of a gamma law with about the slope and curvature of its integrand near the mode
-    (`wearmodel.survival.unknown_ages.gamma_nodes`); for lives of known age without intervals that is the posterior law,
-    and the value is exact. Gradient and Hessian are means over the posterior of Z: of the derivatives given Z, and
-    their covariance (Louis, Finding the Observed Information Matrix when Using the EM Algorithm, JRSS B 44, 1982).
+    Log-likelihood, gradient and Hessian are sums over vehicles; one table of the forward-recurrence law serves all.
+    Memory grows with the vehicles of a block, not with the fleet.
     """
 
     def __init__(self, data: LifeData, unknown: UnknownAges, *, nodes: int) -> None:
-        self.data, self.unknown, self.nodes = data, unknown, nodes
-        _, index = np.unique(np.concatenate([data.cluster, unknown.cluster]), return_inverse=True)
-        self.vehicles = int(index.max()) + 1 if len(index) else 0
-        self._known_of, self._unknown_of = index[: data.lives], index[data.lives :]
-        self._between = np.flatnonzero(data.interval)
-        self._sum_known = self._adder(self._known_of)
-        self._sum_between = self._adder(self._known_of[self._between])
-        self._sum_unknown = self._adder(self._unknown_of)
-        self._failed = np.where(data.exact, data.weight, 0.0)
-        self._seen_failed = np.where(unknown.exact, unknown.weight, 0.0)
-        self._failures = self._sum_known @ self._failed
-        # Vehicles whose posterior is not a gamma law.
-        self._mixed = np.zeros(self.vehicles, dtype=bool)
-        self._mixed[self._unknown_of] = True
-        self._mixed[self._known_of[self._between]] = True
-        self._kept: tuple[Array, Array, Array] | None = None
-
-    def _adder(self, vehicle: Array) -> csr_matrix:
-        count = len(vehicle)
-        return csr_matrix((np.ones(count), (vehicle, np.arange(count))), shape=(self.vehicles, count))
+        cluster, index = np.unique(np.concatenate([data.cluster, unknown.cluster]), return_inverse=True)
+        self.vehicles = len(cluster)
+        if self.vehicles <= _VEHICLES_AT_ONCE:
+            self._blocks = [VehicleBlock(data, unknown, nodes=nodes)]
+            return
+        blocks = range(0, self.vehicles, _VEHICLES_AT_ONCE)
+        known_rows, unknown_rows = (
+            _rows_by_block(part, len(blocks)) for part in np.split(index // _VEHICLES_AT_ONCE, [data.lives])
+        )
+        self._blocks = [
+            VehicleBlock(data.subset(known), unknown.subset(other), nodes=nodes)
+            for known, other in zip(known_rows, unknown_rows, strict=True)
+        ]
 
     def evaluate(self, values: Array) -> MixedDerivatives:
         """Log-likelihood at coefficients, log shape and log variance; minus infinity where it cannot be had."""
         size = len(values)
         with np.errstate(over="ignore", invalid="ignore"):
-            if values[-1] <= _LARGEST_LOG_VARIANCE:
-                shape, precision = math.exp(min(float(values[-2]), 10.0)), math.exp(-float(values[-1]))
-                known = self._known(values, shape)
-                unknown = self._unknown(values, precision, self._sum_known @ known.spent)
-                if unknown is not None:
-                    laws = self._laws(values, known, unknown, shape)
-                    return self._integrate(known, unknown, shape, precision, laws)
+            tables = self._tables(values)
+            if tables is not None:
+                found = [block.derivatives(values, tables) for block in self._blocks]
+                return found[0] if len(found) == 1 else _summed(found)
         return MixedDerivatives(
             -math.inf, np.zeros(size), np.zeros((size, size)), np.zeros((self.vehicles, size)),
             np.ones(self.vehicles), np.zeros(self.vehicles),
         )  # fmt: skip
 
-    def _known(self, values: Array, k: float) -> _Known:
-        """What lives of known age add: constant - z * spent, and log z for each failure."""
-        data = self.data
-        predictor = data.design @ values[:-2]
-        pace = np.exp(-predictor)
-        entry, low, high = (
-            run_clock(data, pace, distance) for distance in (data.before_entry, data.before_low, data.before_high)
-        )
-        at = [np.exp(np.minimum(k * clock.log_psi, _LARGEST_Z)) for clock in (entry, low, high)]
-        failed, weight = self._failed, data.weight
-        logs, last = low.log_psi, data.last
-        slope = slopes_by_life((low,), np.stack([(k - 1.0) * failed, failed * (1.0 + k * logs)]))
-        slope[:, :-1] -= failed[:, None] * data.design[last]
-        gone = np.stack([k * at[1], -k * at[0], k * (at[1] * logs - at[0] * entry.log_psi)]) * weight
-        return _Known(
-            clocks=(entry, low, high),
-            hazards=(at[0], at[1], at[2]),
-            constant=failed * (math.log(k) + (k - 1.0) * logs - predictor[last]),
-            slope=slope,
-            spent=weight * (at[1] - at[0]),
-            spent_slope=slopes_by_life((low, entry), gone),
-        )
+    def posterior(self, values: Array) -> Posterior:
+        """The same without derivatives: several times faster."""
+        with np.errstate(over="ignore", invalid="ignore"):
+            tables = self._tables(values)
+            if tables is not None:
+                found = [block.posterior(values, tables) for block in self._blocks]
+                return Posterior(
+                    sum(one.value for one in found),
+                    np.concatenate([one.frailty for one in found]),
+                    np.concatenate([one.frailty_spread for one in found]),
+                )
+        return Posterior(-math.inf, np.ones(self.vehicles), np.zeros(self.vehicles))
 
-    def _unknown(self, values: Array, precision: float, spent: Array) -> _Unknown | None:
-        """Clocks of lives of unknown age, and a table that reaches as far as their nodes can."""
-        lives, log_shape = self.unknown, float(values[-2])
-        predictor = lives.design @ values[:-2]
-        pace = np.exp(-predictor)
-        clocks = [run_clock(lives, pace, distance) for distance in (lives.before, lives.to_low, lives.to_high)]
-        logs = np.stack([clock.log_psi for clock in clocks])
-        if not lives.lives:
-            tables = build_recurrence_tables(log_shape, oldest=1.0, longest=1.0, rate=0.0)
-        else:
-            law = precision + self._failures + self._sum_unknown @ lives.weight
-            frailest = float(((law + 5.0 * np.sqrt(law) + 15.0) / (precision + spent)).max())
-            stretch = max(frailest, 1.0) ** math.exp(-log_shape)
-            tables = build_recurrence_tables(
-                log_shape,
-                oldest=float(np.exp(logs[0].max())) * stretch,
-                longest=float(np.exp(logs[1:].max())) * stretch,
-                rate=_SLOWEST * float((lives.renewals / np.exp(logs[0])).max()),
-            )
-        if tables is None:
+    def _tables(self, values: Array) -> RecurrenceTables | None:
+        """The table for all vehicles; None where there can be none."""
+        if not values[-1] <= LARGEST_LOG_VARIANCE:
             return None
-        return _Unknown((clocks[0], clocks[1], clocks[2]), logs, predictor, tables)
+        return tables_within(_farthest([block.reach(values) for block in self._blocks]), float(values[-2]))
 
-    def _given(self, unknown: _Unknown, tables: RecurrenceTables, z: Array) -> Terms:
-        """Lives of unknown age given frailties, shape (n_lives, n_nodes), derivatives at fixed frailty."""
-        lives, k = self.unknown, tables.middle.shape
-        count, nodes = lives.lives, z.shape[1]
-        moved = (np.log(z) / k)[self._unknown_of].ravel()
-        exact, interval, renewals = (np.repeat(one, nodes) for one in (lives.exact, lives.interval, lives.renewals))
-        terms = recurrence_terms(
-            tables, np.repeat(unknown.logs, nodes, axis=1) + moved, renewals, exact=exact, interval=interval
-        )
-        # Distances in units of e z^(-1/k) move with the shape; a density is per unit of the unscaled clock.
-        first, second = terms.first, terms.second
-        on = exact * moved
-        distances, pairs = first[:SHAPE].sum(axis=0), second[:SHAPE, :SHAPE].sum(axis=0)
-        mixed = second[SHAPE, :SHAPE].sum(axis=0)
-        first[SHAPE] -= moved * distances + on
-        second[SHAPE, SHAPE] += moved**2 * pairs.sum(axis=0) - 2.0 * moved * mixed + moved * distances + on
-        second[SHAPE, :SHAPE] -= moved * pairs
-        second[:SHAPE, SHAPE] = second[SHAPE, :SHAPE]
-        shape = (count, nodes)
-        return Terms((terms.value + on).reshape(shape), first.reshape(4, *shape), second.reshape(4, 4, *shape))
 
-    def _laws(self, values: Array, known: _Known, unknown: _Unknown, k: float) -> "tuple[Array, Array]":
-        """Shape and rate of each vehicle's gamma law of nodes."""
-        precision = math.exp(-float(values[-1]))
-        shape = precision + self._failures
-        rate = precision + self._sum_known @ known.spent
-        if self._mixed.any():
-            if self._kept is None or np.abs(values - self._kept[0]).max() > _NEAR:
-                self._kept = (values.copy(), *self._matched_laws(known, unknown, k, shape, rate))
-            shape = np.where(self._mixed, self._kept[1], shape)
-            rate = np.where(self._mixed, self._kept[2], rate)
-        return shape, rate
+def _farthest(reaches: Sequence[Reach]) -> Reach:
+    """Reach of all vehicles."""
+    lives = sum(one.lives for one in reaches)
+    # Vehicles without a life of unknown age ask nothing of the table.
+    asking = [one for one in reaches if one.lives] or list(reaches)
+    return Reach(
+        oldest=_largest(one.oldest for one in asking),
+        longest=_largest(one.longest for one in asking),
+        rate=_largest(one.rate for one in asking),
+        frailest=_largest(one.frailest for one in asking),
+        lives=lives,
+    )
 
-    def _matched_laws(
-        self, known: _Known, unknown: _Unknown, k: float, own_shape: Array, own_rate: Array
-    ) -> "tuple[Array, Array]":
-        """Gamma laws that have the integrand's mode in log z and, about, its curvature there."""
-        lives, weight, of = self.unknown, self.data.weight[self._between], self._known_of[self._between]
-        gap = (known.hazards[2] - known.hazards[1])[self._between]
-        failed = self._sum_unknown @ np.where(lives.exact | lives.interval, lives.weight, 0.0)
-        failed += self._sum_between @ weight
-        log_mode = np.log(own_shape / own_rate)
-        for _ in range(_ROUNDS):
-            mode = np.exp(log_mode)
-            terms = self._given(unknown, unknown.tables, mode[:, None])
-            slope = (terms.first[:SHAPE].sum(axis=0)[:, 0] + lives.exact) / k * lives.weight
-            bend = terms.second[:SHAPE, :SHAPE].sum(axis=(0, 1))[:, 0] / k**2 * lives.weight
-            y = np.clip(mode[of] * gap, 1e-300, _LARGEST_Z)
-            share = y / np.expm1(y)
-            uphill = own_shape - own_rate * mode + self._sum_unknown @ slope + self._sum_between @ (weight * share)
-            curved = self._sum_unknown @ bend + self._sum_between @ (weight * share * (1.0 - y - share))
-            curved = own_rate * mode - np.minimum(curved, 0.0)
-            log_mode += np.clip(uphill / curved, -1.0, 1.0)
-        # Not far below the power of z that the integrand has at 0.
-        shape = np.maximum(curved, _LEAST_SHARE * (own_shape + failed))
-        shape = np.exp(np.round(np.log(shape) / _RULE_STEP) * _RULE_STEP)
-        return shape, shape / np.exp(log_mode)
 
-    def _integrate(
-        self, known: _Known, unknown: _Unknown, k: float, precision: float, laws: "tuple[Array, Array]"
-    ) -> MixedDerivatives:
-        """Mean over the frailty of each vehicle, with derivatives."""
-        shape, rate = laws
-        points, weights = gamma_nodes(shape, nodes=self.nodes)
-        z = points / rate[:, None]
-        log_z = np.log(z)
-        spent = self._sum_known @ known.spent
-        # Integrand over the density of the nodes' law.
-        logs = (precision + self._failures - shape)[:, None] * log_z - (precision + spent - rate)[:, None] * z
-        logs += (precision * math.log(precision) - gammaln(precision) + gammaln(shape) - shape * np.log(rate))[:, None]
-        logs += (self._sum_known @ known.constant)[:, None]
-        between, value = self._between_looks(known, z)
-        logs += value
-        terms = self._given(unknown, unknown.tables.with_neighbours() if self.unknown.lives else unknown.tables, z)
-        jump = self._sum_unknown @ (unknown.predictor[self.unknown.last] * self._seen_failed)
-        logs += self._sum_unknown @ (terms.value * self.unknown.weight[:, None]) - jump[:, None]
-        logs += np.log(weights)
-        most = logs.max(axis=1, keepdims=True)
-        chance = np.exp(logs - most)
-        total = chance.sum(axis=1, keepdims=True)
-        chance /= total
-        slopes = self._slopes(known, between, unknown, terms, z, precision)
-        scores = np.einsum("vn,vnp->vp", chance, slopes)
-        flat = slopes.reshape(-1, slopes.shape[2])
-        hessian = flat.T @ (chance.reshape(-1, 1) * flat) - scores.T @ scores
-        hessian[:-1, :-1] += self._known_curvature(known, between, k, z, chance)
-        hessian[:-1, :-1] += self._unknown_curvature(unknown, terms, chance)
-        hessian[-1, -1] += precision * float((chance * self._variance_slope(z, precision)).sum())
-        hessian[-1, -1] += self.vehicles * (precision - precision**2 * float(polygamma(1, precision)))
-        mean = (chance * z).sum(axis=1)
-        spread = (chance * (z - mean[:, None]) ** 2).sum(axis=1)
-        height = float((most + np.log(total)).sum())
-        return MixedDerivatives(height, scores.sum(axis=0), hessian, scores, mean, spread)
+def _largest(values: Iterable[float]) -> float:
+    """The largest; NaN where any is."""
+    return float(np.max(list(values)))
 
-    @staticmethod
-    def _variance_slope(z: Array, precision: float) -> Array:
-        """Derivative of the log density of the frailty in 1 / theta."""
-        return math.log(precision) + 1.0 - float(digamma(precision)) + np.log(z) - z
 
-    def _between_looks(self, known: _Known, z: Array) -> "tuple[Array, Array]":
-        """log(1 - exp(-z gap)) of failures between two looks: derivative in the gap, and the sum by vehicle."""
-        rows = self._between
-        gap = (known.hazards[2] - known.hazards[1])[rows, None]
-        own = z[self._known_of[rows]]
-        y = np.clip(own * gap, 1e-300, _LARGEST_Z)
-        value = np.log(-np.expm1(-y)) * self.data.weight[rows, None]
-        return own / np.expm1(y), self._sum_between @ value
+def _rows_by_block(block: Array, count: int) -> list[Array]:
+    """Rows of each block, ascending."""
+    order = np.argsort(block, kind="stable")
+    return np.split(order, np.searchsorted(block[order], np.arange(1, count)))
 
-    def _gap_slopes(self, known: _Known, k: float) -> "tuple[tuple[Clock, Clock], Array, Array]":
-        """Bounds of the failures between two looks, derivatives of their gap in hazard."""
-        rows = self._between
-        clocks = tuple(Clock(clock.log_psi[rows], clock.slope[rows], clock.share) for clock in known.clocks[1:])
-        low, high = (-known.hazards[1][rows], known.hazards[2][rows])
-        logs = [clock.log_psi for clock in clocks]
-        first = np.stack([k * low, k * high, k * (low * logs[0] + high * logs[1])])
-        second = np.zeros((3, 3, len(rows)))
-        for i, (hazard, log) in enumerate(zip((low, high), logs, strict=True)):
-            second[i, i] = k * k * hazard
-            second[i, 2] = second[2, i] = k * hazard * (1.0 + k * log)
-            second[2, 2] += k * hazard * log * (1.0 + k * log)
-        return (clocks[0], clocks[1]), first, second
 
-    def _slopes(
-        self, known: _Known, between: Array, unknown: _Unknown, terms: Terms, z: Array, precision: float
-    ) -> Array:
-        """Derivatives of each vehicle's log-likelihood given frailties, shape (n_vehicles, n_nodes, n_parameters)."""
-        lives, k = self.unknown, unknown.tables.middle.shape
-        size = known.slope.shape[1] + 1
-        out = np.empty((*z.shape, size))
-        constant, spent = self._sum_known @ known.slope, self._sum_known @ known.spent_slope
-        constant[:, :-1] -= self._sum_unknown @ (self._seen_failed[:, None] * lives.design[lives.last])
-        clocks, first, _ = self._gap_slopes(known, k)
-        gap = slopes_by_life(clocks, first * self.data.weight[self._between])
-        for n in range(z.shape[1]):
-            out[:, n, :-1] = constant - z[:, n, None] * spent
-            if len(self._between):
-                out[:, n, :-1] += self._sum_between @ (between[:, n, None] * gap)
-            if lives.lives:
-                rows = slopes_by_life(unknown.clocks, terms.first[:, :, n] * lives.weight)
-                out[:, n, :-1] += self._sum_unknown @ rows
-        out[:, :, -1] = -precision * self._variance_slope(z, precision)
-        return out
-
-    def _known_curvature(self, known: _Known, between: Array, k: float, z: Array, chance: Array) -> Array:
-        """Mean of the second derivatives of the lives of known age."""
-        data, rows = self.data, self._between
-        mean = (chance * z).sum(axis=1)[self._known_of] * data.weight
-        first, second = np.zeros((3, data.lives)), np.zeros((3, 3, data.lives))
-        for i, sign in enumerate((1.0, -1.0)):
-            logs, spent = known.clocks[i].log_psi, sign * mean * known.hazards[i]
-            failed = self._failed if i == 1 else np.zeros(data.lives)
-            first[i] = (k - 1.0) * failed + k * spent
-            second[i, i] = k * k * spent
-            second[i, 2] = second[2, i] = k * failed + k * spent * (1.0 + k * logs)
-            second[2, 2] += k * failed * logs + k * spent * logs * (1.0 + k * logs)
-        if len(rows):
-            weight, own, share = data.weight[rows], z[self._known_of[rows]], chance[self._known_of[rows]]
-            slope = (share * between).sum(axis=1) * weight
-            bend = -(share * between * (own + between)).sum(axis=1) * weight
-            _, gap, gap_bend = self._gap_slopes(known, k)
-            total = slope * gap_bend + bend * gap[:, None] * gap[None, :]
-            whole, spread = np.zeros((4, data.lives)), np.zeros((4, 4, data.lives))
-            low, low_high = np.array([0, 1, 3]), np.array([1, 2, 3])
-            whole[low], spread[np.ix_(low, low)] = first, second
-            whole[low_high[:, None], rows] += slope * gap
-            spread[low_high[:, None, None], low_high[:, None], rows] += total
-            return curvature(data, known.clocks, whole, spread)
-        return curvature(data, known.clocks[:2], first, second)
-
-    def _unknown_curvature(self, unknown: _Unknown, terms: Terms, chance: Array) -> Array:
-        """Mean of the second derivatives of the lives of unknown age."""
-        share = chance[self._unknown_of] * self.unknown.weight[:, None]
-        first, second = (terms.first * share).sum(axis=-1), (terms.second * share).sum(axis=-1)
-        return curvature(self.unknown, unknown.clocks, first, second)
+def _summed(found: Sequence[MixedDerivatives]) -> MixedDerivatives:
+    """Derivatives of all blocks, added up in their order."""
+    return MixedDerivatives(
+        sum(one.value for one in found),
+        np.sum([one.gradient for one in found], axis=0),
+        np.sum([one.hessian for one in found], axis=0),
+        *(np.concatenate([getattr(one, name) for one in found]) for name in ("scores", "frailty", "frailty_spread")),
+    )

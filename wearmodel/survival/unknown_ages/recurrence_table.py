@@ -153,6 +153,33 @@ class RecurrenceTable:
         first[1] += np.where(far, power, 0.0)
         return Curve(value, first, second)
 
+    def survivor_value(self, log_a: Array, log_x: Array, renewals: Array) -> Array:
+        """Value alone of `log_survivor`, shape (n,)."""
+        value = self.survivor.values(self._points(log_a, log_x, renewals))
+        far = np.flatnonzero(log_x > self._log_end)
+        if len(far):
+            k, log_end = self.shape, self._log_end
+            at_end = self.hazard_value(log_a[far], np.full(len(far), log_end), renewals[far])
+            grown = np.exp(np.minimum(k * (log_x[far] - log_end), _LARGEST_LOG))
+            value[far] -= np.exp(at_end + log_end) * ((grown - 1.0) / k)
+        return value
+
+    def hazard_value(self, log_a: Array, log_x: Array, renewals: Array) -> Array:
+        """Value alone of `log_hazard`, shape (n,)."""
+        a, x = self._inside(log_a, log_x)
+        power = self.shape - 1.0
+        value = self.hazard.values(self._points(log_a, log_x, renewals)) + power * np.log(a + x)
+        value += np.where(log_x > self._log_end, power * (log_x - self._log_end), 0.0)
+        return value
+
+    def _points(self, log_a: Array, log_x: Array, renewals: Array) -> Array:
+        """Places on the axes of the splines."""
+        a, x = self._inside(log_a, log_x)
+        if len(self.grid.rates) == 1:
+            return np.stack([a, x])
+        rate = np.minimum(renewals / np.exp(np.clip(log_a, -_LARGEST_LOG, _LARGEST_LOG)), float(self.grid.rates[-1]))
+        return np.stack([rate / (1.0 + rate), a, x])
+
     @property
     def _log_oldest(self) -> float:
         return math.log(self.grid.step * self.grid.cells[0])

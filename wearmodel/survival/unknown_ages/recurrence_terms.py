@@ -16,7 +16,8 @@ from wearmodel.survival.unknown_ages.recurrence_table import (
     choose_grid,
 )
 
-__all__ = ["HIGH", "LOW", "SHAPE", "A", "RecurrenceTables", "Terms", "build_recurrence_tables", "recurrence_terms"]
+__all__ = ["HIGH", "LOW", "SHAPE", "A", "RecurrenceTables", "Terms", "build_recurrence_tables", "recurrence_terms",
+           "recurrence_values"]  # fmt: skip
 
 Array = NDArray[Any]
 #: Order of the variables: log distance before records, log distance since to last seen good, to seen failed, log shape.
@@ -141,6 +142,32 @@ def recurrence_terms(tables: RecurrenceTables, logs: Array, renewals: Array, *, 
         first[:, between] += odds * opened
         second[:, :, between] += odds * bent - odds * (1.0 + odds) * opened[:, None] * opened[None, :]
     return Terms(value, first, second)
+
+
+def recurrence_values(
+    tables: RecurrenceTables, logs: Array, renewals: Array, *, exact: Array, interval: Array
+) -> Array:
+    """Values alone of `recurrence_terms`.
+
+    Parameters
+    ----------
+    tables, logs, renewals, exact, interval
+        As there; neighbouring tables are not looked at.
+
+    Returns
+    -------
+    ndarray, shape (n,)
+        Log-likelihood of each life.
+    """
+    table = tables.middle
+    value = table.survivor_value(logs[A], logs[LOW], renewals)
+    failed, between = np.flatnonzero(exact), np.flatnonzero(interval)
+    if len(failed):
+        value[failed] += table.hazard_value(logs[A, failed], logs[LOW, failed], renewals[failed])
+    if len(between):
+        high = table.survivor_value(logs[A, between], logs[HIGH, between], renewals[between])
+        value[between] += np.log(-np.expm1(-np.clip(value[between] - high, _SMALLEST_GAP, _LARGEST_GAP)))
+    return value
 
 
 def _in_shape(

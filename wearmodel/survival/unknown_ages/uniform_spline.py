@@ -68,16 +68,42 @@ class UniformSpline:
             self._block(points[:, part], value[part], first[:, part], second[:, :, part])
         return SplineValues(value, first, second)
 
-    def _block(self, points: Array, value: Array, first: Array, second: Array) -> None:
-        """Contract one axis after the other, the last first, so that one gathering serves all derivatives."""
+    def values(self, points: Array) -> Array:
+        """Values alone, the same as those of `at`: a fifth of its work.
+
+        Parameters
+        ----------
+        points : ndarray, shape (n_axes, n_points)
+            Positions.
+
+        Returns
+        -------
+        ndarray, shape (n_points,)
+            Values.
+        """
+        value = np.empty(points.shape[1])
+        for begin in range(0, len(value), _BLOCK):
+            part = slice(begin, min(begin + _BLOCK, len(value)))
+            bases, gathered = self._gathered(points[:, part])
+            for _, basis in reversed(bases):
+                gathered = np.einsum("...kn,kn->...n", gathered, basis[0])
+            value[part] = gathered
+        return value
+
+    def _gathered(self, points: Array) -> "tuple[list[tuple[Array, Array]], Array]":
+        """Cells and B-splines of each axis, and the coefficients around the points, shape (4, ..., 4, n_points)."""
         axes = len(points)
         bases = [_basis(points[i] / step, self.coefficients.shape[i] - 3, step) for i, step in enumerate(self.steps)]
         strides = [int(stride) for stride in np.cumprod((1, *self.coefficients.shape[:0:-1]))[::-1]]
         corner = sum(cell * stride for (cell, _), stride in zip(bases, strides, strict=True))
         nodes = np.array([sum(np.multiply(node, strides)) for node in product(range(4), repeat=axes)])
-        gathered = self.coefficients.ravel()[nodes[:, None] + corner]
+        return bases, self.coefficients.ravel()[nodes[:, None] + corner].reshape(*[4] * axes, points.shape[1])
+
+    def _block(self, points: Array, value: Array, first: Array, second: Array) -> None:
+        """Contract one axis after the other, the last first, so that one gathering serves all derivatives."""
+        bases, gathered = self._gathered(points)
         # By the orders of derivative on the axes contracted so far, two in all at most.
-        found: dict[tuple[int, ...], Array] = {(): gathered.reshape(*[4] * axes, points.shape[1])}
+        found: dict[tuple[int, ...], Array] = {(): gathered}
         for _, basis in reversed(bases):
             found = {
                 (order, *orders): np.einsum("...kn,kn->...n", values, basis[order])

@@ -29,6 +29,11 @@ def fitted(pieces, times):
     return fit_propensities(pieces, stratum=strata(pieces), times=times)
 
 
+def weights_of(chances, pieces):
+    """Weight of each piece at the estimate and in each draw."""
+    return chances.weights()[:, chances.cells(strata(pieces), pieces["raised"].to_numpy(dtype=bool))]
+
+
 def test_cut_lives_say_no_more_and_no_less_than_whole_ones():
     fleet = drawn_fleet(np.random.default_rng(5), 150, DESIGNS["late"])
     mine = build_exposed_lives(fleet.lives, fleet.segments, fleet.traits)
@@ -106,7 +111,7 @@ def test_lifelines_gives_the_same_ratio_for_the_same_weights():
     table, _ = compare_weighted({CODE: mine}, confidence=0.9, seed=1, draws=2)
     pieces = mine.pieces
     vehicles = int(pieces["vehicle"].max()) + 1
-    weights = fitted(pieces, np.ones((1, vehicles))).weights(strata(pieces), pieces["raised"].to_numpy())[0]
+    weights = weights_of(fitted(pieces, np.ones((1, vehicles))), pieces)[0]
     others = pd.get_dummies(pieces[["duty", "vehicle_class", "place"]], drop_first=True).astype(float)
     frame = others.assign(
         stop=mine.data.before_low, failed=mine.data.exact, raised=pieces["raised"].astype(float), w=weights
@@ -142,7 +147,7 @@ def test_groups_that_hardly_overlap_are_warned_of():
             "depot": "north", "place": "rear",
         }
     )  # fmt: skip
-    weights = fitted(pieces, np.ones((1, count))).weights(strata(pieces), raised)
+    weights = weights_of(fitted(pieces, np.ones((1, count))), pieces)
     assert weights.max() <= max(raised.mean(), 1 - raised.mean()) / LEAST_PROPENSITY
     lives = pd.DataFrame(
         {

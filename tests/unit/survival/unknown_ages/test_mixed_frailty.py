@@ -7,6 +7,7 @@ from scipy.stats import gamma
 from unknown_age_lives import AT, differences, ends, fleet, no_lives, simple
 
 from wearmodel.survival.life_data import build_life_data
+from wearmodel.survival.unknown_ages import mixed_frailty
 from wearmodel.survival.unknown_ages.fit import UnknownAgeLikelihood, fit_with_unknown_ages, frailty_objective
 from wearmodel.survival.unknown_ages.lives import build_unknown_ages
 
@@ -129,3 +130,29 @@ def test_row_order_never_matters():
     ]
     np.testing.assert_allclose(fits[0].values, fits[1].values, atol=1e-7)
     np.testing.assert_allclose(fits[0].clustered_covariance, fits[1].clustered_covariance, rtol=1e-5, atol=1e-9)
+
+
+@pytest.mark.parametrize("at_once", [1, 3, 7])
+def test_blocks_of_vehicles_add_up(at_once, monkeypatch):
+    """The same sums whatever number of vehicles is worked out together, in the order of the vehicles."""
+    at = np.append(AT, -0.7)
+    data, unknown = fleet(1, other_rate=0.3)
+    whole = mixed_frailty.MixedFrailtyLikelihood(data, unknown, nodes=20)
+    expected, told = whole.evaluate(at), whole.posterior(at)
+    monkeypatch.setattr(mixed_frailty, "_VEHICLES_AT_ONCE", at_once)
+    parts = mixed_frailty.MixedFrailtyLikelihood(data, unknown, nodes=20)
+    found = parts.evaluate(at)
+    assert len(parts._blocks) > 2
+    assert found.value == pytest.approx(expected.value, rel=1e-13)
+    for name in ("gradient", "hessian", "scores", "frailty", "frailty_spread"):
+        np.testing.assert_allclose(getattr(found, name), getattr(expected, name), rtol=1e-9, atol=1e-9)
+    np.testing.assert_allclose(parts.posterior(at).frailty, told.frailty, rtol=1e-12)
+
+
+def test_without_derivatives_the_same_to_the_last_bit():
+    at = np.append(AT, -0.7)
+    likelihood = mixed_frailty.MixedFrailtyLikelihood(*fleet(2, other_rate=0.3), nodes=20)
+    told, found = likelihood.posterior(at), likelihood.evaluate(at)
+    assert told.value == found.value
+    assert (told.frailty == found.frailty).all()
+    assert (told.frailty_spread == found.frailty_spread).all()
