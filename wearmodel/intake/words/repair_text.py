@@ -283,6 +283,8 @@ class _Reading:
     def _deed_of_line(self, every: list[Mention], named: tuple[NamedPart, ...], has_reason: bool) -> str:
         """What was done, on the whole, as its parts tell where the words alone do not."""
         deed = self._deed(every, has_reason)
+        if not deed and any(HALF_SHAFT in m.options and m.places("side") for m in every if m.kind == "shaft"):
+            return "unclear"  # `left half shaft complete`: a line of a parts list
         return "renewed" if deed == "unclear" and any(part.deed == "renewed" for part in named) else deed
 
     def _deed(self, every: list[Mention], has_reason: bool) -> str:
