@@ -150,6 +150,14 @@ _RENEWING = (
         r" (?:in |on )?(?:(?:a|an|the|its|up|two|both|2|some) )*(?:brand )?(?:new|another)\b",
         instead="fitted new",
     ),
+    # `play at service. Joint in.`, `seized, did it`: the last word of a line.
+    _turn(
+        " in",
+        pattern=r"(?<=[.,;:–-] )(?:(?:both|new|cross|joint|bearing|brg|boot|yoke|uj|u/j|uni|kit|spider|section)s? )?in"
+        r"(?: she goes| they go)?[.!]?$",
+        instead="new one in",
+    ),
+    _turn("did ", pattern=r"\bdid (?:it|'?em|them|'?er|both)[.!]?$", instead="done"),
     _turn("threw", pattern=r"\bthrew (?:a |an |some )((?:[\w/-]+ ){1,4})at (?:it|her|him)\b", instead=r"fitted new \1"),
 )
 

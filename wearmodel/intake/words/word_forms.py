@@ -12,7 +12,7 @@ from wearmodel.intake.words.work_forms import CONDITION_WORDS, WORK_WORDS
 __all__ = ["PASSED_OVER", "WORD_FORMS"]
 
 _PARTS: Mapping[str, str] = {
-    "new boot": "reboot rebooted re-boot re-booted rebooting",
+    "new boot": "booted reboot rebooted re-boot re-booted rebooting",
     "joint": "yoint yoints joints jnt jnts jt jts jnt's jiont joit jont jint joimt jonit joinnt joinr joinst joimts",
     "bearing": "baring barings beering bearings brg brgs brng brngs brg's bering berings bearin beairng",
     "boot": "boots bt bts bots booot boott botts boos gaiter gaiters gaitor gaitors gaitter gator gators bellow "
