@@ -28,6 +28,7 @@ __all__ = ["NOT_A_PART", "UNRECOGNISED", "CatalogueEntry", "LineKnowledge", "Rep
 
 _BLANK = Wording()
 _BY_THE_WAY = frozenset({"collateral", "planned"})
+_SIDES = frozenset({"left", "right", "driver", "passenger"})
 
 
 @dataclass(frozen=True)
@@ -164,7 +165,7 @@ def _is_driveline(line: RepairLine, known: LineKnowledge) -> bool:
         return True
     if any(part.deed == "renewed" and part.reason == "collateral" for part in words.named):
         return True  # `its boot replaced while the shaft was out`: asked, though other work is named
-    if any(part.deed == "renewed" and part.places for part in words.named):
+    if any(part.deed == "renewed" and not all(map(_SIDES.issuperset, part.places)) for part in words.named if part.places):
         return True  # `brake pads, rear joint new`: asked, whatever stands beside it
     if not words.names_other and has_work and (words.named or words.evidence):
         return True

@@ -112,7 +112,12 @@ def _name_ends(found: Sequence[Clause], named: list[list[Mention]]) -> None:
 def _settle_boots(found: Sequence[Clause], named: Sequence[list[Mention]]) -> None:
     """`boot chewed by a rat, left outer, new one`: no boot but that of a half shaft has an inner or outer end."""
     ours = [m for parts in named for m in parts if m.kind in ("part", "bare")]
-    ends = {i.meaning for clause in found for i in clause.of("place") if DIMENSIONS.get(i.meaning) == "end"}
+    ends = [
+        item
+        for clause, parts in zip(found, named, strict=True)
+        for item in clause.of("place")
+        if DIMENSIONS.get(item.meaning) == "end" and not any(m.kind == "foreign" for m in parts)
+    ]
     if ends and all(m.head == "boot" for m in ours):
         for mention in ours:
             mention.kind = "part"

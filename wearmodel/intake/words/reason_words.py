@@ -9,6 +9,7 @@ from types import MappingProxyType
 from wearmodel.intake.words.occasion_words import OCCASION_WORDS
 from wearmodel.intake.words.outside_causes import OUTSIDE_CAUSES
 from wearmodel.intake.words.phrase_lists import phrase_table
+from wearmodel.intake.words.plain_signs import PLAIN_SIGNS
 from wearmodel.intake.words.reason_dialects import REASON_DIALECTS
 from wearmodel.intake.words.reason_families import REASON_FAMILIES
 from wearmodel.intake.words.symptom_words import STRAY_GREASE
@@ -447,6 +448,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
 )
 _FURTHER: tuple[Mapping[str, tuple[str, ...]], ...] = (
     TOLD_REASONS, REASON_FAMILIES, REASON_DIALECTS, OUTSIDE_CAUSES, OCCASION_WORDS,
+    PLAIN_SIGNS,
     {"noticed": STRAY_GREASE},
 )  # fmt: skip
 REASON_HINTS: Mapping[str, tuple[str, ...]] = MappingProxyType(

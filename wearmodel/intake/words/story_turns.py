@@ -30,7 +30,7 @@ _TAKEN = (
     r"(?:prop(?:shaft)?|(?:drive|tail|half|prop|cardan)? ?shaft|drive ?line|(?:gear|transfer)? ?box|transmission"
     r"|trans|transfer case|t-?case|engine|motor|eng|clutch|diff|axle|hub|strut|subframe|lower arm|knuckle|everything|it all)"
 )
-_OUT = r"(?:off|out|down|apart|open|in bits|in pieces|on (?:the )?bench|removed|dropped|stripped|dismantled|to bits)"
+_OUT = r"(?:off|out|down|apart|open|in bits|in pieces|on (?:the )?bench|to bits)"
 
 _CALLINGS = (
     # `crew van, boot split`: a vehicle for crews, and nobody of a crew told anything.
@@ -141,6 +141,15 @@ _BY_OTHERS = (
     ),
 )
 
+_BY_THINGS = (
+    _turn(
+        "nail", "spike", "stick", "root", "branch", "rod ",
+        pattern=r"\b(?:nail|spike|stick|root|branch)(?: \w+)? (?:thru|through|thro)\b",
+        instead="pierced by stick",
+    ),
+    _turn("slash", pattern=r"\bslashed\b(?! by| on)", instead="vandalism"),
+)
+
 _RENEWING = (
     # `stuck a new one on`, `threw a joint at it`: homely words of renewing.
     _turn(
@@ -182,7 +191,44 @@ _TOGETHER = (
           instead=r"\1 at same time"),
 )
 
+_OTHER_WORK = (
+    r"(?:diff\w*|rear axle|pinion|crown wheel|clutch|gear ?box|box|trans|transmission|hub|wheel|ball joint|king ?pins?"
+    r"|swivel|steering (?:box|rack)|axle|shaft|lower arm|strut|subframe|engine|motor|eng|exhaust|tie rod|knuckle"
+    r"|tail ?housing|retarder|transfer(?: case)?|t-?case|oil)"
+)
+_WITH_OTHERS = (
+    # `renewed with the gearbox seal job`, `upon diff replacement`.
+    _turn(
+        "with ", "w/", "upon ", "during ", "at ", "accompany ",
+        pattern=rf"\b(?:with|w/|upon|during|at|accompany\w*) ?(?:the |a |new )?{_OTHER_WORK}(?: (?:oil|seal|bearing"
+        r"|mount|housing|bush|kit|joint))* (?:job|swap|change|overhaul|o/?h|replacement|rebuild|repair|r&r|r\.?o\.?"
+        r"|renewal|exchange|drop)s?\b",
+        instead="while shaft was out",
+    ),
+    _turn(
+        "same ", "along", "sake", "package",
+        pattern=r"\bin (?:the )?same op(?:eration)?\b|\bduring (?:the )?same (?:work|job)\b"
+        r"|(?<=replaced )along(?=[.,;]|$)|(?<=renewed )along(?=[.,;]|$)|(?<=changed )along(?=[.,;]|$)|(?<=then )taken along\b"
+        r"|\bfor (?:the )?sake of (?:\w+ )?(?:minutes|hour|labour|bolts)\b|\bsame shaft (?:opened|stripped|apart)\b",
+        instead="at same time",
+    ),
+)
+
 _BY_PLAN = (
+    # `500 hr kit`, `60k package`, `2000h change`: by the distance or the time.
+    _turn(
+        "kit", "package", "change", "replacement",
+        pattern=r"\b\d[\d,.]* ?(?:hr|hrs|h|hours?|kms?|miles?|weeks?|wks?|months?|years?|yrs?|k|k ?kms?|k miles?)[ -]"
+        r"(?:(?:u|uj|cross|boot|joint|service|engine|scheduled) )?(?:kits?|packages?|change ?out|change|replacement)\b",
+        instead="interval replacement",
+    ),
+    _turn(
+        " tsb", "circular", "bulletin", "camp ", "mod ", "modification",
+        pattern=r"\b(?:as )?per (?:depot |ho |head office |service |technical |factory )*(?:tsb|circular|bulletin"
+        r"|instruction)\b(?: no)?(?: [\d/]+\w?)?|\bcamp(?:aign)? [\d/]+(?: (?:closed|done|complete\w*))?"
+        r"|\bmod(?:ification)? (?:instr\w* )?\d[\w/-]*(?: embodied)?",
+        instead="campaign",
+    ),
     # `changed per checklist`, `whether it needed it or not`.
     _turn(
         " per ", "as in", "as table",
@@ -205,5 +251,5 @@ _BY_PLAN = (
     _turn("regardless", pattern=r"\bregardless(?: of (?:condition|state|wear))?\b", instead="as scheduled"),
 )
 
-STORY_TURNS: tuple[Turn, ...] = (*_CALLINGS, *_TOLD, *_BY_OTHERS, *_RENEWING, *_TOGETHER, *_BY_PLAN)
+STORY_TURNS: tuple[Turn, ...] = (*_CALLINGS, *_TOLD, *_BY_OTHERS, *_BY_THINGS, *_RENEWING, *_TOGETHER, *_WITH_OTHERS, *_BY_PLAN)
 """In the order they are put."""
