@@ -165,7 +165,8 @@ def _is_driveline(line: RepairLine, known: LineKnowledge) -> bool:
         return True
     if any(part.deed == "renewed" and part.reason == "collateral" for part in words.named):
         return True  # `its boot replaced while the shaft was out`: asked, though other work is named
-    if any(part.deed == "renewed" and not all(map(_SIDES.issuperset, part.places)) for part in words.named if part.places):
+    placed = [part for part in words.named if part.places and not all(map(_SIDES.issuperset, part.places))]
+    if any(part.deed == "renewed" for part in placed):
         return True  # `brake pads, rear joint new`: asked, whatever stands beside it
     if not words.names_other and has_work and (words.named or words.evidence):
         return True

@@ -148,7 +148,8 @@ _WORK = (
     ),
     _turn(
         "grease", "lube", "take",
-        pattern=r"\b(?:will not|won'?t|winnae|wouldn'?t|did not|didn'?t|refuses? to) take (?:any |the )?(?:grease|lube)\b",
+        pattern=r"\b(?:will not|won'?t|winnae|wouldn'?t|did not|didn'?t|refuses? to) take (?:any |the )?"
+        r"(?:grease|lube)\b",
         instead="dry",
     ),
 )

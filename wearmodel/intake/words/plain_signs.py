@@ -25,6 +25,9 @@ PLAIN_SIGNS: Mapping[str, tuple[str, ...]] = {
         *joined("no; not any; none", "needle; needles; needle bearing; rollers; roller; bearing; balls", "left"),
         *joined("needles; needle; rollers; bearing; caps; cups", "all dust; turned to dust; dust; to dust; powder; "
                 "powdered; to powder; scattered; scatter; flattened; fell out; glowing; red hot"),
+        *joined("greased", "came out; coming out; all came out; finished; flew; flown; flung; fly; ran out; oozing; "
+                "weeping; squeezed out; pouring out; bleeding out"),
+        *joined("weeping; sweating; oozing; spilling; bleeding", "greased; -"),
         *phrases(
             """
             spline stripped bare; dropped its balls; dropped balls; wont pull; would not pull; no forward drive;

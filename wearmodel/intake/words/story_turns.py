@@ -28,7 +28,8 @@ _STRANDS = (
 _ROUND = r"(?:(?:it|them)self |up |itself |up in |round |around |roon |about |in |on |onto |into )*"
 _TAKEN = (
     r"(?:prop(?:shaft)?|(?:drive|tail|half|prop|cardan)? ?shaft|drive ?line|(?:gear|transfer)? ?box|transmission"
-    r"|trans|transfer case|t-?case|engine|motor|eng|clutch|diff|axle|hub|strut|subframe|lower arm|knuckle|everything|it all)"
+    r"|trans|transfer case|t-?case|engine|motor|eng|clutch|diff|axle|hub|strut|subframe|lower arm|knuckle|everything"
+    r"|it all)"
 )
 _OUT = r"(?:off|out|down|apart|open|in bits|in pieces|on (?:the )?bench|to bits)"
 
@@ -61,7 +62,10 @@ _CALLINGS = (
         r"|drive ?way|parking|slot|stand)\b",
         instead="reversing",
     ),
-    _turn(" like a", pattern=r"\blike an? (?:nest|bag|box|sack|tin|bucket|can)(?: (?:of|o|full of)'? \w+)?", instead=""),
+    _turn(
+        " like a", pattern=r"\blike an? (?:nest|bag|box|sack|tin|bucket|can)(?: (?:of|o|full of)'? \w+)?",
+        instead="",
+    ),
     _turn(" stone", pattern=r"\b(hard|stiff|solid|tight) (?:like|as) (?:a )?stone\b|\bkm stone(?: \d+)?",
           instead=r"\1"),
     _turn("bend", pattern=r"\b(?:in|on|through|round|into|at) (?:the |every |each |tight |sharp )*bends?\b",
@@ -117,7 +121,8 @@ _TOLD = (
     # `new axle due to popping noise`: the new one makes no noise.
     _turn(
         "new ",
-        pattern=r"(?:^|(?<=[.,:/-] ))new (?=(?:[\w/-]+ ){1,8}?(?:due to|because|cause|cos|for|after|cured?|stops?|stopped"
+        pattern=r"(?:^|(?<=[.,:/-] ))new (?=(?:[\w/-]+ ){1,8}?(?:due to|because|cause|cos|for|after|cured?|stops?"
+        r"|stopped"
         r"|fix(?:es|ed)?|as)\b[^.;]*\b(?:nois\w+|vib\w*|click\w*|clunk\w*|fail\w*|fault\w*|knock\w*)\b)",
         instead="replaced ",
     ),
@@ -127,8 +132,8 @@ _BY_OTHERS = (
     # `rope wound round the shaft`.
     _turn(
         "wound", "wrap", "rapped", "tangl", "balled", "twist",
-        pattern=rf"\b{_STRANDS}\b(?: \w+){{0,4}}? (?:(?:was|got|had|is|were) )?(?:wound|wrapp?\w*|rapped|tangl\w*|balled"
-        rf"|twisted) {_ROUND}",
+        pattern=rf"\b{_STRANDS}\b(?: \w+){{0,4}}? (?:(?:was|got|had|is|were) )?(?:wound|wrapp?\w*|rapped|tangl\w*"
+        rf"|balled|twisted) {_ROUND}",
         instead="wire wrapped round ",
     ),
     # `dog chewed the boot`.
@@ -175,8 +180,8 @@ _TOGETHER = (
     _turn(
         "as ", "since ", "when ", "while ", "seeing ", "because ", "cos ", "whilst ", "wile ", "wen ",
         pattern=rf"\b(?:as|since|when|wen|while|whilst|wile|with|seeing(?: as| that| how)?|because|cos|becos)(?: of)? "
-        rf"(?:the |his |its |it's |our )?(?:whole |rear |front )?{_TAKEN} (?:was|were|is|being|had to (?:come|be)|has to come"
-        rf"|all|came|already)(?: already| all| being)? {_OUT}\b(?! of (?:balance|line|true|shape))",
+        rf"(?:the |his |its |it's |our )?(?:whole |rear |front )?{_TAKEN} (?:was|were|is|being|had to (?:come|be)"
+        rf"|has to come|all|came|already)(?: already| all| being)? {_OUT}\b(?! of (?:balance|line|true|shape))",
         instead="while shaft was out",
     ),
     _turn(
@@ -208,7 +213,8 @@ _WITH_OTHERS = (
     _turn(
         "same ", "along", "sake", "package",
         pattern=r"\bin (?:the )?same op(?:eration)?\b|\bduring (?:the )?same (?:work|job)\b"
-        r"|(?<=replaced )along(?=[.,;]|$)|(?<=renewed )along(?=[.,;]|$)|(?<=changed )along(?=[.,;]|$)|(?<=then )taken along\b"
+        r"|(?<=replaced )along(?=[.,;]|$)|(?<=renewed )along(?=[.,;]|$)|(?<=changed )along(?=[.,;]|$)"
+        r"|(?<=then )taken along\b"
         r"|\bfor (?:the )?sake of (?:\w+ )?(?:minutes|hour|labour|bolts)\b|\bsame shaft (?:opened|stripped|apart)\b",
         instead="at same time",
     ),
@@ -251,5 +257,7 @@ _BY_PLAN = (
     _turn("regardless", pattern=r"\bregardless(?: of (?:condition|state|wear))?\b", instead="as scheduled"),
 )
 
-STORY_TURNS: tuple[Turn, ...] = (*_CALLINGS, *_TOLD, *_BY_OTHERS, *_BY_THINGS, *_RENEWING, *_TOGETHER, *_WITH_OTHERS, *_BY_PLAN)
+STORY_TURNS: tuple[Turn, ...] = (
+    *_CALLINGS, *_TOLD, *_BY_OTHERS, *_BY_THINGS, *_RENEWING, *_TOGETHER, *_WITH_OTHERS, *_BY_PLAN,
+)  # fmt: skip
 """In the order they are put."""

@@ -23,7 +23,8 @@ _PARTS: Mapping[str, str] = {
     "co driver": (
         "codriver co-driver co-drv co-drvr codrv co/driver co-drier co-drvier co-driver's codrivers co-drivers c/driver"
     ),
-    "half shaft": "palier paliers semieixo semieje semiasse semi-axle semi-axles semiaxle semiaxles semi-axis h/shft h/shfts hshft h-shft halfshaft "
+    "half shaft": "palier paliers semieixo semieje semiasse "
+    "semi-axle semi-axles semiaxle semiaxles semi-axis h/shft h/shfts hshft h-shft halfshaft "
     "halfshafts h/shaft h/shafts h-shaft h-shafts half-shaft "
     "half-shafts hshaft hshafts",
     "half shaft joint": "antriebsgelenk",
@@ -61,7 +62,8 @@ _PARTS: Mapping[str, str] = {
     "cross": "crosses crosshead crossheads croisillon croisillons cruceta crucetas crociera crociere kreuz",
     "spider": "spiders",
     "cv": "cvs c/v c/vs cv's c.v c-v",
-    "cv joint": "homokinet homokinetisch homokineet homocinetique homocinetiques homocinetica gleichlaufgelenk homocinetic homocinetics homocinetico omocinetico omocinetici "
+    "cv joint": "homokinet homokinetisch homokineet homocinetique homocinetiques homocinetica gleichlaufgelenk "
+    "homocinetic homocinetics homocinetico omocinetico omocinetici "
     "homokinetics cvj "
     "cvjs cvj's cvjt cvjts cvjnt cvjnts cvjoint cvjoints cv-joint cv-joints homokinetic",
     "velocity": "vel veloc",
