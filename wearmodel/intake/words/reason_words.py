@@ -308,7 +308,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             kerb damage; kerb impact; bump damage; wreck; wreck damage; damage in wreck; strike damage; towing damage;
             damage by towed; bent in accident; storm damage; water damage; stump; tree stump; branch;
             tree branch; by branch; by stick; stick; fence; gatepost; bollard; barrier; guard rail; rock; rocks; stone;
-            stones; boulder; by stone; struck by stone; kangaroo; roo; wombat; deer; boar; pot hole; hit
+            boulder; by stone; struck by stone; kangaroo; roo; wombat; deer; boar; pot hole; hit
             kerbside; mounted kerb; over kerb; against kerb; kerbing; loading dock; ramp edge; backed over; backed
             into; reversed over; reversed into; reversing accident; drove over; drove through; drove into; driven into;
             driven through; ditched; ditched vehicle; jumped ditch; overturned; rolled vehicle; vehicle overturned;
@@ -325,7 +325,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             crossing; river crossing; hail; landslip; rockfall; rock fall; traffic accident; road accident; side
             impact; rear ended; rear end collision; bull bar hit; attacked; shot at; sabotage; board of inquiry; rope
             caught; catalytic theft; hit on; hit while; hit during; tyre debris; debris damage; rodent; rodents; rat;
-            rats; mice; mouse; fox; squirrel; gnawed; in transport; in transit; transit damage; transport damage; fork
+            rats; mouse; fox; squirrel; gnawed; in transport; in transit; transit damage; transport damage; fork
             truck; fork lift; strapping; strapping band; low loader; rebar; caught on stump; caught on kerb; caught on
             rock; caught on tree; caught on wire; caught on fence; prang; pranged; clipped it; clipped by; clipped
             kerb; clipped post; clipped gate; mangled; bellied; bellied out; beached; windrow; washed off road;
@@ -375,7 +375,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             again; replaced again; renewed again; changed again; fitted again; again replaced; again renewed; exchanged
             again; swapped again; seized again; gone again; worn again already; again already; shortly after fitted;
             soon after fitted; days after fitted; weeks after fitted; week after fitted; month after fitted; only
-            weeks; only fitted; only replaced; just fitted; just replaced; just changed; just renewed; new part bad;
+            weeks; only fitted; just fitted; just replaced; just changed; just renewed; new part bad;
             new part broken; new part noise; new joint failed; new boot failed; new bearing failed; new one failed; new
             one faulty; new one bad; new one noise; replaced part failed; replaced part bad; bad new; faulty from
             stores; failed from stores; from stores faulty; out box; bad out box; dud part; dud new; failed
