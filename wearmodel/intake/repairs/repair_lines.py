@@ -28,7 +28,6 @@ __all__ = ["NOT_A_PART", "UNRECOGNISED", "CatalogueEntry", "LineKnowledge", "Rep
 
 _BLANK = Wording()
 _BY_THE_WAY = frozenset({"collateral", "planned"})
-_SIDES = frozenset({"left", "right", "driver", "passenger"})
 
 
 @dataclass(frozen=True)
@@ -161,14 +160,10 @@ def _is_driveline(line: RepairLine, known: LineKnowledge) -> bool:
     if line.component in known.components or _entry(line, known) or words.parts or line.code_words.named:
         return True
     has_work = words.deed in ("renewed", "unclear")
-    if words.is_whole_shaft and (has_work or (not words.deed and not _BY_THE_WAY.issuperset(words.reasons))):
-        return True
-    if any(part.deed == "renewed" and part.reason == "collateral" for part in words.named):
-        return True  # `its boot replaced while the shaft was out`: asked, though other work is named
-    placed = [part for part in words.named if part.places and not all(map(_SIDES.issuperset, part.places))]
-    if any(part.deed == "renewed" for part in placed):
-        return True  # `brake pads, rear joint new`: asked, whatever stands beside it
-    if not words.names_other and has_work and (words.named or words.evidence):
+    tells_shaft = has_work or (not words.deed and not _BY_THE_WAY.issuperset(words.reasons))
+    is_ours = not words.names_other and has_work and bool(words.named or words.evidence)
+    # `its boot replaced while the shaft was out`: asked, though other work is named
+    if (words.is_whole_shaft and tells_shaft) or words.has_told_renewal or is_ours:
         return True
     if line.position in known.all_positions and not line.component:
         return True

@@ -61,6 +61,14 @@ _NAMES = (
         instead=r"steering \1",
     ),
     _turn("direction", pattern=r"\bdirection (?=column|shaft|joint|bar|cardan|universal|cross)", instead="steering "),
+    # `dust cover of the outer joint`, `axle inside rubber`, `cv bot`.
+    _turn(
+        " of ",
+        pattern=rf"\b(?:dust |rubber )+(?:cover|cap|sleeve|protector)s? of (?:the )?({_END})? ?(?:cv )?joint\b",
+        instead=r"\1 cv boot",
+    ),
+    _turn("rubber", pattern=rf"\b(?:drive |half )?(?:axle|shaft) ({_END}) rubbers?\b", instead=r"\1 cv boot"),
+    _turn("cv b", pattern=r"\bcv (?:bot|bute|boat|bout|bote)s?\b", instead="cv boot"),
     # `axle cover torn`, `inner jacket`: the boot of a half shaft.
     _turn(
         "cover", "jacket", "sleeve",
