@@ -334,7 +334,7 @@ class _Line:
             if not resolution.components:
                 if len(parts) == 1:
                     return self._learnt_component(part, resolution)
-                return self._open(parts, _could_mean(part, resolution, self.line.driveline))
+                return self._open(parts, resolution.could_mean(part, driveline=self.line.driveline))
             if not part.is_sure and not self._is_told_apart(part):
                 codes = " or ".join(code for code, _ in resolution.components)
                 return self._open(parts, f"could mean {codes} or another part")
@@ -359,7 +359,7 @@ class _Line:
         if part.is_sure and learnt in resolution.options:
             self.learnt.add("component")
             return [(learnt, part)]
-        return self._open([part], _could_mean(part, resolution, self.line.driveline))
+        return self._open([part], resolution.could_mean(part, driveline=self.line.driveline))
 
     def _open(self, parts: list[NamedPart], problem: str) -> LineReading:
         """A line whose component a person must tell."""
@@ -464,10 +464,3 @@ class _Line:
         several = "" if part is None else self._several()
         reading = waiting(self.line, "text", f"does not settle the blank reason: {problem}", component=several or code)
         return replace(reading, open_reason=True, hints=frozenset(told))
-
-
-def _could_mean(part: NamedPart, resolution: Resolution, driveline: str) -> str:
-    """Why a part in words is no one component of the vehicle."""
-    if resolution.options:
-        return f"could mean {' or '.join(resolution.options)}"
-    return f"names a {' or '.join(sorted(part.options))}, which {driveline} does not have"
