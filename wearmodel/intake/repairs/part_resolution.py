@@ -30,6 +30,20 @@ class Resolution:
     quantity: float
     options: tuple[str, ...] = ()
 
+    def could_mean(self, part: NamedPart, *, driveline: str) -> str:
+        """Why a part in words is no one component of a vehicle.
+
+        Parameters
+        ----------
+        part : NamedPart
+            The part in words.
+        driveline : str
+            Of the vehicle.
+        """
+        if self.options:
+            return f"could mean {' or '.join(self.options)}"
+        return f"names a {' or '.join(sorted(part.options))}, which {driveline} does not have"
+
 
 @dataclass(frozen=True)
 class Spot:

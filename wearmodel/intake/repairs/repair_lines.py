@@ -160,11 +160,10 @@ def _is_driveline(line: RepairLine, known: LineKnowledge) -> bool:
     if line.component in known.components or _entry(line, known) or words.parts or line.code_words.named:
         return True
     has_work = words.deed in ("renewed", "unclear")
-    if words.is_whole_shaft and (has_work or (not words.deed and not _BY_THE_WAY.issuperset(words.reasons))):
-        return True
-    if any(part.deed == "renewed" and part.reason == "collateral" for part in words.named):
-        return True  # `its boot replaced while the shaft was out`: asked, though other work is named
-    if not words.names_other and has_work and (words.named or words.evidence):
+    tells_shaft = has_work or (not words.deed and not _BY_THE_WAY.issuperset(words.reasons))
+    is_ours = not words.names_other and has_work and bool(words.named or words.evidence)
+    # `its boot replaced while the shaft was out`: asked, though other work is named
+    if (words.is_whole_shaft and tells_shaft) or words.has_told_renewal or is_ours:
         return True
     if line.position in known.all_positions and not line.component:
         return True
@@ -335,7 +334,7 @@ class _Line:
             if not resolution.components:
                 if len(parts) == 1:
                     return self._learnt_component(part, resolution)
-                return self._open(parts, _could_mean(part, resolution, self.line.driveline))
+                return self._open(parts, resolution.could_mean(part, driveline=self.line.driveline))
             if not part.is_sure and not self._is_told_apart(part):
                 codes = " or ".join(code for code, _ in resolution.components)
                 return self._open(parts, f"could mean {codes} or another part")
@@ -360,7 +359,7 @@ class _Line:
         if part.is_sure and learnt in resolution.options:
             self.learnt.add("component")
             return [(learnt, part)]
-        return self._open([part], _could_mean(part, resolution, self.line.driveline))
+        return self._open([part], resolution.could_mean(part, driveline=self.line.driveline))
 
     def _open(self, parts: list[NamedPart], problem: str) -> LineReading:
         """A line whose component a person must tell."""
@@ -465,10 +464,3 @@ class _Line:
         several = "" if part is None else self._several()
         reading = waiting(self.line, "text", f"does not settle the blank reason: {problem}", component=several or code)
         return replace(reading, open_reason=True, hints=frozenset(told))
-
-
-def _could_mean(part: NamedPart, resolution: Resolution, driveline: str) -> str:
-    """Why a part in words is no one component of the vehicle."""
-    if resolution.options:
-        return f"could mean {' or '.join(resolution.options)}"
-    return f"names a {' or '.join(sorted(part.options))}, which {driveline} does not have"

@@ -22,6 +22,8 @@ _SEATS = frozenset({"driver", "passenger"})
 _TOLD = frozenset({"part", "head", "modifier", "symptom"})
 _LABELS = frozenset({"complaint", "reported", "states"})
 _BEGINNINGS = frozenset({"starting", "started", "beginning", "begun", "early"})
+_STEERING = frozenset({"steer", "steering_joint"})
+_STIFF = frozenset({"stiff", "notchy", "notch", "notched", "tight", "sticky", "sticking"})
 _STATES = _BEGINNINGS | {"worse", "getting", "gets"}
 
 
@@ -77,12 +79,27 @@ def clauses(words: Sequence[str], *, lexicon: Lexicon) -> list[Clause]:
             found[-1].before = "."
         elif item.meaning != ",":
             found[-1].before = item.meaning
+    _settle_stiffness(found, words)
     _drop_labels(found, words)
     _drop_worsening(found, words)
     _settle_states(found, words)
     for clause in found:
         clause.items = settled(_whole_places(_told_apart(clause.items)))
     return _with_places_joined([clause for clause in found if clause.items])
+
+
+def _settle_stiffness(found: Sequence[Clause], words: Sequence[str]) -> None:
+    """`steering joint stiff`: a driver feels it in the wheel, a hand at a look; of other joints only the hand does."""
+    items = [item for clause in found for item in clause.items]
+    if all(item.meaning not in _STEERING for item in items):
+        return
+    for clause in found:
+        clause.items = [
+            Item("hint", "bad", i.start, i.end)
+            if (i.kind, i.meaning) == ("hint", "worn") and _STIFF.intersection(words[i.start : i.end])
+            else i
+            for i in clause.items
+        ]
 
 
 def _begin_further(found: list[Clause]) -> None:

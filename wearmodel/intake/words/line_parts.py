@@ -67,6 +67,7 @@ def line_parts(words: Sequence[str], *, lexicon: Lexicon) -> LineParts:
     named = [mentions(clause, number=number) for number, clause in enumerate(found)]
     _name_ends(found, named)
     _name_again(found, named)
+    _settle_boots(found, named)
     is_doubtful = bind_deeds(found, named)
     every = [mention for parts in named for mention in parts]
     _set_asides_apart(found, named)
@@ -89,8 +90,9 @@ def line_parts(words: Sequence[str], *, lexicon: Lexicon) -> LineParts:
 
 def _name_ends(found: Sequence[Clause], named: list[list[Mention]]) -> None:
     """`left outer clicking, changed`: an end of a half shaft named for what sits there, as nothing else is named."""
-    if any(named):
+    if any(m.kind not in ("unknown", "accessory") for parts in named for m in parts):
         return
+    is_alone = not any(named)
     symptoms = {item.meaning for clause in found for item in clause.of("symptom")}
     families = [(symptoms & {"click", "clunk"}, "joint"), (symptoms & {"boot_open"}, "boot")]
     heads = [head for seen, head in families if seen]
@@ -99,11 +101,26 @@ def _name_ends(found: Sequence[Clause], named: list[list[Mention]]) -> None:
         places = clause.of("place")
         kinds = {DIMENSIONS.get(place.meaning) for place in places}
         told = [i for i in clause.items if i.kind == "hint" or (i.kind, i.meaning) == ("deed", "renewed")]
-        if {"side", "end"} <= kinds and told and not clause.of("unknown"):
-            end = Mention("part" if len(heads) == 1 else "bare", frozenset(codes), heads[0] if heads else "joint")
+        if {"side", "end"} <= kinds and told:
+            is_sure = len(heads) == 1 and not clause.of("unknown") and is_alone
+            end = Mention("part" if is_sure else "bare", frozenset(codes), heads[0] if heads else "joint")
             end.start, end.end, end.clause = places[0].start, places[-1].end, number
             end.runs.append([place.meaning for place in places])
             named[number] = [end]
+
+
+def _settle_boots(found: Sequence[Clause], named: Sequence[list[Mention]]) -> None:
+    """`boot chewed by a rat, left outer, new one`: no boot but that of a half shaft has an inner or outer end."""
+    ours = [m for parts in named for m in parts if m.kind in ("part", "bare")]
+    ends = [
+        item
+        for clause, parts in zip(found, named, strict=True)
+        for item in clause.of("place")
+        if DIMENSIONS.get(item.meaning) == "end" and not any(m.kind == "foreign" for m in parts)
+    ]
+    if ends and all(m.head == "boot" for m in ours):
+        for mention in ours:
+            mention.kind = "part"
 
 
 def _name_again(found: Sequence[Clause], named: list[list[Mention]]) -> None:

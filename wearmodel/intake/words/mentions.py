@@ -19,13 +19,14 @@ what nobody knows, where a part is expected.
 HALF_SHAFT = "half_shaft"
 """Among the parts a whole shaft brings with it: it can only be a half shaft."""
 
-_SHAFTS = frozenset({"half", "axle", "drive", "prop", "shaft"})
+_SHAFTS = frozenset({"half", "axle", "axle_shaft", "drive", "prop", "shaft"})
 _ENDS = frozenset({"outboard", "inboard"})
 _ENDS_OF_BOOT = _ENDS | {"drive_end", "diff_end", "both_ends"}
 _BREAKS = frozenset({"blame", "beside", "with", "except", "found", "or"})
 _JOINTS = {"steer": "steering_joint", "cv": "cv_joint", "half": "cv_joint", "prop": "u_joint"}
 _OF_BOOT = frozenset({"cv", "half", "axle", "drive", "shaft", "stub"})
-_BEARERS = frozenset({"support", "prop", "drive", "shaft"})
+_BEARERS = frozenset({"support", "carrier", "prop", "drive", "shaft"})
+_OF_DRIVELINE = _SHAFTS | {"cv"}
 
 
 @dataclass
@@ -129,7 +130,8 @@ class _Builder:
             elif item.kind == "neighbour":
                 self._add(Mention("neighbour"), item)
             elif item.kind == "unknown" and self._is_object(number):
-                self._add(Mention("unknown"), item)
+                # `left axle clkn replaced`: the word may tell how the shaft was.
+                self._add(Mention("shaft" if self._named() & _OF_DRIVELINE else "unknown"), item)
             if item.kind not in ("place", "number", "symptom", "hint"):
                 self.at = self.at and item.kind == "modifier"
         self._flush()
@@ -234,6 +236,9 @@ class _Builder:
         elif named & _SHAFTS:
             brought = _brought_with(named, has_side=self.has_side)
             self._add(Mention("shaft", brought, "prop" if "prop" in named else ""), first)
+        elif "carrier" in named:
+            # `carrier howling, new one`: the bearing, or that of a differential or a spare wheel.
+            self._add(Mention("bare", frozenset({"support_bearing"}), "bearing"), first)
         elif "steer" in named:
             # `steering feels notchy`: what the driver felt, and nothing that was worked on.
             is_felt = any(i.kind == "hint" and i.meaning == "noticed" and i.start >= first.start for i in self.items)

@@ -158,7 +158,8 @@ MODIFIERS: Mapping[str, tuple[str, ...]] = phrase_table(
             steering; column
             """,
         "shaft": "shaft; complete shaft; shaft assembly",
-        "support": "support; carrier; mount; steady",
+        "support": "support; mount; steady",
+        "carrier": "carrier",
     }
 )
 """Words that tell whose a joint, boot or bearing is; the shafts among them are no part by themselves."""

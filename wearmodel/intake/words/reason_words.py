@@ -9,6 +9,7 @@ from types import MappingProxyType
 from wearmodel.intake.words.occasion_words import OCCASION_WORDS
 from wearmodel.intake.words.outside_causes import OUTSIDE_CAUSES
 from wearmodel.intake.words.phrase_lists import phrase_table
+from wearmodel.intake.words.plain_signs import PLAIN_SIGNS
 from wearmodel.intake.words.reason_dialects import REASON_DIALECTS
 from wearmodel.intake.words.reason_families import REASON_FAMILIES
 from wearmodel.intake.words.symptom_words import STRAY_GREASE
@@ -19,6 +20,7 @@ __all__ = ["REASON_HINTS"]
 _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
     {
         "failed": """
+            leaking; binding; has had it; have had it; well had it;
             failed; broken; seized; snapped; sheared; collapsed; disintegrated; came apart; come apart; coming apart;
             fell apart; fallen apart; falling apart; broken up; let go; gone; blown; separated; fell out; fallen out;
             pulled apart; destroyed; exploded; shattered; locked solid; locked up; locked; parted;
@@ -27,7 +29,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             broken apart; siezed solid; twisted off; smashed; broken down; scrap; threw u joint; needle bearing
             missing; frozen; froze; failed in service; failed in use; failed on road; road failed; packed up; packed
             in; given out; gone bang; died; carked it; spat out; spat rollers; conked out; kaput; toast; cactus;
-            munted; stuffed; rooted; buggered; shagged; had it; wasted; finished; done for; torn off; broken off;
+            munted; stuffed; rooted; buggered; shagged; wasted; finished; done for; torn off; broken off;
             snapped off; sheared off; ripped off; fell off; fallen off; come adrift; adrift; came undone; unusable; not
             usable; beyond use; no longer works; not working; inoperative; inoperable; burst open; ripped open; flew
             off; cap missing; cap gone; bearing gone; rollers gone; rollers out; needles gone; needle out; split in
@@ -104,9 +106,10 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             slip
             """,
         "worn": """
-            worn; worn out; play; excess play; loose; slack; torn; split; perished; cracked; leaking; rough; dry;
+            over limit;
+            worn; worn out; play; excess play; loose; slack; torn; split; perished; cracked; rough; dry;
             notchy; at limit; beyond limit; beyond service limit; over service limit; past service limit; service
-            limit; out limit; over limit; burst; rusted; pitted; condemned; contaminated; stiff; binding; tight spots;
+            limit; out limit; burst; rusted; pitted; condemned; contaminated; stiff; tight spots;
             hardened; past limit; missing; outside limit; out spec; beyond spec; out tolerance; beyond tolerance; weak;
             sagging; soft; tired; bulging; chafed; rubbed through; no greased; water in; water ingress; brittle;
             fatigued; lack lubricated; no lubricated; worn beyond limit; ropey; past best; high spots; wear and torn;
@@ -215,7 +218,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             shelf life; yearly changed over; annual changed over; annual changed; yearly changed; seasonal changed;
             seasonal replaced; pre season; pre season replaced; pre emptive; proactive; preventive maintenance
             replaced; campaign changed; campaign replaced; fleet campaign; block replaced; block changed; batch
-            changed; batch replaced; group replaced; rotation; rotable exchange; fixed time; fixed interval; set
+            changed; batch replaced; group replaced; rotable exchange; fixed time; fixed interval; set
             interval; set mileage; at set mileage; preset; contract maintenance; maintenance contract; age limit; age
             related replaced; mileage limit; milestone; on condition of mileage; before season; before winter; before
             summer; refit programme; refurbishment programme; overhaul programme; major overhaul; planned overhaul;
@@ -292,19 +295,20 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             """,
         "also": "also; too; as well; additional; extra; likewise also",
         "damage": """
+            on fire; by fire; in fire; bush fire; caught fire; tree fell; fallen tree; by forklift;
             accident; crash; crashed; collision; stolen; theft; vandalised; vandalism; vandalized; flood; flooded; kerb
             strike; hit kerb; kerbed; struck kerb; hit debris; debris; by debris; accident repaired; crash repaired;
             collision repaired; road debris; debris strike; crash damage; accident damage; collision damage; impact
             damage; impact; third party; thrown by road debris; hit rock; rock strike; struck rock; hit pothole;
             pothole; pothole damage; ran over; run over; driven over; hit deer; animal strike; grounded; grounding;
-            grounding damage; bottomed out; fire; fire damage; hit object; struck object; struck debris; off road
+            grounding damage; bottomed out; fire damage; hit object; struck object; struck debris; off road
             excursion; ditch; in ditch; rolled over; rollover; rolled; jack damage; malicious; insurance; insurance
             claim; insurance job; wire wrapped; rope wrapped; wrapped around; wrapped round; wrapped; damage by; damage
             by debris; misuse; abuse; driver abuse; cut by; hit by; struck by; damage in accident; damage in crash;
             kerb damage; kerb impact; bump damage; wreck; wreck damage; damage in wreck; strike damage; towing damage;
-            damage by towed; forklift; bent in accident; storm damage; water damage; stump; tree stump; tree; branch;
+            damage by towed; bent in accident; storm damage; water damage; stump; tree stump; branch;
             tree branch; by branch; by stick; stick; fence; gatepost; bollard; barrier; guard rail; rock; rocks; stone;
-            stones; boulder; by stone; struck by stone; kangaroo; roo; wombat; deer; boar; animal; pot hole; hit
+            boulder; by stone; struck by stone; kangaroo; roo; wombat; deer; boar; pot hole; hit
             kerbside; mounted kerb; over kerb; against kerb; kerbing; loading dock; ramp edge; backed over; backed
             into; reversed over; reversed into; reversing accident; drove over; drove through; drove into; driven into;
             driven through; ditched; ditched vehicle; jumped ditch; overturned; rolled vehicle; vehicle overturned;
@@ -321,7 +325,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             crossing; river crossing; hail; landslip; rockfall; rock fall; traffic accident; road accident; side
             impact; rear ended; rear end collision; bull bar hit; attacked; shot at; sabotage; board of inquiry; rope
             caught; catalytic theft; hit on; hit while; hit during; tyre debris; debris damage; rodent; rodents; rat;
-            rats; mice; mouse; fox; squirrel; gnawed; in transport; in transit; transit damage; transport damage; fork
+            rats; mouse; fox; squirrel; gnawed; in transport; in transit; transit damage; transport damage; fork
             truck; fork lift; strapping; strapping band; low loader; rebar; caught on stump; caught on kerb; caught on
             rock; caught on tree; caught on wire; caught on fence; prang; pranged; clipped it; clipped by; clipped
             kerb; clipped post; clipped gate; mangled; bellied; bellied out; beached; windrow; washed off road;
@@ -371,10 +375,10 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
             again; replaced again; renewed again; changed again; fitted again; again replaced; again renewed; exchanged
             again; swapped again; seized again; gone again; worn again already; again already; shortly after fitted;
             soon after fitted; days after fitted; weeks after fitted; week after fitted; month after fitted; only
-            weeks; only fitted; only replaced; just fitted; just replaced; just changed; just renewed; new part bad;
+            weeks; only fitted; just fitted; just replaced; just changed; just renewed; new part bad;
             new part broken; new part noise; new joint failed; new boot failed; new bearing failed; new one failed; new
             one faulty; new one bad; new one noise; replaced part failed; replaced part bad; bad new; faulty from
-            stores; failed from stores; from stores faulty; out box; from box; bad out box; dud part; dud new; failed
+            stores; failed from stores; from stores faulty; out box; bad out box; dud part; dud new; failed
             from box; faulty supply; supplier fault; supplied faulty; material fault; material defect; manufacturing
             defect; defect report on new; early failed; premature failed; infant failed; badly before; badly fitted
             before; installed badly; fitted badly; poorly done; bad job; bodged; botched; bad workmanship; poor job;
@@ -444,6 +448,7 @@ _HINTS: Mapping[str, tuple[str, ...]] = phrase_table(
 )
 _FURTHER: tuple[Mapping[str, tuple[str, ...]], ...] = (
     TOLD_REASONS, REASON_FAMILIES, REASON_DIALECTS, OUTSIDE_CAUSES, OCCASION_WORDS,
+    PLAIN_SIGNS,
     {"noticed": STRAY_GREASE},
 )  # fmt: skip
 REASON_HINTS: Mapping[str, tuple[str, ...]] = MappingProxyType(

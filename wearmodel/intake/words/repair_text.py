@@ -11,6 +11,7 @@ from itertools import pairwise
 
 from wearmodel.intake.words.clause_items import Item
 from wearmodel.intake.words.hint_sharing import LineHints
+from wearmodel.intake.words.line_clauses import Clause
 from wearmodel.intake.words.line_parts import line_parts
 from wearmodel.intake.words.mentions import HALF_SHAFT, Mention
 from wearmodel.intake.words.part_places import can_be_one, named_position, place_sets
@@ -37,6 +38,7 @@ _AFTER_PLACES = frozenset({"head", "part", "modifier", "place", "hint", "deed"})
 _OF_PARTS = frozenset({"place", "half_place", "part", "head", "modifier"})
 _ENDS = frozenset({"outboard", "inboard"})
 _GREASED = frozenset({"greased", "lubricated"})
+_LUBRICANTS = frozenset({"greased", "lubricated", "nipple", "nipples", "zerk", "greasable"})
 _DONE = {
     "renewed": "renewed", "tended": "tended", "ok": "tended", "looked": "looked", "later": "tended", "needed": "tended",
     "mended": "unclear", "purpose": "unclear", "opened": "", "": "",
@@ -257,8 +259,8 @@ class _Reading:
         tells = any(hint.meaning not in _OCCASIONS for hint in own)
         if reason not in _OF_ITS_OWN or not tells or len(groups) == 1:
             reason = reason_of(hints, is_found=self.hints.is_found)
-        if deed == "unclear" and reason in ("collateral", "planned"):
-            deed = "renewed"  # `boot done while the shaft was out`
+        if deed == "unclear" and (reason in ("collateral", "planned") or (reason and self._is_only_done())):
+            deed = "renewed"  # `boot done while the shaft was out`, `joint clunking, done`
         return NamedPart(
             options=_narrowed(options, sets),
             is_sure=any(m.kind == "part" for m in group),
@@ -273,6 +275,21 @@ class _Reading:
             is_greased=self._is_greased(group, deed),
         )
 
+    def _is_only_done(self) -> bool:
+        """Whether the work is called done, and no word tells of lubricating, looking or other repair."""
+        if not _LUBRICANTS.isdisjoint(self.words):
+            return False
+        deeds = [(item, clause) for clause in self.clauses for item in clause.of("deed") if item.meaning != "renewed"]
+        return bool(deeds) and all(self._is_done(item, clause) for item, clause in deeds)
+
+    def _is_done(self, deed: Item, clause: Clause) -> bool:
+        """Whether a deed is `done` as a sentence of its own or right after a part: none wants it done."""
+        words = self.words
+        if words[deed.start : deed.end] != ["done"] or (deed.end < len(words) and words[deed.end] not in SEPARATORS):
+            return False
+        is_first = not deed.start or words[deed.start - 1] in SEPARATORS
+        return is_first or any(i.end == deed.start and i.kind in _AFTER_PLACES for i in clause.items)
+
     def _is_greased(self, group: list[Mention], deed: str) -> bool:
         """Whether a part was greased: tended so, or named where that is said and nothing else was done to it."""
         told = {m.clause for m in group}
@@ -283,6 +300,8 @@ class _Reading:
     def _deed_of_line(self, every: list[Mention], named: tuple[NamedPart, ...], has_reason: bool) -> str:
         """What was done, on the whole, as its parts tell where the words alone do not."""
         deed = self._deed(every, has_reason)
+        if not deed and any(HALF_SHAFT in m.options and m.places("side") for m in every if m.kind == "shaft"):
+            return "unclear"  # `left half shaft complete`: a line of a parts list
         return "renewed" if deed == "unclear" and any(part.deed == "renewed" for part in named) else deed
 
     def _deed(self, every: list[Mention], has_reason: bool) -> str:

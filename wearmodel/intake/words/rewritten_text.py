@@ -6,7 +6,9 @@ Common practice of workshops, no source.
 
 import re
 
+from wearmodel.intake.words.dialect_turns import DIALECT_TURNS
 from wearmodel.intake.words.job_card_forms import numbered_with_brackets
+from wearmodel.intake.words.story_turns import STORY_TURNS
 from wearmodel.intake.words.turns import Turn, turn
 
 __all__ = ["rewritten"]
@@ -21,6 +23,8 @@ def _turn(*marks: str, pattern: str, instead: str) -> Turn:
 
 
 _TURNS = (
+    *DIALECT_TURNS,
+    *STORY_TURNS,
     # `front dr shaft`: the driver has no shaft.
     _turn(
         "dr s", "dr. s", "drv s", "drv. s", "dr l", "drv l",

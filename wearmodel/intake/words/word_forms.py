@@ -12,17 +12,19 @@ from wearmodel.intake.words.work_forms import CONDITION_WORDS, WORK_WORDS
 __all__ = ["PASSED_OVER", "WORD_FORMS"]
 
 _PARTS: Mapping[str, str] = {
-    "new boot": "reboot rebooted re-boot re-booted rebooting",
+    "new boot": "booted reboot rebooted re-boot re-booted rebooting",
     "joint": "yoint yoints joints jnt jnts jt jts jnt's jiont joit jont jint joimt jonit joinnt joinr joinst joimts",
     "bearing": "baring barings beering bearings brg brgs brng brngs brg's bering berings bearin beairng",
     "boot": "boots bt bts bots booot boott botts boos gaiter gaiters gaitor gaitors gaitter gator gators bellow "
     "bellows boot's manchette manchettes soufflet soufflets manschette manschetten achsmanschette faltenbalg fuelle "
-    "fuelles cuffia cuffie stofhoes gtr gtrs gaither gaithers gaitr concertina concertinas",
+    "fuelles cuffia cuffie stofhoes aandrijfashoes ashoes coifa coifas sanfona sanfonas guardapolvo guardapolvos "
+    "manchet manchets manchetten cuff cuffs gtr gtrs gaither gaithers gaitr concertina concertinas",
     "shaft": "schaft schafts shafts shft shfts sft saft shaf shfat",
     "co driver": (
         "codriver co-driver co-drv co-drvr codrv co/driver co-drier co-drvier co-driver's codrivers co-drivers c/driver"
     ),
-    "half shaft": "semi-axle semi-axles semiaxle semiaxles semi-axis h/shft h/shfts hshft h-shft halfshaft "
+    "half shaft": "palier paliers semieixo semieje semiasse "
+    "semi-axle semi-axles semiaxle semiaxles semi-axis h/shft h/shfts hshft h-shft halfshaft "
     "halfshafts h/shaft h/shafts h-shaft h-shafts half-shaft "
     "half-shafts hshaft hshafts",
     "half shaft joint": "antriebsgelenk",
@@ -56,17 +58,20 @@ _PARTS: Mapping[str, str] = {
     "universal joint": "kreuzgelenk kreuzgelenke kardangelenk kruiskoppeling",
     "universal": "univ unv univl universals uni unis",
     "cardan": "hooke hookes hooke's cardans kardan",
+    "cross piece": "crosspiece crosspieces cross-piece cross-pieces",
     "cross": "crosses crosshead crossheads croisillon croisillons cruceta crucetas crociera crociere kreuz",
     "spider": "spiders",
     "cv": "cvs c/v c/vs cv's c.v c-v",
-    "cv joint": "homokinet homokinetisch homokineet homocinetique homocinetiques homocinetica gleichlaufgelenk cvj "
+    "cv joint": "homokinet homokinetisch homokineet homocinetique homocinetiques homocinetica gleichlaufgelenk "
+    "homocinetic homocinetics homocinetico omocinetico omocinetici "
+    "homokinetics cvj "
     "cvjs cvj's cvjt cvjts cvjnt cvjnts cvjoint cvjoints cv-joint cv-joints homokinetic",
     "velocity": "vel veloc",
     "constant": "const",
-    "tripod": "tripode tripods tri-pod tulip tripot",
+    "tripod": "tricet tricets trizeta trizetas triceta tripode tripods tri-pod tulip tripot",
     "sleeve": "sleeves",
     "spline": "splines splined",
-    "yoke": "yokes",
+    "yoke": "yokes yolk yoak",
     "slip": "sliding slipping slidy",
     "slip piece": "slider sliders schiebestueck schiebestuck slip-piece",
     "incl": "including inc inclusive includes",
@@ -99,10 +104,10 @@ _PARTS: Mapping[str, str] = {
 _PLACES: Mapping[str, str] = {
     "centre": "center centers centres central ctr cntr cntre ctre centr middle mid midshaft mid-shaft mid-prop "
     "mid-section midship mid-ship midpoint ctrl",
-    "left": "le linke linker gauche izquierda izquierdo sinistra sinistro lfet leftt lef elft lh l/h lhs l/h/s "
+    "left": "le linke linker gauche izquierda izquierdo sinistra sinistro sx lfet leftt lef elft lh l/h lhs l/h/s "
     "l.h l.h.s "
     "l/hand l/s lft lt l-h left-hand lefthand lside l/side lh's left's left-side lh-side",
-    "right": "ri rechts rechte rechter droite droit derecha derecho destra destro rigt rigth rihgt rgiht riht "
+    "right": "ri rechts rechte rechter droite droit dx derecha derecho destra destro rigt rigth rihgt rgiht riht "
     "rh r/h rhs "
     "r/h/s r.h r.h.s r/hand r/s rgt rght rt r-h right-hand righthand rside r/side rh's right-side rh-side",
     "left and right": "l&r l+r lh&rh lh+rh",

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 __all__ = ["NamedPart", "Wording"]
 
+_SIDES = frozenset({"left", "right", "driver", "passenger"})
+
 
 @dataclass(frozen=True)
 class NamedPart:
@@ -104,3 +106,10 @@ class Wording:
     def renewed(self) -> tuple[NamedPart, ...]:
         """The parts that were renewed."""
         return tuple(part for part in self.named if part.deed == "renewed")
+
+    @property
+    def has_told_renewal(self) -> bool:
+        """Whether a part was renewed for other work, or at an end of a shaft: `pads, rear joint new`."""
+        return any(
+            part.reason == "collateral" or not all(map(_SIDES.issuperset, part.places)) for part in self.renewed
+        )
