@@ -74,9 +74,8 @@ def build_parser() -> argparse.ArgumentParser:
         "carries changed inputs and notes into the new workbook",
     )
     common.add_argument("--out", metavar="FILE", type=Path, help="workbook to write (.xlsx; .xlsm for macros)")
-    common.add_argument(
-        "--months", metavar="N", type=_whole(1, 120, "a number of months"), default=12, help="horizon (12)"
-    )
+    months = _whole(1, 120, "a number of months")
+    common.add_argument("--months", metavar="N", type=months, default=12, help="horizon (12)")
     common.add_argument("--seed", metavar="N", type=_whole(0, _LARGEST_SEED, "a seed"), default=1, help="seed (1)")
     common.add_argument(
         "--workers", metavar="N", type=_whole(1, 256, "a number of processes"),
@@ -96,9 +95,7 @@ def build_parser() -> argparse.ArgumentParser:
                 help="model file of an earlier month: tells which life curves moved since",
             )  # fmt: skip
         if name == "plan":
-            command.add_argument(
-                "--pdf", metavar="FILE", type=Path, help="overview and due list as PDF, made by LibreOffice"
-            )
+            command.add_argument("--pdf", metavar="FILE", type=Path, help="overview and due list as PDF (LibreOffice)")
             command.add_argument("--charts", metavar="DIR", type=Path, help="life curves and budget as PNG pictures")
     simulate = commands.add_parser("simulate", help="write an invented fleet folder whose truth is known")
     simulate.add_argument("folder", metavar="DIR", type=Path, help="folder to write; must be empty or new")

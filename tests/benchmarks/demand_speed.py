@@ -14,7 +14,6 @@ from pathlib import Path
 os.environ.setdefault("OMP_NUM_THREADS", "1")
 
 import numpy as np
-from visits_speed import many
 
 from wearmodel.fleet_clocks import settle_on_clocks
 from wearmodel.fleet_model import fit_fleet
@@ -80,6 +79,8 @@ def monte_carlo(parts, draws, rng):
 
 def futures_seconds(parts, draws):
     """Seconds of all futures and of their demand by part number, depot and month; peak memory of this process."""
+    from visits_speed import many  # beside this file, on the path when it is run
+
     fleet = read_fleet(DEMO)
     clocked = settle_on_clocks(fleet, build_histories(fleet))
     coded, histories = clocked.settled.coded, clocked.settled.histories

@@ -27,7 +27,8 @@ def plan(fleet, place, name, *, hash_seed="0"):
     )  # fmt: skip
     assert run.returncode == 0, run.stderr
     with zipfile.ZipFile(out) as archive:
-        parts = {part: archive.read(part) for part in archive.namelist()}
+        # The folder of the tables is named in it, and is another one in every run.
+        parts = {part: archive.read(part).replace(bytes(tables), b"TABLES") for part in archive.namelist()}
     return parts, {path.stem: path.read_bytes() for path in sorted(tables.iterdir())}
 
 

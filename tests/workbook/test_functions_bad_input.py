@@ -223,7 +223,7 @@ def test_costs_of_a_model_file_that_make_no_sense(model_file: Path) -> None:
     write_model(replace(EXAMPLE_MODEL, costs=odd), model_file)
     for name in ("WEAR_INTERVAL", "WEAR_COST_RATE", "WEAR_INSPECT_EVERY", "WEAR_BUDGET"):
         found = getattr(functions, name)(*example_of(name))
-        assert found.startswith("the model file has no costs of u_joint")
+        assert found.startswith("model.json: costs.u_joint: 'planned' and 'failed' must be amounts of money")
 
 
 def test_lifts_that_a_shaft_does_not_allow() -> None:
@@ -290,7 +290,7 @@ def test_a_model_file_that_is_none(monkeypatch: pytest.MonkeyPatch, tmp_path: Pa
         assert found.isprintable()
         assert len(found) <= 250
     monkeypatch.setenv("WEAR_MODEL", str(tmp_path))
-    assert "cannot be read" in functions.WEAR_SURVIVAL("u_joint", 1)
+    assert "is not a plain file" in functions.WEAR_SURVIVAL("u_joint", 1)
 
 
 def test_a_hazard_without_bound_is_said_in_words(model_file: Path) -> None:

@@ -7,6 +7,7 @@ from scipy import stats
 
 from wearmodel.forecast.demand import Demand
 from wearmodel.forecast.lead_demand import LEAD_FACTORS, LEAST_LEVEL, build_lead_demand
+from wearmodel.forecast.order_policy import StockTerms
 from wearmodel.forecast.stock import plan_stock
 
 DRAWS = 4000
@@ -36,7 +37,8 @@ def stock(rows):
 
 def both(demand, rows, catalogue, level):
     arguments = {"parts": catalogue, "stock": stock(rows), "seed": 1}
-    table = plan_stock(demand, **arguments, months=MONTHS, service_level=level)
+    terms = StockTerms(service_level=level)
+    table = plan_stock(demand, **arguments, months=MONTHS, horizon=len(MONTHS), terms=terms)
     return table, build_lead_demand(demand, **arguments, days=120.0)
 
 

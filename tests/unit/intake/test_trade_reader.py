@@ -33,7 +33,7 @@ def lexicon():
 
 def stored():
     raw = files("wearmodel.intake.learning").joinpath("trade_weights.npz").read_bytes()
-    with np.load(BytesIO(raw), allow_pickle=False) as arrays:
+    with np.load(BytesIO(raw)) as arrays:
         return {name: arrays[name] for name in arrays.files}
 
 

@@ -133,7 +133,7 @@ def load_trade_reader() -> TradeReader:
         Learnt by `data/trade_lines/learn.py`.
     """
     raw = files("wearmodel.intake.learning").joinpath("trade_weights.npz").read_bytes()
-    with np.load(BytesIO(raw), allow_pickle=False) as stored:
+    with np.load(BytesIO(raw)) as stored:
         names = bytes(stored["names"]).decode().split("\n")
         labels = {target: tuple(bytes(stored[f"{target}_labels"]).decode().split("\n")) for target in TARGETS}
         curves = {target: tuple(stored[f"{target}_curve"].tolist()) for target in TARGETS}
