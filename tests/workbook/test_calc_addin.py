@@ -108,6 +108,20 @@ def test_every_example_in_calc_equals_the_library(office: Office, example: Path)
     check(answers(office.convert(example, to="xlsx")))
 
 
+def test_published_ripple_of_a_universal_joint(office: Office) -> None:
+    # 1 / cos b - cos b; Seherr-Thoss, Schmelz & Aucktor, Universal Joints and Driveshafts (2006), sec. 1.2.1.
+    ripple = {1: 0.000305, 3: 0.002743, 5: 0.007625, 7: 0.014964, 10: 0.030619, 15: 0.06935, 20: 0.124485, 30: 0.288675}
+    path = office.folder / "ripple.xlsx"
+    book = xlsxwriter.Workbook(path)
+    sheet = book.add_worksheet()
+    for row, angle in enumerate(ripple):
+        sheet.write_formula(row, 0, f"=WEAR.SPEEDRIPPLE({angle})", None, 0)
+    book.close()
+    found = answers(office.convert(path, to="xlsx"))
+    for row, (angle, value) in enumerate(ripple.items(), start=1):
+        assert found.cell(row, 1).value == pytest.approx(value, abs=1e-6), angle
+
+
 def test_saved_as_ods_and_opened_again(office: Office, example: Path) -> None:
     ods = office.convert(example, to="ods")
     with zipfile.ZipFile(ods) as archive:
