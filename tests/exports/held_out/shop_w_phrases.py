@@ -171,7 +171,7 @@ IDLE = {
         "|| || GREASE {p} PER PM SHEET"],
     "adjust": ["c:{s} || STRAP BOLTS LOOSE AT {p} || TORQUED BOLTS", "c:|| || RETORQUED {p} FASTENERS",
         "b:PM || CLAMP LOOSE ON {p} || NEW CLAMP, BOOT OK", "|| || R&I {p} FOR TRANS JOB", "|| || R&I {p} FOR ACCESS",
-        "j:|| || REMOVED {p}, CLEANED, REINSTALLED SAME", "c:|| BOLT BACKED OUT ON {p} || LOCTITE & TORQUE",
+        "j:|| || REMOVED {p}, CLEANED, REINSTALLED SAME", "c:|| BOLT BACKED OUT ON {p} || THREADLOCK & TORQUE",
         "b:|| || RESEATED {p} & RECLAMPED", "j:|| || R&I {p}, NO PARTS REPLACED"],
     "later": ["PM || {p} WORN || RECOMMEND REPLACE NEXT PM", "|| || {p} ON ORDER", "{s} || {p} || PARTS N/A, RESCHED",
         "j:PM || {p} SLIGHT PLAY, OK TO RUN || MONITOR", "|| || ADVISED {p}, DECLINED BY TERMINAL MGR",

@@ -21,8 +21,6 @@ _SIDE = r"(?:left|right|l/?h/?f?|r/?h/?f?|lf|rf|n/?s/?f?|o/?s/?f?|driver'?s?|pas
 _COLUMN = r"(?:steer\w*|strg|stg) (?:col\w*|shaft|shft|stem|spindle)"
 
 _NAMES = (
-    # `birfield joint cracked`: the outer joint of a driven front axle.
-    _turn("birf", pattern=r"\bbirf(?:ield)?s?\b(?: (?:cv|joints?)\b)?", instead="outer cv joint"),
     # `you joint`, `hang her bearing`: as a dictation hears them.
     _turn("you joint", "you jt", pattern=r"\byou (?=(?:joint|jt)s?\b)", instead="u-"),
     _turn("hangar b", "hang her b", pattern=r"\bhang(?:ar| her) (?=bearing|brg|bracket)", instead="hanger "),
