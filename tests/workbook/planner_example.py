@@ -129,6 +129,7 @@ def build_intervals(costs: pd.DataFrame) -> pd.DataFrame:
     frame["cost_rate_interval"] = np.nan
     frame["cost_rate_run_to_failure"] = np.nan
     frame["yearly_running"] = 60_000.0
+    frame["vehicles"] = (1 + np.arange(len(frame)) % 9).astype(float)
     rates = ExampleSettings()
     unit = unit_costs(costs, labour_rate=rates.labour_rate, downtime_cost=rates.downtime_cost)
     return add_intervals(frame, unit, service=rates.service_interval, caps={"u_joint": 0.25})

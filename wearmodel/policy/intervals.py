@@ -42,7 +42,7 @@ _COLUMNS = [
     "planned_cost", "failed_cost", "note", "frailty_variance", "interval_years",
     "cost_rate_mean", "cost_rate_low", "cost_rate_high", "chance_dearer",
     "yearly_running", "road_failures_year", "road_failures_cap", "interval_uncapped", "cost_rate_uncapped",
-    "road_failures_uncapped",
+    "road_failures_uncapped", "vehicles", "saving_year",
 ]  # fmt: skip
 
 
@@ -165,8 +165,8 @@ def plan_intervals(
     fleet : LifeModel
         Life models, costs and service interval.
     cells : pandas.DataFrame
-        Columns `component, duty, lift, failures`: the cells to show; `yearly_running`, from
-        `wearmodel.policy.yearly_running.add_yearly_running`, where failures a year are to be told.
+        Columns `component, duty, lift, failures`: the cells to show; `yearly_running` and `vehicles`, from
+        `wearmodel.policy.yearly_running.add_yearly_running`, where failures and savings a year are to be told.
     worn_shares : mapping of str to float
         Share of wear ends found at inspections, by component: those do not happen on the road.
     road_caps : mapping of str to float
@@ -185,7 +185,8 @@ def plan_intervals(
         `interval_uncapped`, `cost_rate_uncapped` and `road_failures_uncapped` are what would be advised without it. The
         advice says where the cap shortens the interval, and where no interval keeps to it. `road_failures_year` is what
         is expected on the road of all parts of the component on a vehicle, in the cell's own running, at the interval
-        [1 / vehicle-year].
+        [1 / vehicle-year]; `saving_year` what the interval saves in the long run against running to failure on all
+        `vehicles` of the cell now [currency / a], blank without an interval.
     """
     frame = cells[cells["component"].isin(list(fleet.components))].reset_index(drop=True)
     frame = frame.join(_law_columns(fleet, frame))
@@ -193,8 +194,7 @@ def plan_intervals(
         shape=frame["shape"].fillna(1.0), scale=frame["scale"], variance=frame["frailty_variance"].fillna(0.0)
     )
     frame["mean"] = np.where(np.isfinite(mean), mean, np.nan)
-    if "yearly_running" not in frame:
-        frame["yearly_running"] = np.nan
+    frame = frame.assign(**{name: np.nan for name in ("yearly_running", "vehicles") if name not in frame})
     frame = frame.join(_cap_columns(frame, road_caps, worn_shares))
     frame = frame.join(_cost_columns(frame, fleet.service_interval))
     frame["advice"] = [
@@ -210,5 +210,7 @@ def plan_intervals(
     ]
     counts = frame["component"].map({code: own.day_counts for code, own in fleet.components.items()})
     frame["interval_years"] = frame["interval"] / counts.where(counts > 0) / _YEAR
+    saved = frame["cost_rate_run_to_failure"] - frame["cost_rate_interval"]
+    frame["saving_year"] = (frame["vehicles"] * frame["yearly_running"] * saved).where(frame["interval"].notna())
     frame["note"] = [fleet.components[code].note for code in frame["component"]]
     return add_interval_uncertainty(frame, fleet=fleet)[_COLUMNS]

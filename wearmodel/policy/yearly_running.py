@@ -19,7 +19,7 @@ def add_yearly_running(
     cells: pd.DataFrame, *, lives: pd.DataFrame, daily: Array, levels: tuple[float, ...],
     a_day: Mapping[str, Array],
 ) -> pd.DataFrame:  # fmt: skip
-    """Column `yearly_running`: what all parts of a component on a vehicle of the cell go on in a year.
+    """Columns `yearly_running`, what all parts of a component on a vehicle of the cell go on in a year, and `vehicles`.
 
     Parameters
     ----------
@@ -38,7 +38,7 @@ def add_yearly_running(
     -------
     pandas.DataFrame
         The cells, with the mean over the cell's vehicles [distance / vehicle-year]; that of all vehicles with the
-        component where the cell has none now, blank where nobody has.
+        component where the cell has none now, blank where nobody has. `vehicles`: how many the cell has now.
     """
     now = lives[lives["current"]]
     vehicle = now["vehicle"].to_numpy(dtype=np.intp)
@@ -49,12 +49,13 @@ def add_yearly_running(
     now = now.assign(lift=nearest_level(now["lift"], levels), run=goes * _YEAR)
     keys = ["component", "duty", "lift"]
 
-    def mean_running(by: list[str]) -> "pd.Series[Any]":
+    def running(by: list[str]) -> pd.DataFrame:
         grouped = now.groupby(by)
-        return (grouped["run"].sum() / grouped["vehicle"].nunique()).rename("yearly_running")
+        vehicles = grouped["vehicle"].nunique()
+        return pd.DataFrame({"yearly_running": grouped["run"].sum() / vehicles, "vehicles": vehicles})
 
-    own = cells[keys].merge(mean_running(keys).reset_index(), on=keys, how="left")["yearly_running"]
-    everywhere = cells["component"].map(mean_running(["component"]))
-    return cells.assign(yearly_running=own.to_numpy()).assign(
-        yearly_running=lambda frame: frame["yearly_running"].fillna(everywhere)
+    own = cells[keys].merge(running(keys).reset_index(), on=keys, how="left").set_index(cells.index)
+    everywhere = cells["component"].map(running(["component"])["yearly_running"])
+    return cells.assign(
+        yearly_running=own["yearly_running"].fillna(everywhere), vehicles=own["vehicles"].fillna(0).astype(int)
     )

@@ -69,7 +69,7 @@ TABLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
         *("component", "duty", "lift", "failures", "b10", "b10_lower", "median", "mean", "interval"),
         *("interval_low", "interval_high", "advice", "shape", "scale", "b10_upper", "note"),
         *("frailty_variance", "interval_years", "chance_dearer", "yearly_running", "road_failures_cap"),
-        "interval_uncapped",
+        *("interval_uncapped", "vehicles"),
     ),
     "inspection_plan": (
         *("component", "found", "failed", "looks_every", "mean_delay", "delay_lower", "delay_upper", "delay_source"),

@@ -159,7 +159,7 @@ def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]], *, button:
     inputs = write_assumptions(book)
     due = write_due_list(book)
     write_visits(book)
-    write_intervals(book)
+    savings = write_intervals(book)
     forecast = write_parts_forecast(book)
     stock = write_stock(book, inputs.lead_times)
     budget = write_budget(book)
@@ -174,7 +174,7 @@ def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]], *, button:
     write_review(book)
     if functions:
         write_functions(book, functions, button=button)
-    write_overview(book, due=due, forecast=forecast, stock=stock, budget=budget)
+    write_overview(book, due=due, savings=savings, forecast=forecast, stock=stock, budget=budget)
     write_read_first(book)
     write_typed_in(book, inputs)
     data.finish(footer=book.footer, printed_rows=2)

@@ -10,6 +10,7 @@ from wearmodel.survival.weibull import mean_pace
 from workbook.planner.book import Book
 from workbook.planner.columns import Column, Place
 from workbook.planner.interval_advice import advice_formula, advice_now
+from workbook.planner.interval_savings import SavingPlaces, add_savings, ordered_by_use, rank_cells, saving_columns
 from workbook.planner.interval_workings import add_workings, write_interval_workings
 from workbook.planner.page import Page
 from workbook.planner.typed import INTERVALS_SHEET
@@ -142,7 +143,7 @@ def _with_live_values(frame: pd.DataFrame, worked: pd.DataFrame, book: Book, *, 
     out["own"] = _own_intervals(book, out)
     out["rate_own"] = pace * _rate(out, out["own"])
     out["advice"] = advice_now(out, worked, service_interval=book.inputs.service_interval)
-    return out.assign(road_own=_road_failures(out, book, out["own"]))
+    return add_savings(out).assign(road_own=_road_failures(out, book, out["own"]))
 
 
 def _rate(frame: pd.DataFrame, age: "pd.Series[float]") -> "pd.Series[float]":
@@ -233,6 +234,7 @@ def _columns(words: Words, *, by_time: bool, capped: bool) -> list[Column]:
         Column("interval_high", f"As good up to ({unit})", "distance", "live", _known("worked_high")),
         *years,
         Column("saving", "Saving against run to failure (%)", "percent", "live", _SAVING),
+        *saving_columns(words),
         Column("rate", f"Cost at the interval {rate}", "money2", "live", _rate_formula("{interval}")),
         Column("rate_failure", f"Cost run to failure {rate}", "money2", "live", _AT_FAILURE),
         Column("road", f"Road failures at the interval {a_year}", "decimal3", "live", _road_formula("{interval}")),
@@ -259,23 +261,28 @@ def _columns(words: Words, *, by_time: bool, capped: bool) -> list[Column]:
     ]
 
 
-def write_intervals(book: Book) -> None:
+def write_intervals(book: Book) -> SavingPlaces | None:
     """Write the sheet.
 
     Parameters
     ----------
     book : Book
         The workbook in the making.
+
+    Returns
+    -------
+    SavingPlaces or None
+        Where the savings stand; None where there are no intervals.
     """
     page = book.pages[INTERVALS_SHEET]
     page.title(
         "Intervals", subtitle="At what age to replace a part before it fails, and what it costs either way."
     )
-    frame = book.table("intervals")
+    frame = ordered_by_use(book.table("intervals"))
     if frame.empty:
         page.paragraph(_MISSING, role="missing")
         page.finish(footer=book.footer)
-        return
+        return None
     page.paragraph(
         "Blue figures are formulas on the costs and the distance between services on the sheet Assumptions: the "
         "intervals too, by the steps on the sheet Interval workings. The due list, the visits and the forecast keep "
@@ -291,9 +298,11 @@ def write_intervals(book: Book) -> None:
         page.paragraph(_BY_TIME)
     if frame["road_failures_cap"].notna().any():
         page.paragraph(_CAPPED)
-    place = _write_rows(book, page, frame)
+    savings = _write_rows(book, page, frame)
+    place = savings.place
     _write_looks(book, page)
     page.finish(footer=book.footer, repeat=place.first_row - 1, printed=place.columns["advice"])
+    return savings
 
 
 def _references(book: Book, frame: pd.DataFrame) -> list[dict[str, str]]:
@@ -315,7 +324,7 @@ def _references(book: Book, frame: pd.DataFrame) -> list[dict[str, str]]:
     ]
 
 
-def _write_rows(book: Book, page: Page, frame: pd.DataFrame) -> Place:
+def _write_rows(book: Book, page: Page, frame: pd.DataFrame) -> SavingPlaces:
     frame = _with_costs(frame, book)
     capped = bool(frame["road_failures_cap"].notna().any())
     by_time = bool(_yearly_distance(frame, book).notna().any())
@@ -327,6 +336,8 @@ def _write_rows(book: Book, page: Page, frame: pd.DataFrame) -> Place:
     shown = _with_live_values(frame, worked, book, capped=capped)
     count_row = page.row
     page.row += 1
+    for names, cells in zip(references, rank_cells(columns, header_row=page.row, rows=len(shown)), strict=True):
+        names.update(cells)
     page.widen([column.name for column in columns].index("advice"), 240)
     place = page.table(shown, columns, references=references, filters=3)
     page.across(count_row, 0, "Intervals moved since the last run", last=2, role="total")
@@ -336,7 +347,7 @@ def _write_rows(book: Book, page: Page, frame: pd.DataFrame) -> Place:
     )  # fmt: skip
     page.sheet.freeze_panes(place.first_row, place.columns["lift"] + 1)
     _add_rules(book, page, place)
-    return place
+    return SavingPlaces(place, shown)
 
 
 def _worked_cells(workings: Place, index: int, *, capped: bool) -> dict[str, str]:

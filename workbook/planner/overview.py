@@ -10,6 +10,7 @@ from workbook.planner.budget import BudgetPlaces, cost_by_month_chart
 from workbook.planner.cell_text import pixel_width
 from workbook.planner.columns import Column, Place
 from workbook.planner.due_list import NOW, SOON
+from workbook.planner.interval_savings import SavingPlaces, write_largest_savings
 from workbook.planner.page import Page
 from workbook.planner.parts_forecast import ForecastPlaces, demand_chart
 from workbook.planner.raised_and_factory import widest_groups
@@ -28,6 +29,7 @@ def write_overview(
     book: Book,
     *,
     due: Place | None,
+    savings: SavingPlaces | None,
     forecast: ForecastPlaces | None,
     stock: StockPlaces | None,
     budget: BudgetPlaces | None,
@@ -38,7 +40,7 @@ def write_overview(
     ----------
     book : Book
         The workbook in the making.
-    due, forecast, stock, budget
+    due, savings, forecast, stock, budget
         Where the figures of the other sheets stand; None where a sheet has none.
     """
     page = book.pages["Overview"]
@@ -52,6 +54,7 @@ def write_overview(
     if budget is not None or forecast is not None:
         page.skip(_CHART_HEIGHT + 25)
     top = page.row
+    write_largest_savings(book, page, savings, last=_RIGHT - 2)
     _write_urgent(book, page)
     bottom = page.row
     page.row = top

@@ -128,3 +128,15 @@ def test_running_of_all_parts_on_a_vehicle_of_the_cell():
     # Two joints of the first vehicle and one of the second; nobody is at site and factory height now.
     days = np.array([(2 * 100.0 + 40.0) / 2, 10.0, (200.0 + 40.0 + 10.0) / 3, 30.0])
     assert found["yearly_running"].to_numpy() == pytest.approx(365.25 * days)
+    assert found["vehicles"].tolist() == [2, 1, 0, 1]
+
+
+def test_saving_a_year_is_that_of_all_vehicles_of_the_cell():
+    joint = EXAMPLE_MODEL.components["u_joint"]
+    random = replace(joint, values=(*joint.values[:-1], -0.1))
+    for model, gains in ((EXAMPLE_MODEL, True), (replace(EXAMPLE_MODEL, components={"u_joint": random}), False)):
+        table = plan_intervals(model, cells=CELLS.assign(vehicles=[7, 0]), worn_shares={})
+        per_vehicle = table["yearly_running"] * (table["cost_rate_run_to_failure"] - table["cost_rate_interval"])
+        wanted = [7 * per_vehicle[0], 0.0] if gains else [np.nan, np.nan]
+        assert table["saving_year"].tolist() == pytest.approx(wanted, nan_ok=True)
+        assert not gains or table["saving_year"][0] > 0
