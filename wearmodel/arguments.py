@@ -95,6 +95,10 @@ def build_parser() -> argparse.ArgumentParser:
                 help="model file of an earlier month: tells which life curves moved since",
             )  # fmt: skip
         if name == "plan":
+            command.add_argument(
+                "--earlier-forecasts", metavar="N", type=_whole(0, 6, "a number of forecasts"),
+                help="also forecast from N earlier days and say how good that was (1; none for a large fleet)",
+            )  # fmt: skip
             command.add_argument("--pdf", metavar="FILE", type=Path, help="overview and due list as PDF (LibreOffice)")
             command.add_argument("--charts", metavar="DIR", type=Path, help="life curves and budget as PNG pictures")
     simulate = commands.add_parser("simulate", help="write an invented fleet folder whose truth is known")

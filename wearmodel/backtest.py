@@ -1,8 +1,8 @@
 """What the forecast would have said on earlier days, from what was known then, against what came."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
@@ -19,7 +19,10 @@ from wearmodel.intake.fleet import Fleet
 from wearmodel.intake.part_groups import part_groups
 from wearmodel.look_ahead import drawn_demand, drawn_futures, look_ahead
 
-__all__ = ["ORIGINS", "Backtest", "Origin", "build_backtest"]
+if TYPE_CHECKING:
+    from wearmodel.plan import Plan
+
+__all__ = ["ORIGINS", "Backtest", "Origin", "build_backtest", "with_earlier_forecasts"]
 
 Array = NDArray[Any]
 #: Days the forecast is made from, at most, and months from one to the next.
@@ -142,6 +145,36 @@ def build_backtest(
             f"forecasts expected {foreseen / vehicles:.0%} from what was known then. What joined later is not counted."
         )
     return Backtest(tuple(found), build_backtest_tables(found), tuple(notes))
+
+
+def with_earlier_forecasts(
+    plan: "Plan", fleet: Fleet, *, origins: int, progress: Progress = lambda stage: None
+) -> "Plan":
+    """A plan that also says how good its kind of forecast has been.
+
+    Parameters
+    ----------
+    plan : Plan
+        Of the same fleet.
+    fleet : Fleet
+        Clean tables of the whole record.
+    origins : int
+        Days to forecast from, at most; 0 for none.
+    progress : callable
+        Told the name of each stage.
+
+    Returns
+    -------
+    Plan
+        With the backtest and its tables, or with the reason why there is none.
+    """
+    if origins == 0:
+        return plan
+    try:
+        found = build_backtest(fleet, months=plan.horizon, seed=plan.seed, origins=origins, progress=progress)
+    except InputError as error:
+        return replace(plan, why_no_backtest=str(error))
+    return replace(plan, tables={**plan.tables, **found.tables}, backtest=found)
 
 
 def _origin_days(fleet: Fleet, months: int, origins: int) -> list[pd.Timestamp]:

@@ -41,6 +41,8 @@ BACKTEST_COLUMNS: Mapping[str, tuple[str, ...]] = {
 }
 #: Cells with at least this many expected show whether a distribution is right; smaller ones hardly do.
 _BUSY = 1.5
+#: Fewer counts than this say nothing of how a forecast did against simple rules.
+_FEWEST = 5
 _ALL = "all"
 
 
@@ -172,7 +174,9 @@ def _score(method: str, actual: Array, mean: Array, quantiles: Array) -> dict[st
 
 def _sentence(row: "pd.Series[Any]", rival: str) -> str:
     """Where the forecast helps and where chance rules."""
-    ratio = float(row["loss_ratio"])
+    ratio, counts = float(row["loss_ratio"]), int(row["cells"])
+    if counts < _FEWEST:
+        return f"{counts} count{'' if counts == 1 else 's'} alone: too few to tell the forecast from simple rules."
     if not np.isfinite(ratio):
         return "Nothing was taken, or nothing foreseen: there is nothing to compare."
     if ratio <= 0.9:

@@ -20,6 +20,7 @@ from wearmodel.output_checks import (
     workbook_target,
 )
 from wearmodel.processes import available_cores, on_workers
+from wearmodel.spoken_results import say, say_moved, say_plan, say_questions, say_scores
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -33,10 +34,8 @@ __all__ = ["main"]
 
 #: With fewer repair lines a fleet is worked off in one process unless somebody asks for more.
 _FEWEST_FOR_SHARING = 500
-
-
-def _say(text: str) -> None:
-    print(text)
+#: With more repair lines `plan` makes no forecast from an earlier day unless somebody asks for it.
+_MOST_FOR_EARLIER_FORECASTS = 50_000
 
 
 def _progress(stage: str) -> None:
@@ -90,7 +89,7 @@ def _keep_answers(folder: Path, workbook: Path, as_of: "pd.Timestamp | None") ->
         review = build_review([*fleet.questions, *build_histories(fleet).questions])
         with turn_to_write([folder], waiting=_waiting):
             changed = add_answers(folder, answers, questions_frame=review, answered_on=date.today())
-    _say(f"{len(answers):,} answers read from {workbook}, {changed:,} new or changed in {folder / CORRECTIONS_FILE}")
+    say(f"{len(answers):,} answers read from {workbook}, {changed:,} new or changed in {folder / CORRECTIONS_FILE}")
 
 
 def _propose(folder: Path) -> None:
@@ -101,17 +100,17 @@ def _propose(folder: Path) -> None:
 
     _progress("looking for the tables and their columns")
     proposal = propose_mapping(folder)
-    _say(f"{folder} has no fleet.toml; this one is proposed:\n\n{proposal.text}")
+    say(f"{folder} has no fleet.toml; this one is proposed:\n\n{proposal.text}")
     try:
         written = write_proposal(folder, proposal)
     except OutputError as error:
         written = None
-        _say(f"It was not written: {error.problems[0]}")
+        say(f"It was not written: {error.problems[0]}")
     if written:
-        _say(f"Written to {written}: read it through and correct what is wrong.")
+        say(f"Written to {written}: read it through and correct what is wrong.")
     for question in proposal.questions:
         if question not in proposal.undecided:
-            _say(f"Question: {question}")
+            say(f"Question: {question}")
     if proposal.undecided:
         raise InputError(
             [
@@ -135,36 +134,27 @@ def _check(arguments: argparse.Namespace) -> None:
     reconciliation = build_reconciliation(fleet.counts, set_aside)
     review = build_review([*fleet.questions, *histories.questions])
     for line in reconciliation_lines(reconciliation, set_aside):
-        _say(line)
+        say(line)
     for note in filter(None, (*fleet.notes, histories.hours.note)):
-        _say(f"Note: {note}")
-    _say_questions(review)
+        say(f"Note: {note}")
+    say_questions(review)
     lives = histories.lives
     failures = lives[lives["ended"].isin(["failed", "worn"])].groupby("component")["chance"].sum()
     for component, count in lives.groupby("component")["chance"].sum().items():
-        _say(f"{component}: {count:,.0f} lives, {failures.get(component, 0.0):,.0f} ended by wear")
+        say(f"{component}: {count:,.0f} lives, {failures.get(component, 0.0):,.0f} ended by wear")
     if arguments.tables:
         tables = {"set_aside": set_aside, "reconciliation": reconciliation, "review": review}
         with turn_to_write([arguments.tables], waiting=_waiting):
             _write(arguments.tables, tables | {"duty_groups": fleet.duty_groups})
 
 
-def _say_questions(review: "pd.DataFrame") -> None:
-    """How much a person can settle, and where."""
-    if review.empty:
-        return
-    kinds = review.groupby("kind")["rows"].agg(["size", "sum"])
-    words = {"words": "about wording", "position": "about positions", "odometer": "about odometers"}
-    told = ", ".join(f"{row.size} {words[str(row.Index)]} ({row.sum} rows)" for row in kinds.itertuples())
-    _say(f"Questions a person can settle: {told}; 'wearmodel plan' puts them on the sheet To settle of its workbook.")
-
-
 def _write(folder: Path, tables: "Mapping[str, pd.DataFrame]") -> None:
+    from wearmodel.backtest_tables import BACKTEST_COLUMNS
     from wearmodel.plan import RESULT_TABLES
     from wearmodel.table_files import write_tables
 
-    write_tables(tables, folder, names=RESULT_TABLES)
-    _say(f"Tables written to {folder}")
+    write_tables(tables, folder, names=(*RESULT_TABLES, *BACKTEST_COLUMNS))
+    say(f"Tables written to {folder}")
 
 
 def _fit(arguments: argparse.Namespace) -> None:
@@ -193,11 +183,11 @@ def _fit(arguments: argparse.Namespace) -> None:
         with _after(f"The tables in {arguments.tables}" if arguments.tables else ""):
             write_model(model, target)
     if tables:
-        _say_moved(tables)
+        say_moved(tables)
     for own in model.components.values():
-        _say(f"{own.component}: {own.basis}. {own.note}")
-    _say(f"Model written to {target}")
-    _say(CAUTION)
+        say(f"{own.component}: {own.basis}. {own.note}")
+    say(f"Model written to {target}")
+    say(CAUTION)
 
 
 def _earlier_model(arguments: argparse.Namespace) -> "LifeModel | None":
@@ -207,17 +197,6 @@ def _earlier_model(arguments: argparse.Namespace) -> "LifeModel | None":
     from wearmodel.survival.store import read_model
 
     return read_model(arguments.earlier_model)
-
-
-def _say_moved(tables: "Mapping[str, pd.DataFrame]") -> None:
-    """Curves that moved since the earlier model, and fittings that fail early."""
-    moved, early = tables["moved_curves"], tables["early_failures"]
-    for frame, result in ((moved, "moved"), (early, "look")):
-        shown = frame[frame["result"] == result]
-        for component, sentence in zip(shown["component"], shown["sentence"], strict=True):
-            _say(f"{component}: {sentence}")
-    if len(moved) and not (moved["result"] == "moved").any():
-        _say("No life curve moved since the earlier model by more than chance explains.")
 
 
 def _prepare_exports(arguments: argparse.Namespace) -> None:
@@ -244,11 +223,11 @@ def _write_exports(arguments: argparse.Namespace, plan: "Plan", typed: "TypedIn 
         from workbook.print_out import write_pdf
 
         write_pdf(plan, arguments.pdf, typed=typed, tables_folder=arguments.tables)
-        _say(f"Overview and due list written to {arguments.pdf}")
+        say(f"Overview and due list written to {arguments.pdf}")
     if arguments.charts:
         from workbook.pictures import write_pictures
 
-        _say(f"{len(write_pictures(plan, arguments.charts))} charts written to {arguments.charts}")
+        say(f"{len(write_pictures(plan, arguments.charts))} charts written to {arguments.charts}")
 
 
 def _typed_before(arguments: argparse.Namespace, target: Path) -> "TypedIn | None":
@@ -280,6 +259,7 @@ def _plan(arguments: argparse.Namespace) -> None:
     typed = _typed_before(arguments, target)
     earlier = _earlier_model(arguments)
     fleet = _read(arguments)
+    from wearmodel.backtest import with_earlier_forecasts
     from wearmodel.output_files import open_elsewhere
     from wearmodel.plan import build_plan
     from workbook.function_list import function_rows
@@ -296,6 +276,10 @@ def _plan(arguments: argparse.Namespace) -> None:
             earlier_name=str(arguments.earlier_model),
             progress=_progress,
         )
+        origins = arguments.earlier_forecasts
+        if origins is None:
+            origins = int(len(fleet.tables["repairs"]) <= _MOST_FOR_EARLIER_FORECASTS)
+        plan = with_earlier_forecasts(plan, fleet, origins=origins, progress=_progress)
     _progress("writing the planner workbook")
     places = (target.parent, arguments.tables, arguments.pdf and arguments.pdf.parent, arguments.charts)
     with turn_to_write(filter(None, places), waiting=_waiting):
@@ -311,33 +295,13 @@ def _plan(arguments: argparse.Namespace) -> None:
         with _after(str(target)):
             _write_exports(arguments, plan, typed)
     if mark:
-        _say(
+        say(
             f"Note: {target} seems to be open in another program ({mark} lies beside it): what was typed there and not "
             "saved is not in the new workbook; close it there without saving, then open the new one."
         )
     for conflict in conflicts:
-        _say(f"Conflict: {conflict}")
-    _say_plan(plan, target)
-
-
-def _say_plan(plan: "Plan", target: Path) -> None:
-    tables = plan.tables
-    counts = tables["reconciliation"]
-    _say(
-        f"{counts['rows_read'].sum()} rows read: {counts['used_as_given'].sum()} used as given, "
-        f"{counts['used_repaired'].sum()} used after repair, {counts['set_aside'].sum()} set aside, "
-        f"{counts['waiting_for_review'].sum()} waiting for review."
-    )
-    wanted = tables["due"]["action"].value_counts()
-    if len(wanted):
-        _say("Parts now fitted: " + ", ".join(f"{count} {action}" for action, count in wanted.items()) + ".")
-        _say(f"Parts expected to be needed in {plan.horizon} months: {tables['forecast']['mean'].sum():,.0f}.")
-    for note in plan.notes:
-        _say(f"Note: {note}")
-    _say_moved(tables)
-    _say_questions(tables["review"])
-    _say(f"Planner workbook written to {target}")
-    _say(CAUTION)
+        say(f"Conflict: {conflict}")
+    say_plan(plan, target)
 
 
 def _backtest(arguments: argparse.Namespace) -> None:
@@ -357,15 +321,12 @@ def _backtest(arguments: argparse.Namespace) -> None:
         if arguments.tables:
             with _after(str(target)):
                 write_tables(dict(found.tables), arguments.tables, names=tuple(BACKTEST_COLUMNS))
-            _say(f"Tables written to {arguments.tables}")
-    scores = found.tables["backtest_scores"]
-    for grain, sentence in zip(scores["grain"], scores["sentence"], strict=True):
-        if sentence:
-            _say(f"{grain.capitalize()}: {sentence}")
+            say(f"Tables written to {arguments.tables}")
+    say_scores(found.tables["backtest_scores"])
     for note in found.notes:
-        _say(f"Note: {note}")
-    _say(f"Workbook written to {target}")
-    _say(CAUTION)
+        say(f"Note: {note}")
+    say(f"Workbook written to {target}")
+    say(CAUTION)
 
 
 def _simulate(arguments: argparse.Namespace) -> None:
@@ -384,7 +345,7 @@ def _simulate(arguments: argparse.Namespace) -> None:
         engine_hours=arguments.engine_hours,
     )
     write_fleet(fleet, arguments.folder)
-    _say(f"Invented fleet written to {arguments.folder}; its true life parameters are in truth.json")
+    say(f"Invented fleet written to {arguments.folder}; its true life parameters are in truth.json")
 
 
 def _functions(arguments: argparse.Namespace) -> None:
@@ -398,7 +359,7 @@ def _functions(arguments: argparse.Namespace) -> None:
         )
     else:
         told = list_functions()
-    _say(told)
+    say(told)
 
 
 def _say_no_more() -> None:

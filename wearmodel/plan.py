@@ -3,6 +3,7 @@
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
@@ -45,6 +46,9 @@ from wearmodel.policy.yearly_running import add_yearly_running
 from wearmodel.questions import build_review
 from wearmodel.survival.alternatives import build_alternatives
 from wearmodel.survival.model import LifeModel
+
+if TYPE_CHECKING:
+    from wearmodel.backtest import Backtest
 
 __all__ = ["RESULT_TABLES", "Plan", "build_fit_tables", "build_plan"]
 
@@ -89,6 +93,12 @@ class Plan:
         Number of months.
     seed : int
         Seed of every draw.
+    fingerprint : str
+        Of the lives the plan was made from: the same record gives the same.
+    backtest : Backtest, optional
+        Forecasts from earlier days beside what came, where they were made.
+    why_no_backtest : str
+        Why they could not be.
     """
 
     folder_name: str
@@ -100,6 +110,9 @@ class Plan:
     months: tuple[str, ...]
     horizon: int
     seed: int
+    fingerprint: str = ""
+    backtest: "Backtest | None" = None
+    why_no_backtest: str = ""
 
 
 def _quiet(stage: str) -> None:
@@ -377,6 +390,7 @@ def build_plan(
         months=ahead.usage.months[:months],
         horizon=months,
         seed=seed,
+        fingerprint=model.fingerprint if given is None else coded.fingerprint,
     )
 
 

@@ -10,6 +10,7 @@ import pandas as pd
 
 from wearmodel.curve_laws import LAW_COVARIANCES
 from workbook.planner.cell_text import clean_text
+from workbook.planner.forecast_and_record import RECORD_SHEET
 from workbook.planner.formats import Formats
 from workbook.planner.inputs import COST_FIELDS, RATE_LABELS, Inputs, build_inputs
 from workbook.planner.page import Page
@@ -35,6 +36,7 @@ SHEETS = (
     "Parts forecast",
     "Stock",
     "Budget",
+    RECORD_SHEET,
     "Assumptions",
     "Mean replacements",
     "Model checks",

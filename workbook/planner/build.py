@@ -19,6 +19,7 @@ from workbook.planner.book import Book, build_book
 from workbook.planner.budget import write_budget
 from workbook.planner.curve_laws import LAWS_SHEET
 from workbook.planner.due_list import write_due_list
+from workbook.planner.forecast_and_record import RECORD_SHEET, RecordPages, write_forecast_and_record
 from workbook.planner.formats import FONT_NAME, FONT_SIZE
 from workbook.planner.how_lives_end import write_how_lives_end
 from workbook.planner.interval_workings import WORKINGS_SHEET
@@ -163,6 +164,8 @@ def _write_sheets(book: Book, functions: Sequence[Mapping[str, str]], *, button:
     forecast = write_parts_forecast(book)
     stock = write_stock(book, inputs.lead_times)
     budget = write_budget(book)
+    pages = RecordPages(book.workbook, book.pages[RECORD_SHEET], data, book.words, book.footer)
+    write_forecast_and_record(pages, book.plan.backtest, why_none=book.plan.why_no_backtest)
     write_raised_and_factory(book)
     write_part_makes(book)
     write_ride_height_and_angles(book)

@@ -132,4 +132,3 @@ def write_largest_savings(book: Book, page: Page, savings: SavingPlaces | None, 
         ],
         references=[{"order": str(order)} for order in range(1, _LARGEST + 1)],
     )
-    page.row += 1

@@ -1,6 +1,7 @@
 """Sheet "Overview": for the manager, understood in a minute, on one page."""
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 import pandas as pd
@@ -10,6 +11,7 @@ from workbook.planner.budget import BudgetPlaces, cost_by_month_chart
 from workbook.planner.cell_text import pixel_width
 from workbook.planner.columns import Column, Place
 from workbook.planner.due_list import NOW, SOON
+from workbook.planner.forecast_and_record import RECORD_SHEET, fleet_totals
 from workbook.planner.interval_savings import SavingPlaces, write_largest_savings
 from workbook.planner.page import Page
 from workbook.planner.parts_forecast import ForecastPlaces, demand_chart
@@ -21,6 +23,8 @@ __all__ = ["write_overview"]
 _CHART_HEIGHT = 270
 _CHART_GAP = 16
 _MOST_URGENT = 10
+#: All parts, and two components.
+_MOST_FORESEEN = 3
 _RIGHT = 7
 _LAST = 11
 
@@ -53,13 +57,12 @@ def write_overview(
     chart_row = page.row
     if budget is not None or forecast is not None:
         page.skip(_CHART_HEIGHT + 25)
-    top = page.row
-    write_largest_savings(book, page, savings, last=_RIGHT - 2)
-    _write_urgent(book, page)
-    bottom = page.row
-    page.row = top
-    _write_ratios(book, page)
-    page.row = max(page.row, bottom) + 1
+    _side_by_side(
+        page,
+        lambda: write_largest_savings(book, page, savings, last=_RIGHT - 2),
+        lambda: _write_earlier_forecast(book, page),
+    )
+    _side_by_side(page, lambda: _write_urgent(book, page), lambda: _write_ratios(book, page))
     _write_charts(book, page, chart_row, forecast, budget)
     page.across(
         page.row,
@@ -70,6 +73,15 @@ def write_overview(
         role="caution",
     )
     page.finish(footer=book.footer, one_page=True)
+
+
+def _side_by_side(page: Page, left: Callable[[], None], right: Callable[[], None]) -> None:
+    """Two blocks beside each other; the cursor then stands below the longer one and a blank row."""
+    top = page.row
+    left()
+    bottom, page.row = page.row, top
+    right()
+    page.row = max(page.row, bottom) + 1
 
 
 class _Figures:
@@ -300,3 +312,26 @@ def _write_ratios(book: Book, page: Page) -> None:
         Column("verdict", "Raised"),
     ]
     page.table(shown, columns, left=_RIGHT)
+
+
+def _write_earlier_forecast(book: Book, page: Page) -> None:
+    """The latest forecast made from an earlier day beside what came: all parts, and two components."""
+    backtest = book.plan.backtest
+    if backtest is None:
+        page.heading("How good the forecast has been", column=_RIGHT, last=_LAST)
+        why = f"Not known; see {RECORD_SHEET}."
+        page.across(page.row, _RIGHT, why, last=_LAST, link=RECORD_SHEET)
+        page.row += 1
+        return
+    day = f"{backtest.origins[-1].day:%Y-%m-%d}"
+    page.heading(f"The forecast of {book.span} made on {day}", column=_RIGHT, last=_LAST)
+    totals = fleet_totals(backtest, book.words)
+    totals = totals[totals["origin"] == day].sort_values("actual", ascending=False, kind="stable")
+    columns = [
+        Column("label", "Parts of"),
+        Column("mean", "Expected", "count"),
+        Column("p10", "Low, p10", "count"),
+        Column("p90", "High, p90", "count"),
+        Column("actual", "Came", "count"),
+    ]
+    page.table(totals.head(_MOST_FORESEEN).reset_index(drop=True), columns, left=_RIGHT)

@@ -1,7 +1,9 @@
 """Sheet "Read first": what this is, cautions, where to find what, and that no input row was lost."""
 
+from wearmodel.backtest_sentences import last_forecast_sentence
 from workbook.planner.book import Book
 from workbook.planner.columns import Column
+from workbook.planner.forecast_and_record import RECORD_SHEET, forecast_scores
 from workbook.planner.page import Page
 from workbook.planner.typed import TYPED_SHEET
 from workbook.planner.words import CAUTIONS
@@ -23,6 +25,7 @@ _GUIDE = {
     "Parts forecast": "How many of each part will each depot need, month by month?",
     "Stock": "What to hold, when to order, and how many now?",
     "Budget": "What does each way of working cost by month? Follows the costs you enter.",
+    RECORD_SHEET: "How good have forecasts of this kind been, made from earlier days and held against what came?",
     "Assumptions": "Which costs, lead times and other values is all this built on? Yellow cells can be changed.",
     "Mean replacements": "What does the record itself show, without any model?",
     "Model checks": "How far can the curves be trusted, component by component?",
@@ -49,7 +52,8 @@ def write_read_first(book: Book) -> None:
     page = book.pages["Read first"]
     page.title(
         "Driveline wear planner",
-        subtitle=f"Fleet folder: {book.plan.folder_name}    As of: {book.as_of}    Horizon: {book.span}",
+        subtitle=f"Fleet folder: {book.plan.folder_name}    As of: {book.as_of}    Horizon: {book.span}    "
+        f"Data fingerprint: {book.plan.fingerprint[:12] or 'none'}",
     )
     page.row += 1
     page.heading("People can be hurt under vehicles")
@@ -59,6 +63,8 @@ def write_read_first(book: Book) -> None:
     _write_guide(book, page)
     page.row += 1
     _write_reconciliation(book, page)
+    page.row += 1
+    _write_how_good(book, page)
     page.row += 1
     _write_notes(book, page)
     page.widen(1, 260)
@@ -92,6 +98,18 @@ def _write_notes(book: Book, page: Page) -> None:
         page.paragraph("Nothing to report: all tables were there, and no warning was raised.")
     for note in book.plan.notes:
         page.paragraph(f"•  {note}")
+
+
+def _write_how_good(book: Book, page: Page) -> None:
+    page.heading("How good the forecast has been")
+    backtest = book.plan.backtest
+    if backtest is None:
+        why = book.plan.why_no_backtest or "No forecast was made from an earlier day."
+        page.paragraph(f"Not known: {why} See {RECORD_SHEET}.", role="missing")
+        return
+    page.paragraph(last_forecast_sentence(backtest.tables["backtest_totals"]))
+    for row in forecast_scores(backtest).itertuples():
+        page.paragraph(f"•  {str(row.grain).capitalize()}: {row.sentence}")
 
 
 def _write_reconciliation(book: Book, page: Page) -> None:
