@@ -12,16 +12,17 @@ import shop_u
 import shop_x
 import shop_y
 from exporting import export_fleet
-from held_out import shop_v, shop_w
+from held_out import shop_p, shop_v, shop_w, shop_z
 from shops import shop_named
 from true_jobs import IDLE_KINDS, build_jobs
 
 from wearmodel.simulate.fleet import simulate_fleet
 
-NAMES = ("T", "U", "V", "W", "X", "Y")
+NAMES = ("P", "T", "U", "V", "W", "X", "Y", "Z")
 REASONS = {"failed", "worn", "planned", "collateral", "damage", "comeback"}
 #: Workbook, sheet and columns of the text; pattern of the files, delimiter, encoding and columns of the text.
 WORKBOOKS = {
+    "P": ("LV work history.xlsx", "WO history", slice(4, 5)),
     "T": ("plant_history.xlsx", "Job cards", slice(4, 6)),
     "V": ("workshop jobs.xlsx", "Job lines", slice(4, 5)),
 }
@@ -30,9 +31,10 @@ DELIMITED = {
     "W": ("WO_LINES*.CSV", ",", "utf-8", slice(4, 7)),
     "X": ("wo_history.txt", "\t", "utf-8-sig", slice(4, 6)),
     "Y": ("orders.csv", ";", "cp1252", slice(6, 7)),
+    "Z": ("ro_lines.txt", "\t", "cp1252", slice(4, 6)),
 }
 #: Share of the single lines with codes; the other shops have none.
-CODED = {"T": 0.42, "Y": 0.36}
+CODED = {"P": 0.30, "T": 0.42, "Y": 0.36}
 
 
 def written_rows(name, folder):
@@ -108,7 +110,7 @@ def clauses(name, *, seed):
             yield job, MODULES[name].clause(rng, job).replace("||", "/")
 
 
-MODULES = {"V": shop_v, "W": shop_w, "X": shop_x, "Y": shop_y}
+MODULES = {"P": shop_p, "V": shop_v, "W": shop_w, "X": shop_x, "Y": shop_y, "Z": shop_z}
 VOICES = {"T": (shop_t.VOICE,), "U": (shop_u.ADVISER, shop_u.FITTER)} | {
     name: module.VOICES[:1] for name, module in MODULES.items()
 }
