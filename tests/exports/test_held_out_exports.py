@@ -12,17 +12,18 @@ import shop_u
 import shop_x
 import shop_y
 from exporting import export_fleet
-from held_out import shop_i, shop_o, shop_v, shop_w
+from held_out import shop_i, shop_o, shop_p, shop_v, shop_w, shop_z
 from shops import shop_named
 from true_jobs import IDLE_KINDS, build_jobs
 
 from wearmodel.simulate.fleet import simulate_fleet
 
-NAMES = ("I", "O", "T", "U", "V", "W", "X", "Y")
+NAMES = ("I", "O", "P", "T", "U", "V", "W", "X", "Y", "Z")
 REASONS = {"failed", "worn", "planned", "collateral", "damage", "comeback"}
 #: Workbook, sheet and columns of the text; pattern of the files, delimiter, encoding and columns of the text.
 WORKBOOKS = {
     "O": ("RO history.xlsx", "RO lines", slice(4, 7)),
+    "P": ("LV work history.xlsx", "WO history", slice(4, 5)),
     "T": ("plant_history.xlsx", "Job cards", slice(4, 6)),
     "V": ("workshop jobs.xlsx", "Job lines", slice(4, 5)),
 }
@@ -32,9 +33,10 @@ DELIMITED = {
     "W": ("WO_LINES*.CSV", ",", "utf-8", slice(4, 7)),
     "X": ("wo_history.txt", "\t", "utf-8-sig", slice(4, 6)),
     "Y": ("orders.csv", ";", "cp1252", slice(6, 7)),
+    "Z": ("ro_lines.txt", "\t", "cp1252", slice(4, 6)),
 }
 #: Share of the single lines with codes; the other shops have none.
-CODED = {"O": 0.3, "T": 0.42, "Y": 0.36}
+CODED = {"O": 0.3, "P": 0.30, "T": 0.42, "Y": 0.36}
 
 
 def written_rows(name, folder):
@@ -110,7 +112,10 @@ def clauses(name, *, seed):
             yield job, MODULES[name].clause(rng, job).replace("||", "/")
 
 
-MODULES = {"I": shop_i, "O": shop_o, "V": shop_v, "W": shop_w, "X": shop_x, "Y": shop_y}
+MODULES = {
+    "I": shop_i, "O": shop_o, "P": shop_p, "V": shop_v,
+    "W": shop_w, "X": shop_x, "Y": shop_y, "Z": shop_z,
+}
 VOICES = {"T": (shop_t.VOICE,), "U": (shop_u.ADVISER, shop_u.FITTER)} | {
     name: module.VOICES[:1] for name, module in MODULES.items()
 }

@@ -19,7 +19,7 @@ from workbook.planner import write_planner
 SHEETS = [
     *("Read first", "Overview", "Due list", "Visits", "Intervals", "Life curves", "How lives end"),
     *("Raised and factory", "Part makes", "Ride height and angles", "Parts forecast", "Stock", "Budget"),
-    *("Assumptions", "Mean replacements", "Model checks", "Set aside", "To settle", "Typed in"),
+    *("Forecast and record", "Assumptions", "Mean replacements", "Model checks", "Set aside", "To settle", "Typed in"),
     *("Interval workings", "Lead-time demand", "Curve laws", "Chart data", "Lists"),
 ]
 FUNCTIONS = [
