@@ -5,9 +5,10 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from wearmodel.policy.age_replacement import flat_band, recommended_interval
+from wearmodel.policy.age_replacement import cost_rate, flat_band, recommended_interval
 from wearmodel.policy.intervals import ADVICE, CAPPED
 from wearmodel.policy.risk_cap import longest_within
+from wearmodel.survival.weibull import mean_pace
 
 
 def add_intervals(
@@ -51,3 +52,25 @@ def build_laws(cells: pd.DataFrame) -> pd.DataFrame:
     figures = (0.0012, -0.0003, 0.0004, 0.0045, 0.0007, 0.06)
     names = ("scale_scale", "scale_shape", "scale_frailty", "shape_shape", "shape_frailty", "frailty_frailty")
     return frame.assign(**dict(zip(names, figures, strict=True)))
+
+
+def in_table_order(shown: pd.DataFrame, intervals: pd.DataFrame, labels: Mapping[str, str]) -> pd.DataFrame:
+    """Rows of the sheet Intervals in the order of the table, found by component, duty and lift."""
+    keys = ["Component", "Duty", "Lift (mm)"]
+    duty = intervals["duty"].replace("fleet", "fleet mix")
+    wanted = pd.MultiIndex.from_arrays([intervals["component"].map(labels), duty, intervals["lift"].astype(float)])
+    found = shown.assign(**{"Lift (mm)": shown["Lift (mm)"].astype(float)}).set_index(keys)
+    assert found.index.is_unique and set(found.index) == set(wanted)
+    return found.loc[wanted].reset_index()
+
+
+def wanted_savings(intervals: pd.DataFrame, unit: pd.DataFrame) -> np.ndarray:
+    """Saving in a long-run year of all vehicles of each row, by the library's cost rates; NaN without an interval."""
+    unit = unit.reindex(intervals["component"])
+    terms = {name: intervals[name].to_numpy() for name in ("shape", "scale")}
+    terms |= {"planned_cost": unit["planned"].to_numpy(), "failed_cost": unit["average"].to_numpy()}
+    interval = intervals["interval"].to_numpy(dtype=float)
+    variance = intervals["frailty_variance"].fillna(0.0).to_numpy() if "frailty_variance" in intervals else 0.0
+    saved = cost_rate(np.full(len(interval), np.inf), **terms) - cost_rate(interval, **terms)
+    pace = mean_pace(terms["shape"], variance)
+    return intervals["vehicles"].to_numpy() * intervals["yearly_running"].to_numpy() * pace * saved

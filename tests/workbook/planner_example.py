@@ -75,6 +75,9 @@ class ExamplePlan:
     months: tuple[str, ...] = MONTHS
     horizon: int = 12
     seed: int = 1
+    fingerprint: str = "0123456789abcdef0123"
+    backtest: Any = None
+    why_no_backtest: str = ""
 
 
 def build_costs() -> pd.DataFrame:

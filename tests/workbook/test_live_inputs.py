@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import pytest
-from intervals_example import add_intervals
+from intervals_example import add_intervals, in_table_order, wanted_savings
 from planner_example import DUTIES, LABELS, SCALES, ExamplePlan, build_costs, build_example_plan, unit_costs
 from recalculation import convert, differences, formula_cells, open_book, read_book
 from scipy import stats
@@ -85,10 +85,19 @@ def numbers(table: pd.DataFrame, header: str) -> np.ndarray:
     return pd.to_numeric(table[header]).to_numpy(dtype=float)
 
 
+def units_now() -> pd.DataFrame:
+    return unit_costs(costs_now(), labour_rate=95.5, downtime_cost=38.0)
+
+
+def intervals_now(plan: ExamplePlan) -> pd.DataFrame:
+    """What the library recommends at the typed costs."""
+    return add_intervals(plan.tables["intervals"], units_now(), service=20000.0, caps={"u_joint": 0.25})
+
+
 def test_intervals_are_those_of_the_library_at_the_typed_costs(plan: ExamplePlan, changed: Path) -> None:
     shown = rows_below(read_book(changed, values=True)["Intervals"], "Component")
-    unit = unit_costs(costs_now(), labour_rate=95.5, downtime_cost=38.0)
-    expected = add_intervals(plan.tables["intervals"], unit, service=20000.0, caps={"u_joint": 0.25})
+    shown = in_table_order(shown, plan.tables["intervals"], LABELS)
+    expected = intervals_now(plan)
     for header, name in (
         ("Recommended interval (km)", "interval"),
         ("As good from (km)", "interval_low"),
@@ -104,6 +113,40 @@ def test_intervals_are_those_of_the_library_at_the_typed_costs(plan: ExamplePlan
     assert 0 < moved.sum() < len(moved)
     assert (np.isfinite(expected["interval"]) & np.isnan(before)).any()
     assert {"u_joint", "support_bearing"} <= set(expected.loc[moved, "component"])
+
+
+def test_the_largest_savings_follow_the_typed_costs(plan: ExamplePlan, changed: Path, folder: Path) -> None:
+    expected = intervals_now(plan)
+    expected["saving"] = wanted_savings(expected, units_now())
+    shown = rows_below(read_book(changed, values=True)["Intervals"], "Component")
+    shown = in_table_order(shown, expected, LABELS)
+    header = "Saving in a long-run year, all these vehicles (EUR)"
+    assert numbers(shown, header) == pytest.approx(expected["saving"].to_numpy(), rel=1e-9, abs=1e-9, nan_ok=True)
+    best = expected.sort_values("saving", ascending=False).head(3)
+    overview = rows_below(read_book(changed, values=True)["Overview"], "Component")
+    assert overview["Component"].tolist() == best["component"].map(LABELS).tolist()
+    for heading, name in (("Lift (mm)", "lift"), ("Vehicles", "vehicles"), ("Replace at (km)", "interval"),
+                          ("Saves a year (EUR)", "saving")):  # fmt: skip
+        assert numbers(overview, heading) == pytest.approx(best[name].to_numpy(), rel=1e-9), heading
+    # The inputs matter: other savings were the largest before.
+    before = rows_below(read_book(folder / "first.xlsx", values=True)["Overview"], "Component")
+    assert before["Component"].tolist() != overview["Component"].tolist()
+
+
+def test_equal_savings_stand_side_by_side(plan: ExamplePlan, tmp_path: Path) -> None:
+    intervals = plan.tables["intervals"].copy()
+    best = intervals["component"].eq("u_joint") & intervals["lift"].eq(0)
+    for name in ("shape", "scale", "vehicles"):
+        intervals.loc[best, name] = intervals.loc[best, name].iloc[0]
+    intervals.loc[best, "vehicles"] = 900.0
+    intervals.loc[best, ["interval", "road_failures_cap"]] = np.nan
+    path = tmp_path / "planner.xlsx"
+    write_planner(replace(plan, tables={**plan.tables, "intervals": intervals}), path)
+    new = read_book(convert(path, to="xlsx", folder=tmp_path), values=True)
+    for book in (read_book(path, values=True), new):
+        shown = rows_below(book["Overview"], "Component")
+        assert shown["Component"].tolist() == [LABELS["u_joint"]] * 3
+        assert shown["Duty"].nunique() == 3 and shown["Saves a year (EUR)"].nunique() == 1
 
 
 def test_stock_is_that_of_the_demand_s_law(plan: ExamplePlan, changed: Path) -> None:
@@ -205,7 +248,7 @@ def test_twenty_thousand_formulas_recalculate_without_difference(plan: ExamplePl
     write_planner(replace(plan, tables={**plan.tables, "intervals": intervals}), path)
     assert sum(1 for _ in formula_cells(path)) > 20_000
     assert differences(path, convert(path, to="xlsx", folder=tmp_path)) == []
-    shown = rows_below(read_book(path, values=True)["Intervals"], "Component")
+    shown = in_table_order(rows_below(read_book(path, values=True)["Intervals"], "Component"), intervals, LABELS)
     assert numbers(shown, "Recommended interval (km)") == pytest.approx(
         intervals["interval"].to_numpy(), rel=1e-9, nan_ok=True
     )

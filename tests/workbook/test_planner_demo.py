@@ -6,8 +6,11 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import pytest
+from intervals_example import in_table_order
 from recalculation import convert, differences, read_book
 
+from wearmodel.backtest import with_earlier_forecasts
+from wearmodel.backtest_sentences import last_forecast_sentence
 from wearmodel.intake.fleet import read_fleet
 from wearmodel.plan import Plan, build_plan
 from workbook.planner import write_planner
@@ -17,7 +20,8 @@ DATA = Path(__file__).parents[2] / "data"
 
 @pytest.fixture(scope="module")
 def demo_plan() -> Plan:
-    return build_plan(read_fleet(DATA / "demo"), months=12, seed=1)
+    fleet = read_fleet(DATA / "demo")
+    return with_earlier_forecasts(build_plan(fleet, months=12, seed=1), fleet, origins=1)
 
 
 @pytest.fixture(scope="module")
@@ -58,8 +62,10 @@ def test_demo_live_budget_is_the_plan_s_own(demo_planner: Path, demo_plan: Plan)
 
 
 def test_demo_live_cost_rates_are_the_plan_s_own(demo_planner: Path, demo_plan: Plan) -> None:
-    shown = first_table(read_book(demo_planner, values=True)["Intervals"], "Component")
     intervals = demo_plan.tables["intervals"]
+    labels = {code: spec.label for code, spec in demo_plan.settings.components.items()}
+    shown = first_table(read_book(demo_planner, values=True)["Intervals"], "Component")
+    shown = in_table_order(shown, intervals, labels)
     assert len(shown) == len(intervals)
     failure = pd.to_numeric(shown["Cost run to failure (EUR per 1000 km)"]).to_numpy(dtype=float) / 1000
     assert failure == pytest.approx(intervals["cost_rate_run_to_failure"].to_numpy(), rel=1e-9, nan_ok=True)
@@ -71,8 +77,10 @@ def test_demo_live_cost_rates_are_the_plan_s_own(demo_planner: Path, demo_plan: 
 
 
 def test_demo_live_intervals_are_the_plan_s_own(demo_planner: Path, demo_plan: Plan) -> None:
-    shown = first_table(read_book(demo_planner, values=True)["Intervals"], "Component")
     intervals = demo_plan.tables["intervals"]
+    labels = {code: spec.label for code, spec in demo_plan.settings.components.items()}
+    shown = first_table(read_book(demo_planner, values=True)["Intervals"], "Component")
+    shown = in_table_order(shown, intervals, labels)
     for header, name in (
         ("Recommended interval (km)", "interval"),
         ("As good from (km)", "interval_low"),
@@ -82,6 +90,23 @@ def test_demo_live_intervals_are_the_plan_s_own(demo_planner: Path, demo_plan: P
         assert live == pytest.approx(intervals[name].to_numpy(), rel=1e-9, nan_ok=True), header
     assert shown["Advice"].tolist() == intervals["advice"].tolist()
     assert shown["Moved since the last run"].isna().all()
+
+
+def test_demo_says_how_good_its_forecast_has_been(demo_planner: Path, demo_plan: Plan) -> None:
+    book = read_book(demo_planner, values=True)
+    totals = demo_plan.tables["backtest_totals"].set_index("component")
+    told = last_forecast_sentence(demo_plan.tables["backtest_totals"])
+    came = totals.loc["all", "actual"]
+    assert came > 0 and f"; {came} came, " in told and "made on 2025-06-30" in told
+    first = [str(row[0]) for row in book["Read first"].iter_rows(values_only=True)]
+    assert told in first
+    assert any(f"Data fingerprint: {demo_plan.fingerprint[:12]}" in text for text in first)
+    rows = [row[7:12] for row in book["Overview"].iter_rows(values_only=True)]
+    top = next(i for i, row in enumerate(rows) if row[0] == "Parts of")
+    everything = rows[top + 1]
+    assert everything == ("All", *(pytest.approx(totals.loc["all", n]) for n in ("mean", "p10", "p90", "actual")))
+    record = first_table(book["Forecast and record"], "Component")
+    assert record["Came"].tolist() == totals["actual"].tolist()
 
 
 def test_demo_live_stock_is_the_plan_s_own(demo_planner: Path, demo_plan: Plan) -> None:
@@ -112,7 +137,7 @@ def test_a_record_with_most_tables_missing(fleet: str, tmp_path: Path) -> None:
     path = tmp_path / "planner.xlsx"
     write_planner(plan, path)
     book = read_book(path, values=True)
-    assert len(book.sheetnames) == 24
+    assert len(book.sheetnames) == 25
     notes = {str(row[0]) for row in book["Read first"].iter_rows(values_only=True)}
     assert all(any(note in shown for shown in notes) for note in plan.notes)
     shown = first_table(book["Mean replacements"], "Component")
