@@ -15,7 +15,7 @@ from wearmodel.forecast.scores import QUANTILES, count_coverage, drawn_chances, 
 if TYPE_CHECKING:
     from wearmodel.backtest import Origin
 
-__all__ = ["BACKTEST_COLUMNS", "GRAINS", "NAIVE", "build_backtest_tables"]
+__all__ = ["BACKTEST_COLUMNS", "FEWEST_BUSY", "FEWEST_COUNTS", "GRAINS", "NAIVE", "build_backtest_tables"]
 
 Array = NDArray[Any]
 #: The rule of the column `naive`.
@@ -42,7 +42,9 @@ BACKTEST_COLUMNS: Mapping[str, tuple[str, ...]] = {
 #: Cells with at least this many expected show whether a distribution is right; smaller ones hardly do.
 _BUSY = 1.5
 #: Fewer counts than this say nothing of how a forecast did against simple rules.
-_FEWEST = 5
+FEWEST_COUNTS = 5
+#: With fewer counts of parts that are expected at all nothing is said of how often ranges held.
+FEWEST_BUSY = 10
 _ALL = "all"
 
 
@@ -175,7 +177,7 @@ def _score(method: str, actual: Array, mean: Array, quantiles: Array) -> dict[st
 def _sentence(row: "pd.Series[Any]", rival: str) -> str:
     """Where the forecast helps and where chance rules."""
     ratio, counts = float(row["loss_ratio"]), int(row["cells"])
-    if counts < _FEWEST:
+    if counts < FEWEST_COUNTS:
         return f"{counts} count{'' if counts == 1 else 's'} alone: too few to tell the forecast from simple rules."
     if not np.isfinite(ratio):
         return "Nothing was taken, or nothing foreseen: there is nothing to compare."
@@ -186,6 +188,6 @@ def _sentence(row: "pd.Series[Any]", rival: str) -> str:
     else:
         verdict = f"The forecast did {ratio - 1.0:.0%} worse than the best simple rule ({rival}) here"
     cells, covered = int(row["busy_cells"]), float(row["busy_coverage"])
-    if cells < 10:
+    if cells < FEWEST_BUSY:
         return f"{verdict}. Too few rows with enough parts to say how often its ranges held."
     return f"{verdict}. Its 80 % ranges held {covered:.0%} of the {cells} counts with {_BUSY:g} or more expected."

@@ -120,7 +120,7 @@ def test_the_largest_savings_follow_the_typed_costs(plan: ExamplePlan, changed: 
     expected["saving"] = wanted_savings(expected, units_now())
     shown = rows_below(read_book(changed, values=True)["Intervals"], "Component")
     shown = in_table_order(shown, expected, LABELS)
-    header = "Saving in a long-run year, all these vehicles (EUR)"
+    header = "Saving in a long-run year, all of them (EUR)"
     assert numbers(shown, header) == pytest.approx(expected["saving"].to_numpy(), rel=1e-9, abs=1e-9, nan_ok=True)
     best = expected.sort_values("saving", ascending=False).head(3)
     overview = rows_below(read_book(changed, values=True)["Overview"], "Component")

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
+from wearmodel.backtest_tables import FEWEST_BUSY, FEWEST_COUNTS
 from workbook.planner.charts import Band, Line, band_chart
 from workbook.planner.columns import Column
 from workbook.planner.formats import BAND_BLUE, INK, ORANGE
@@ -73,9 +74,13 @@ def made_from(backtest: Backtest) -> str:
 
 
 def forecast_scores(backtest: Backtest) -> pd.DataFrame:
-    """Rows of `backtest_scores` of the forecast itself."""
+    """Rows of `backtest_scores` of the forecast itself, blank where too few counts stand behind a figure."""
     scores = backtest.tables["backtest_scores"]
-    return scores[scores["method"] == _FORECAST].reset_index(drop=True)
+    scores = scores[scores["method"] == _FORECAST].reset_index(drop=True)
+    return scores.assign(
+        loss_ratio=scores["loss_ratio"].where(scores["cells"] >= FEWEST_COUNTS),
+        busy_coverage=scores["busy_coverage"].where(scores["busy_cells"] >= FEWEST_BUSY),
+    )
 
 
 def fleet_totals(backtest: Backtest, words: Words) -> pd.DataFrame:

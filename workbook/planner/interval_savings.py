@@ -13,7 +13,15 @@ from workbook.planner.page import Page
 from workbook.planner.typed import INTERVALS_SHEET
 from workbook.planner.words import Words
 
-__all__ = ["SavingPlaces", "add_savings", "ordered_by_use", "rank_cells", "saving_columns", "write_largest_savings"]
+__all__ = [
+    "RANK_COLUMN",
+    "SavingPlaces",
+    "add_savings",
+    "ordered_by_use",
+    "rank_cells",
+    "saving_columns",
+    "write_largest_savings",
+]
 
 _LARGEST = 3
 _SAVING_YEAR = (
@@ -46,14 +54,17 @@ def ordered_by_use(frame: pd.DataFrame) -> pd.DataFrame:
     return frame.iloc[np.argsort(~has_one.to_numpy(), kind="stable")].reset_index(drop=True)
 
 
+#: How the largest savings are found; it stands apart from the savings, off the paper.
+RANK_COLUMN = Column("saving_rank", "Rank of the saving", "count", "live", _RANK)
+
+
 def saving_columns(words: Words) -> list[Column]:
     """Columns of the savings."""
+    money = words.currency
     return [
-        Column("vehicles", "Vehicles it is for, now", "count"),
-        Column("saving_year", f"Saving in a long-run year, all these vehicles ({words.currency})", "money", "live",
-               _SAVING_YEAR),
-        Column("saving_rank", "Rank of the saving", "count", "live", _RANK),
-    ]  # fmt: skip
+        Column("vehicles", "Vehicles now", "count"),
+        Column("saving_year", f"Saving in a long-run year, all of them ({money})", "money", "live", _SAVING_YEAR),
+    ]
 
 
 def add_savings(frame: pd.DataFrame) -> pd.DataFrame:

@@ -10,7 +10,14 @@ from wearmodel.survival.weibull import mean_pace
 from workbook.planner.book import Book
 from workbook.planner.columns import Column, Place
 from workbook.planner.interval_advice import advice_formula, advice_now
-from workbook.planner.interval_savings import SavingPlaces, add_savings, ordered_by_use, rank_cells, saving_columns
+from workbook.planner.interval_savings import (
+    RANK_COLUMN,
+    SavingPlaces,
+    add_savings,
+    ordered_by_use,
+    rank_cells,
+    saving_columns,
+)
 from workbook.planner.interval_workings import add_workings, write_interval_workings
 from workbook.planner.page import Page
 from workbook.planner.typed import INTERVALS_SHEET
@@ -246,6 +253,7 @@ def _columns(words: Words, *, by_time: bool, capped: bool) -> list[Column]:
         Column("advice", "Advice", role="live", formula=advice_formula(capped=capped), widest=240),
         Column("written", f"Interval of the last run ({unit})", "distance"),
         Column("moved", "Moved since the last run", role="live", formula=_MOVED),
+        RANK_COLUMN,
         Column("b10", f"1 in 10 failed by, B10 ({unit})", "distance"),
         Column("b10_lower", f"B10, lower bound ({unit})", "distance"),
         Column("b10_upper", f"B10, upper bound ({unit})", "distance"),

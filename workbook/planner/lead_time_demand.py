@@ -13,6 +13,13 @@ from workbook.planner.typed import LONGEST_LEAD_TIME
 __all__ = ["LEAD_SHEET", "add_reorder_points", "spread_levels", "write_lead_time_demand"]
 
 LEAD_SHEET = "Lead-time demand"
+_HOW_TO_READ = (
+    "Reorder point: the least number of pieces that lasts through a lead time with the service level asked for. At "
+    "a lead time listed below it is that of the tool, at any service level. Between two of them the numbers of "
+    "pieces are interpolated and rounded up, which may be a piece more or less than a run of the tool with that "
+    "lead time gives; how much lead times vary stays as in the parts table. Beyond the longest listed nothing is "
+    "said: run the tool."
+)
 
 Array = NDArray[np.float64]
 _KEYS = ["part_number", "depot"]
@@ -169,14 +176,8 @@ def write_lead_time_demand(
         page.paragraph("Nothing is known of the demand by lead time: reorder points stay as written.", role="missing")
         page.finish(footer=book.footer)
         return pd.DataFrame(index=stock.index), [{} for _ in range(len(stock))]
-    page.paragraph(
-        "Reorder point: the least number of pieces that lasts through a lead time with the service level asked for. At "
-        "a lead time listed below it is that of the tool, at any service level. Between two of them the numbers of "
-        "pieces are interpolated and rounded up, which may be a piece more or less than a run of the tool with that "
-        "lead time gives; how much lead times vary stays as in the parts table. Beyond the longest listed nothing is "
-        "said: run the tool."
-    )
-    page.row += 1
+    told_row = page.row
+    page.row += 2
     answers = add_reorder_points(stock, table, service_level=book.inputs.service_level)
     rows = sorted(table["row"].unique())
     workings_row = page.row
@@ -189,9 +190,10 @@ def write_lead_time_demand(
     place = _write_workings(book, stock, answers, table, levels, rows, lead_cells)
     page.row = bottom
     page.sheet.freeze_panes(2, 2)
-    page.finish(footer=book.footer)
     # On paper the workings: a list of chances is nothing to read.
-    page.sheet.print_area(0, 0, place.last_row, max(place.columns.values()))
+    printed = max(place.columns.values())
+    page.across(told_row, 0, _HOW_TO_READ, last=printed, role="note")
+    page.finish(footer=book.footer, printed=printed, printed_rows=place.last_row + 1)
     at = {row: index for index, row in enumerate(rows)}
     names = ("reorder", "reached", "lead_mean")
     cells = [
