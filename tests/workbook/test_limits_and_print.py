@@ -121,7 +121,7 @@ def test_every_sheet_is_legible_on_paper(planner: Path) -> None:
         scale = (ACROSS if sheet.page_setup.orientation == "landscape" else UPRIGHT) / across
         if not sheet.sheet_properties.pageSetUpPr or not sheet.sheet_properties.pageSetUpPr.fitToPage:
             scale = min(scale, sheet.page_setup.scale / 100.0)
-        least = LEAST_OF_WIDEST if sheet.title in ("Intervals", "To settle") else LEAST_SCALE
+        least = LEAST_OF_WIDEST if sheet.title == "To settle" else LEAST_SCALE
         assert scale >= least, (sheet.title, across)
 
 

@@ -247,10 +247,10 @@ def _columns(words: Words, *, by_time: bool, capped: bool) -> list[Column]:
         Column("road", f"Road failures at the interval {a_year}", "decimal3", "live", _road_formula("{interval}")),
         *(_cap_columns(words) if capped else []),
         Column("chance_dearer", "Chance that another one was over 3% cheaper, at the last run (%)", "percent0"),
+        Column("advice", "Advice", role="live", formula=advice_formula(capped=capped), widest=240),
         Column("own", f"Own interval to try ({unit})", "distance", "input"),
         Column("rate_own", f"Cost at own interval {rate}", "money2", "live", _rate_formula("{own}")),
         Column("road_own", f"Road failures at own interval {a_year}", "decimal3", "live", _own_road_formula()),
-        Column("advice", "Advice", role="live", formula=advice_formula(capped=capped), widest=240),
         Column("written", f"Interval of the last run ({unit})", "distance"),
         Column("moved", "Moved since the last run", role="live", formula=_MOVED),
         RANK_COLUMN,
@@ -394,7 +394,7 @@ def _write_looks(book: Book, page: Page) -> None:
         Column("lost_now", "As now", "decimal1"),
         Column("lost_double", "Half as many", "decimal1"),
         # Ends with the advice of the table above, where the paper ends.
-        Column("sentence", "In words", merge=5),
+        Column("sentence", "In words", merge=4),
     ]
     shown = frame.assign(
         label=frame["component"].map(book.words.component),
