@@ -12,11 +12,13 @@ from wearmodel.intake.event_checks import check_repeats
 from wearmodel.intake.fleet_vehicles import Vehicles
 from wearmodel.intake.learning.learnt_codes import LearntCodes, learnt_codes
 from wearmodel.intake.learning.shop_words import coded_lines
+from wearmodel.intake.learning.trade_reader import View
 from wearmodel.intake.repairs.answered_lines import answered_columns, with_answered_parts, with_positions
+from wearmodel.intake.repairs.doubted_lines import DoubtedLine, SettledLine, settled_lines
 from wearmodel.intake.repairs.greasing_lines import build_greasings
 from wearmodel.intake.repairs.learnt_words import shop_word_notes, with_checked_reason, with_learnt_words
 from wearmodel.intake.repairs.line_readings import LineReading
-from wearmodel.intake.repairs.line_teachers import LineTeachers, guess, held_against_trade, trade_views
+from wearmodel.intake.repairs.line_teachers import LineTeachers, guess, trade_views
 from wearmodel.intake.repairs.repair_lines import NOT_A_PART, UNRECOGNISED, LineKnowledge, RepairLine, line_reading
 from wearmodel.intake.repairs.repair_questions import (
     GivenCodes,
@@ -32,6 +34,7 @@ from wearmodel.intake.values.distinct_rows import map_distinct
 from wearmodel.intake.values.name_index import build_name_index, name_key
 from wearmodel.intake.values.plain_text import plain
 from wearmodel.intake.words.repair_text import Lexicon, Wording, wording
+from wearmodel.intake.words.shaft_names import drive_shafts_are_half_shafts
 from wearmodel.questions import Answer, Question
 
 __all__ = ["RepairReading", "check_repairs", "component_codes"]
@@ -169,10 +172,10 @@ class _Lines:
         self, repairs: TypedTable, *, vehicles: Vehicles, known: LineKnowledge, corrections: Mapping[str, Answer]
     ) -> None:
         self.repairs = repairs
-        self.known = known
         self.corrections = corrections
         names = ("text", "component", "reason", "part_number")
         self.given = GivenCodes(**{name: repairs.texts(name) for name in names})
+        known = replace(known, has_half_drive_shafts=drive_shafts_are_half_shafts(self.given.text))
         self.quantity = repairs.frame["quantity"].copy()
         codes = component_codes(self.given.component, labels=known.components, lexicon=known.lexicon)
         reasons = _reason_codes(self.given.reason, known.lexicon)
@@ -204,6 +207,7 @@ class _Lines:
             answered=np.zeros(len(components), dtype=bool),
         )
         self.coded = _Columns(**vars(self.columns))
+        self.helped: dict[int, float] = {}
         self.answers: dict[int, Answer] = {}
         self.answered_parts: dict[int, tuple[Answer, ...]] = {}
         if corrections:
@@ -294,6 +298,7 @@ class _Lines:
         out = readings.copy()
         rows = np.flatnonzero(is_open)
         out[rows] = self.readings(rows)
+        self._settle(out, readings, of_words | (is_open & self._is_blank()), threshold=threshold)
         guesses = {
             row: guess(self.teachers, row, out[row]) for row in rows.tolist() if out[row].verdict == "waiting"
         }
@@ -303,18 +308,45 @@ class _Lines:
             out[row] = with_checked_reason(readings[row], str(reasons.codes[row]), chance, threshold=threshold)
             if out[row].verdict == "waiting":
                 guesses[row] = (out[row].suggestion, chance)
-        out[of_words] = map_distinct(
-            lambda reading, number, view: held_against_trade(reading, self.wordings[number], view),
-            out[of_words], self.word_ids[of_words], views[of_words],
-        )  # fmt: skip
         return out, guesses
+
+    def _settle(self, out: _Texts, readings: _Texts, wanted: npt.NDArray[np.bool_], *, threshold: float) -> None:
+        """Settle rows without codes by how likely their reading is wrong, but those that the fleet's own lines tell."""
+        own = np.array([any(self.teachers.own[n][row] for n in r.learnt if n != "work") for row, r in enumerate(out)])
+        rows = np.flatnonzero(wanted & ~own & (self.teachers.views != None))  # noqa: E711  (row by row)
+        lines: list[DoubtedLine] = []
+
+        def numbered(
+            driveline: str, position: str, words: int, code: int, quantity: float, reading: LineReading, view: View
+        ) -> int:
+            line = RepairLine(
+                driveline, "", position, "", "", self.wordings[words], self.code_wordings[code], float(quantity)
+            )
+            lines.append(DoubtedLine(line, reading, view))
+            return len(lines) - 1
+
+        every = (
+            self.drivelines, self.columns.position, self.word_ids, self.code_ids, self.quantity.to_numpy(), readings,
+            self.teachers.views,
+        )  # fmt: skip
+        numbers = map_distinct(numbered, *(column[rows] for column in every))
+        settled: list[SettledLine] = settled_lines(lines, known=self.known, threshold=threshold)
+        for row, number in zip(rows.tolist(), numbers.tolist(), strict=True):
+            out[row] = settled[number].reading
+            if settled[number].chance:
+                self.helped[row] = settled[number].chance
+
+    def _is_blank(self) -> npt.NDArray[np.bool_]:
+        """Rows with a text and no codes."""
+        columns = self.columns
+        blank = (columns.component == "") & (self.numbers == "") & (columns.reason == "") & ~columns.answered
+        blank &= self.given.component == ""  # what names a part in words is not among what other lines judge
+        return blank & (self.given.text != "") & (self.drivelines != "")
 
     def _of_words_alone(self, readings: _Texts) -> npt.NDArray[np.bool_]:
         """Rows that were used, or left out, on the strength of their words."""
-        columns = self.columns
-        blank = (columns.component == "") & (self.numbers == "") & (columns.reason == "") & ~columns.answered
         told = np.array([r.verdict == "kept" or r.column == "text" for r in readings], dtype=bool)
-        return blank & told & (self.given.text != "") & (self.drivelines != "")
+        return self._is_blank() & told
 
     def _from_words(self, readings: _Texts) -> npt.NDArray[np.bool_]:
         """Used rows whose reason from words is to be held against coded lines.
@@ -377,6 +409,8 @@ class _Lines:
         if name not in reading.learnt:
             return text
         chance, source = self.teachers.source(name, row)
+        if row in self.helped:
+            chance, source = self.helped[row], "lines of the trade"
         return f"{text} ({chance:.2f} sure, learnt from {source})"
 
     def _note_answers(self) -> None:

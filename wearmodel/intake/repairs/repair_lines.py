@@ -67,6 +67,8 @@ class LineKnowledge:
         Words of the trade.
     own_words : OwnWords
         What `fleet.toml` adds to them.
+    has_half_drive_shafts : bool
+        Whether the shop calls its half shafts drive shafts, and never a propeller shaft.
     """
 
     positions: Mapping[str, Mapping[str, str]]
@@ -75,6 +77,7 @@ class LineKnowledge:
     catalogue: Mapping[str, CatalogueEntry] | None
     lexicon: Lexicon
     own_words: OwnWords = field(default_factory=OwnWords)
+    has_half_drive_shafts: bool = False
 
     def with_shop_words(self, words: ShopWords) -> "LineKnowledge":
         """The same with words learnt from coded lines; those of `fleet.toml` come first."""
@@ -109,6 +112,8 @@ class RepairLine:
         Whether other lines say that something was renewed; used only where the words leave it open.
     is_answered : bool
         The codes are a person's answer.
+    is_renewal_after_all : bool
+        Whether other lines say so although the words tell of other work on its parts.
     """
 
     driveline: str
@@ -123,6 +128,7 @@ class RepairLine:
     learnt_reason: str = ""
     is_learnt_renewal: bool = False
     is_answered: bool = False
+    is_renewal_after_all: bool = False
 
 
 def line_reading(line: RepairLine, *, known: LineKnowledge) -> LineReading:
@@ -249,6 +255,9 @@ class _Line:
         part = self._part_of(line.component) if line.component else None
         deed = part.deed if part is not None and part.deed else self.words.deed
         deed = {"looked": "unclear" if self.words.reasons else "tended"}.get(deed, deed)
+        if deed == "tended" and line.is_renewal_after_all:
+            self.learnt.add("work")
+            return None
         if deed == "tended":
             return left_out(line, "text", "no part renewed", "left out")
         is_noise_only = not deed and not line.component and self._is_noise_only()
@@ -302,6 +311,7 @@ class _Line:
         told = words.renewed or tuple(part for part in words.named if not part.deed)
         if "work" in self.learnt and not told:
             told = tuple(part for part in words.named if part.deed != "tended")
+            told = told or (words.named if self.line.is_renewal_after_all else ())
         if not self.line.code_words.named:
             return told
         # The column names a family, as `CV boot`: the text may tell which of it.
@@ -323,7 +333,7 @@ class _Line:
         parts = [self._with_column_places(part) for part in self._parts_in_words()]
         if self.words.is_doubtful:
             return self._open(parts, "does not tell which of the parts it names was renewed")
-        if self.words.is_whole_shaft and (shaft := shaft_parts(self.words, positions=self.positions)):
+        if self.words.is_whole_shaft and (shaft := self._shaft_parts()):
             return list(shaft)
         if not parts or self.words.is_whole_shaft:
             problem = "names a whole shaft, not which of its parts" if self.words.is_whole_shaft else "names no part"
@@ -341,6 +351,9 @@ class _Line:
             for code, places in resolution.components:
                 found.append((code, replace(part, places=places, quantity=resolution.quantity)))
         return found
+
+    def _shaft_parts(self) -> tuple[tuple[str, NamedPart], ...]:
+        return shaft_parts(self.words, positions=self.positions, is_half=self.known.has_half_drive_shafts)
 
     def _with_column_places(self, part: NamedPart) -> NamedPart:
         """The part with the places of the columns, where the text names none."""
