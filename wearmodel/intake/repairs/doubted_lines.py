@@ -17,8 +17,12 @@ __all__ = ["DoubtedLine", "SettledLine", "settled_lines"]
 _NO_CODES = (SEVERAL, UNSAID)
 #: From this chance of being wrong on a reading of words alone is asked about.
 _ASKED = 0.4
+#: The same where a line tells nothing but how its part was: there is little to judge it by.
+_ASKED_BARE = 0.6
 #: From this chance on that something was renewed a line that would be left out is asked about.
 _WORTH_ASKING = 0.35
+#: From this chance on a view of the trade's lines speaks against a reading, however sure that is.
+_SPEAKS_UP = 0.9
 #: From this chance on a component is worth suggesting.
 _CLEAR = 0.9
 
@@ -111,11 +115,21 @@ def _settled(
     is_sure = second is not None and 1.0 - helped >= threshold
     if second is not None and is_sure and (first.verdict != "kept" or helped < words):
         return SettledLine(second, 1.0 - helped)
-    if first.verdict == "kept" and words >= _ASKED:
+    limit = _ASKED if one.line.words.deed else _ASKED_BARE
+    if first.verdict == "kept" and (words >= limit or _speaks_against(one)):
         return SettledLine(_asked(first, one, words))
     if first.verdict == "left_out" and dropped >= _WORTH_ASKING:
         return SettledLine(_asked_after_all(first, view))
     return SettledLine(first)
+
+
+def _speaks_against(one: DoubtedLine) -> bool:
+    """Whether lines of the trade are sure that nothing was renewed, or a part the words do not speak of."""
+    view, parts = one.view, {one.reading.component, *(part.component for part in one.reading.further)}
+    if view.deed != "renewed":
+        return view.deed_chance >= _SPEAKS_UP
+    spoken_of = {option for part in one.line.words.named for option in part.options}
+    return view.component not in (*_NO_CODES, *parts, *spoken_of) and view.component_chance >= _SPEAKS_UP
 
 
 def _asked(reading: LineReading, one: DoubtedLine, chance: float) -> LineReading:

@@ -82,7 +82,7 @@ class LineTeachers:
             codes = np.array([getattr(view, name) if view else "" for view in views], dtype=object)
             codes[np.isin(codes, _NO_CODES) | ~is_renewal | is_barred[name]] = ""
             chances = np.array([getattr(view, f"{name}_chance") if view else 0.0 for view in views], dtype=np.float64)
-            joined[name], is_own[name] = _surer(own[name], codes, chances)
+            joined[name], is_own[name] = _surer(own[name], codes, np.where(codes == "", 0.0, chances))
         return cls(joined["component"], joined["reason"], is_own, renewal_chance, views)
 
     def source(self, name: str, row: int) -> tuple[float, str]:

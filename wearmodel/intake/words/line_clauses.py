@@ -160,17 +160,16 @@ def _settle_states(found: Sequence[Clause], words: Sequence[str]) -> None:
 
 
 def _settle_due(found: Sequence[Clause], words: Sequence[str]) -> None:
-    """`renewed as due`, `fitted before retest due`, `replaced as advised`: after work that is done, no work to come."""
+    """`renewed as due`, `fitted before retest due`, `done as advised`: after work that is done, no work to come."""
     for clause in found:
         done = min((i.start for i in clause.items if (i.kind, i.meaning) == ("deed", "renewed")), default=len(words))
-        clause.items = [
-            i for i in clause.items
-            if not (i.kind == "deed" and i.meaning in _TO_COME and i.start > done and _is_by_order(words, i.start))
-        ]  # fmt: skip
+        to_come = [i for i in clause.items if i.kind == "deed" and i.meaning in _TO_COME and i.start > done]
+        told = [i for i in to_come if _is_by_order(words, done, i.start)]
+        clause.items = [i for i in clause.items if i not in told]
 
 
-def _is_by_order(words: Sequence[str], start: int) -> bool:
-    return words[start] == "due" or (start > 0 and words[start - 1] in _BY)
+def _is_by_order(words: Sequence[str], done: int, start: int) -> bool:
+    return words[start - 1] in _BY or (words[start] == "due" and "before" in words[done:start])
 
 
 def _items(words: Sequence[str], lexicon: Lexicon) -> Iterator[Item]:

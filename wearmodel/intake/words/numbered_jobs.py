@@ -17,6 +17,8 @@ _MARKS = {
     "(": re.compile(r"(?:(?<=\s)|^)\(([1-9])\)(?=\s)"),
     **{mark: re.compile(rf"(?:(?<=\s)|^)([1-9])\s?{re.escape(mark)}(?=\s)") for mark in ".):-"},
 }
+#: `1) joint renewed 2) boot renewed. All worn`: told of every job.
+_OF_ALL = re.compile(r"[.;,] (?:all|both|everything)\b(?! (?:ok|good|fine|well|clear|other|set)\b)", re.IGNORECASE)
 _FEWEST = 2
 _OPEN_DEEDS = frozenset({"renewed", "unclear"})
 
@@ -38,11 +40,15 @@ def numbered_jobs(text: str) -> tuple[str, ...]:
     --------
     >>> numbered_jobs("#1 noise #2 leak / #1 joint worn / #1 renewed #2 hose changed")
     ('noise / joint worn / renewed', 'leak / hose changed')
+    >>> numbered_jobs("1) joint renewed 2) boot renewed. Both worn")
+    ()
     >>> numbered_jobs("joint renewed, 2 off")
     ()
     """
     first = _FIRST.match(text)
     if first is None:
+        return ()
+    if _OF_ALL.search(text):
         return ()
     marks = list(_MARKS[next(filter(None, first.groups()))].finditer(text))
     jobs: dict[int, list[str]] = {}

@@ -9,7 +9,7 @@ from wearmodel.intake.words.phrase_lists import joined, phrases
 
 __all__ = ["OCCASION_WORDS"]
 
-_PEOPLE = "driver; crew; customer; operator; user; owner; passenger; operators; fleet; client"
+_PEOPLE = "driver; crew; customer; operator; user; owner; passenger; operatofleet; client"
 
 # --- in use
 
@@ -75,13 +75,13 @@ _IN_USE = (
 # --- failed
 
 _FAILED = (
-    *phrases("wiped out; wiped; cleaned out; grenaded; self destructed; came unglued; cratered; pancaked; smoked; "
+    *phrases("wiped out; cleaned out; grenaded; self destructed; came unglued; cratered; pancaked; smoked; "
         "roached; "
              "let loose; goosed; banjaxed; mullered; borked; nackered; kippered; bollocksed; jiggered; cattled; "
              "snookered; "
-             "on its last; melted; melted down; gone to bits; went pop; went bang; went phut; popped its; blew its; "
-             "ate itself; "
-             "turned to dust; beyond it; dead as; had enough; met its maker; given in; done its dash; rs; ratted; "
+             "melted; melted down; gone to bits; went pop; went bang; went phut; "
+             ""
+             "turned to dust; met its maker; given in; done its dash; rs; ratted; "
              "tatters; "
              "in tatters; in ribbons; to ribbons; to shreds; in shreds; fell off; parted company; came in two"),
     *joined("quit; quits; quit on; bit the dust; bit dust; called it quits; threw in towel; gave way; came to bits; "

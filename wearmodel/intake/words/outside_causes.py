@@ -284,7 +284,7 @@ OUTSIDE_CAUSES: Mapping[str, tuple[str, ...]] = {
             "police ref; "
                  "criminal damage; recharge; rechargeable; bill hirer; bill to hirer; bill to firm; charge driver; "
                  "charge hirer; "
-                 "as estimate; per estimate; insurance job; insurance work; insurance estimate; insurance claim; "
+                 "insurance job; insurance work; insurance claim; "
                  "knock in; "
                  "knock off by; run over by; towing damage; transit damage; shipping damage; delivery damage; "
                  "water damage; "
