@@ -5,29 +5,26 @@ simulated shops in `tests/exports`; `shops.csv` holds lines of the development s
 Chances come from lines of workshops kept back, a fifth of the workshops at a time.
 """
 
-import csv
-import hashlib
 import sys
 import warnings
-from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
+from reading_doubts import learn_doubt, views_of
 from scipy import sparse
 from scipy.optimize import minimize
 from scipy.special import expit
 from sklearn.exceptions import ConvergenceWarning
 from sklearn.feature_extraction.text import CountVectorizer
 from sklearn.linear_model import LogisticRegression
+from trade_lines import FOLDER, TradeLine, fingerprint, read_lines, text_array
 
 from wearmodel.driveline.layouts import COMPONENTS
 from wearmodel.intake.learning.trade_features import line_words, rule_features, word_features
 from wearmodel.intake.learning.trade_reader import SEVERAL, TARGETS, UNSAID
 from wearmodel.intake.words.repair_text import build_lexicon, wording
 
-FOLDER = Path(__file__).parent
 WEIGHTS = FOLDER.parents[1] / "wearmodel" / "intake" / "learning" / "trade_weights.npz"
 FOLDS = 5
 PENALTY = 2.0
@@ -35,37 +32,6 @@ PENALTY = 2.0
 SCALES = {"r": 0.2, "w": 0.1, "p": 0.1, "c": 0.035}
 #: Weights below this move no chance that is told.
 LEAST_WEIGHT = 0.004
-
-
-@dataclass(frozen=True)
-class TradeLine:
-    """One written line and what it means."""
-
-    shop: str
-    text: str
-    kind: str
-    components: frozenset[str]
-    reasons: tuple[str, ...]
-
-
-def read_lines() -> list[TradeLine]:
-    """All written lines, files in the order of their names."""
-    lines = []
-    for path in sorted(FOLDER.glob("*.csv")):
-        with path.open(encoding="utf-8", newline="") as source:
-            for row in csv.DictReader(source):
-                parts = frozenset(part.partition("@")[0].strip() for part in row["parts"].split(";") if part.strip())
-                reasons = tuple(dict.fromkeys(reason.strip() for reason in row["reason"].split(";")))
-                lines.append(TradeLine(f"{path.stem} {row['voice']}", row["text"], row["kind"], parts, reasons))
-    return lines
-
-
-def fingerprint() -> str:
-    """What tells that weights were learnt from the lines as they are."""
-    digest = hashlib.sha256()
-    for path in sorted(FOLDER.glob("*.csv")):
-        digest.update(path.read_bytes().replace(b"\r\n", b"\n"))
-    return digest.hexdigest()
 
 
 def target_of(line: TradeLine, target: str) -> str:
@@ -112,27 +78,36 @@ def fitted(features: Any, labels: npt.NDArray[np.object_], *, balanced: bool) ->
         return LogisticRegression(C=PENALTY, max_iter=100, tol=1e-3, class_weight=weights).fit(features, labels)
 
 
-def curve_of(
-    features: Any, labels: npt.NDArray[np.object_], shops: list[str], *, balanced: bool
-) -> tuple[tuple[float, float], str]:
-    """Level and slope from log odds to the chance of being right, on shops kept back, and a line that says how well."""
+def folds_of(shops: list[str]) -> npt.NDArray[np.intp]:
+    """Which fold each line is kept back with: all lines of a shop together."""
     number = {shop: place for place, shop in enumerate(sorted(set(shops)))}
-    folds = np.array([number[shop] % FOLDS for shop in shops])
-    odds, right = np.empty(len(labels)), np.empty(len(labels), dtype=bool)
+    return np.array([number[shop] % FOLDS for shop in shops])
+
+
+def kept_back(
+    features: Any, labels: npt.NDArray[np.object_], folds: npt.NDArray[np.intp], *, balanced: bool
+) -> tuple[npt.NDArray[np.object_], npt.NDArray[np.float64]]:
+    """Likeliest label of every line and its log odds, from lines of other shops that have a label."""
+    odds, likeliest = np.empty(len(labels)), np.empty(len(labels), dtype=object)
     for fold in range(FOLDS):
         back = folds == fold
-        model = fitted(features[~back], labels[~back], balanced=balanced)
+        from_lines = ~back & (labels != "")
+        model = fitted(features[from_lines], labels[from_lines], balanced=balanced)
         chances = np.clip(model.predict_proba(features[back]), 1e-12, 1.0 - 1e-12)
         top = chances.max(axis=1)
-        odds[back], right[back] = np.log(top / (1.0 - top)), model.classes_[chances.argmax(axis=1)] == labels[back]
+        odds[back], likeliest[back] = np.log(top / (1.0 - top)), model.classes_[chances.argmax(axis=1)]
+    return likeliest, odds
+
+
+def curve_of(odds: npt.NDArray[np.float64], right: npt.NDArray[np.bool_]) -> tuple[float, float]:
+    """Level and slope from log odds to the chance of being right."""
 
     def loss(parameters: npt.NDArray[np.float64]) -> float:
         chance = np.clip(expit(parameters[0] + parameters[1] * odds), 1e-9, 1.0 - 1e-9)
         return -float(np.mean(np.where(right, np.log(chance), np.log1p(-chance))))
 
     level, slope = minimize(loss, np.array([0.0, 1.0])).x
-    chance = expit(level + slope * odds)
-    return (float(level), float(slope)), "; ".join(_told(chance, right, shops))
+    return float(level), float(slope)
 
 
 def _told(chance: npt.NDArray[np.float64], right: npt.NDArray[np.bool_], shops: list[str]) -> list[str]:
@@ -149,11 +124,6 @@ def _told(chance: npt.NDArray[np.float64], right: npt.NDArray[np.bool_], shops: 
     return told
 
 
-def text_array(texts: list[str] | tuple[str, ...]) -> npt.NDArray[np.uint8]:
-    """Texts as bytes, one a line."""
-    return np.frombuffer("\n".join(texts).encode(), dtype=np.uint8)
-
-
 def main() -> int:
     """Learn, and write the weights."""
     lines = read_lines()
@@ -162,13 +132,18 @@ def main() -> int:
     features = (held @ sparse.diags(scales)).tocsr()
     stored: dict[str, Any] = {}
     blocks, intercepts = [], []
+    folds, told = folds_of([line.shop for line in lines]), {}
     for target in TARGETS:
         every = np.array([target_of(line, target) for line in lines], dtype=object)
-        has = every != ""
+        has, is_balanced = every != "", target == "deed"
+        likeliest, odds = kept_back(features, every, folds, balanced=is_balanced)
+        right = likeliest == every
+        curve = curve_of(odds[has], right[has])
+        chance = expit(curve[0] + curve[1] * odds)
+        told[target] = (likeliest, chance)
         shops = [line.shop for line, one in zip(lines, has, strict=True) if one]
-        curve, told = curve_of(features[has], every[has], shops, balanced=target == "deed")
-        print(f"{target}: {told}", flush=True)
-        model = fitted(features[has], every[has], balanced=target == "deed")
+        print(f"{target}: {'; '.join(_told(chance[has], right[has], shops))}", flush=True)
+        model = fitted(features[has], every[has], balanced=is_balanced)
         stored[f"{target}_labels"] = text_array([str(label) for label in model.classes_])
         stored[f"{target}_curve"] = np.array(curve)
         blocks.append(model.coef_.T * scales[:, None])
@@ -181,6 +156,7 @@ def main() -> int:
     stored["fingerprint"] = text_array([fingerprint()])
     np.savez_compressed(WEIGHTS, **stored)
     print(f"{kept.sum():,} of {len(names):,} features, {WEIGHTS.stat().st_size / 1e6:.2f} MB")
+    learn_doubt(lines, views_of(lines, told, folds))
     return 0
 
 

@@ -4,8 +4,10 @@ import importlib
 
 from exporting import Shop
 
-DEVELOPMENT = ("A", "B", "C", "D", "E", "F", "G", "H", "J", "K", "L", "M", "N", "Q", "R", "S", "T", "U", "X", "Y")
-HELD_OUT = ("I", "O", "P", "V", "W", "Z")
+DEVELOPMENT = (
+    "A", "B", "C", "D", "E", "F", "G", "H", "J", "K", "L", "M", "N", "Q", "R", "S", "T", "U", "V", "W", "X", "Y",
+)  # fmt: skip
+HELD_OUT: tuple[str, ...] = ("I", "O", "P", "Z")
 
 
 def shop_named(name: str) -> Shop:

@@ -25,7 +25,8 @@ from wearmodel.intake.master_checks import (
     check_stock,
     check_vehicles,
 )
-from wearmodel.intake.repairs.repair_checks import RepairReading, check_repairs, component_codes
+from wearmodel.intake.repairs.recognised_codes import component_codes
+from wearmodel.intake.repairs.repair_checks import RepairReading, check_repairs
 from wearmodel.intake.repairs.repair_lines import LineKnowledge
 from wearmodel.intake.tables.problem_list import MOST_LINES, ProblemGroup
 from wearmodel.intake.tables.schema import SCHEMA

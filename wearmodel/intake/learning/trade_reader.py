@@ -40,6 +40,8 @@ class View:
         The likeliest; a component or reason can also be `SEVERAL` or `UNSAID`.
     deed_chance, component_chance, reason_chance : float
         Chance that it is right, as measured on lines of workshops kept back.
+    words, unknown_words : int
+        Number of different words of the line, and of those among them that no line learnt from holds.
     """
 
     deed: str
@@ -48,6 +50,8 @@ class View:
     component_chance: float
     reason: str
     reason_chance: float
+    words: int = 0
+    unknown_words: int = 0
 
 
 class TradeReader:
@@ -93,7 +97,8 @@ class TradeReader:
         """
         words = line_words(text)
         scores = self._intercepts + self._sum(rule_features(words, wording))
-        for word in dict.fromkeys(words):
+        different = dict.fromkeys(words)
+        for word in different:
             scores += self._of_word(word)
         told: dict[str, tuple[str, float]] = {}
         start = 0
@@ -101,7 +106,8 @@ class TradeReader:
             labels = self._labels[target]
             told[target] = self._likeliest(scores[start : start + len(labels)], target)
             start += len(labels)
-        return View(*told["deed"], *told["component"], *told["reason"])
+        unknown = sum(f"w:{word}" not in self._rows for word in different)
+        return View(*told["deed"], *told["component"], *told["reason"], len(different), unknown)
 
     def _likeliest(self, scores: FloatArray, target: str) -> tuple[str, float]:
         logs = log_softmax(scores)

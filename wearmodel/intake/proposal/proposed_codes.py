@@ -11,7 +11,7 @@ import numpy as np
 from wearmodel.driveline.layouts import COMPONENTS, LAYOUTS
 from wearmodel.intake.proposal.table_fits import TableFit
 from wearmodel.intake.proposal.toml_text import toml_text
-from wearmodel.intake.repairs.repair_checks import component_codes
+from wearmodel.intake.repairs.recognised_codes import component_codes
 from wearmodel.intake.repairs.repair_lines import NOT_A_PART
 from wearmodel.intake.tables.schema import FINDINGS, REASONS
 from wearmodel.intake.values.name_index import build_name_index

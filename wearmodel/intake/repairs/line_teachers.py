@@ -1,7 +1,6 @@
 """What other lines teach about a fleet's lines: those it has coded itself, and the lines of the trade that ship.
 
-They fill in what the words leave open where they are sure enough, suggest answers where they are not, and speak up
-where a reading of the words goes against them: such a line is asked about.
+They fill in what the words leave open where they are sure enough, and suggest answers where they are not.
 """
 
 import re
@@ -13,12 +12,12 @@ import numpy.typing as npt
 
 from wearmodel.intake.learning.learnt_codes import LearntCodes
 from wearmodel.intake.learning.trade_reader import SEVERAL, UNSAID, View, load_trade_reader
-from wearmodel.intake.repairs.line_readings import FOR_REVIEW, UNRECOGNISED, LineReading
+from wearmodel.intake.repairs.line_readings import LineReading
 from wearmodel.intake.values.distinct_rows import map_distinct
 from wearmodel.intake.words.repair_text import Wording
 from wearmodel.questions import Answer
 
-__all__ = ["LineTeachers", "guess", "held_against_trade", "trade_views"]
+__all__ = ["LineTeachers", "guess", "trade_views"]
 
 _Mask = npt.NDArray[np.bool_]
 _Texts = npt.NDArray[np.object_]
@@ -26,10 +25,6 @@ _Chances = npt.NDArray[np.float64]
 
 _NUMBER = re.compile(r"[0-9]+")
 _NO_CODES = (SEVERAL, UNSAID)
-#: From this chance on a view of the trade's lines speaks against a reading of the words.
-_SPEAKS_UP = 0.9
-#: From this chance on a line whose words name no part is asked about and not left out.
-_WORTH_ASKING = 0.9
 #: From this chance on the trade's lines are not overruled by a suggestion of coded lines.
 _LIKELY = 0.8
 
@@ -87,7 +82,7 @@ class LineTeachers:
             codes = np.array([getattr(view, name) if view else "" for view in views], dtype=object)
             codes[np.isin(codes, _NO_CODES) | ~is_renewal | is_barred[name]] = ""
             chances = np.array([getattr(view, f"{name}_chance") if view else 0.0 for view in views], dtype=np.float64)
-            joined[name], is_own[name] = _surer(own[name], codes, chances)
+            joined[name], is_own[name] = _surer(own[name], codes, np.where(codes == "", 0.0, chances))
         return cls(joined["component"], joined["reason"], is_own, renewal_chance, views)
 
     def source(self, name: str, row: int) -> tuple[float, str]:
@@ -176,63 +171,3 @@ def guess(teachers: LineTeachers, row: int, reading: LineReading) -> tuple[Answe
     if not code or (allowed and code not in allowed) or ";" in reading.suggestion.component:
         return reading.suggestion, float("nan")
     return replace(reading.suggestion, **{name: code}), float(learnt.probability[row])
-
-
-def held_against_trade(reading: LineReading, wording: Wording, view: View | None) -> LineReading:
-    """A reading of words alone held against the lines of the trade.
-
-    Parameters
-    ----------
-    reading : LineReading
-        As read from the words of a line without codes.
-    wording : Wording
-        Of the line.
-    view : View or None
-        What lines of the trade say.
-
-    Returns
-    -------
-    LineReading
-        As it was, or waiting with the view as its suggestion where that is sure of something else.
-    """
-    if view is None:
-        return reading
-    if reading.verdict == "left_out":
-        return _asked_after_all(reading, view)
-    if reading.verdict != "kept":
-        return reading
-    parts = {reading.component, *(part.component for part in reading.further)}
-    spoken_of = {option for part in wording.named for option in part.options}
-    answer = Answer(work="renewed", component=reading.component, position=reading.position, reason=reading.reason)
-    if view.deed != "renewed" and view.deed_chance >= _SPEAKS_UP and "work" not in reading.learnt:
-        work = "not renewed" if view.deed == "idle" else "other"
-        return _waiting(reading, "reads as a renewal, while lines so worded mostly renew nothing", Answer(work=work))
-    if view.component not in (*_NO_CODES, *parts, *spoken_of) and view.component_chance >= _SPEAKS_UP:
-        problem = f"reads as {reading.component}, while lines so worded are mostly about a {view.component}"
-        return _waiting(reading, problem, replace(answer, component=view.component, position=""))
-    is_other = not reading.further and view.reason not in (*_NO_CODES, reading.reason)
-    if is_other and "reason" not in reading.learnt and view.reason_chance >= _SPEAKS_UP:
-        problem = f"reads as {reading.reason}, while lines so worded mostly say {view.reason}"
-        return _waiting(reading, problem, replace(answer, reason=view.reason))
-    return reading
-
-
-def _asked_after_all(reading: LineReading, view: View) -> LineReading:
-    """A line left out that lines of the trade would use."""
-    is_unknown = reading.problem == UNRECOGNISED
-    is_clear = view.component not in _NO_CODES and view.component_chance >= _WORTH_ASKING
-    if view.deed != "renewed" or view.deed_chance < (_WORTH_ASKING if is_unknown else _LIKELY):
-        return reading
-    if is_unknown and not is_clear:
-        return reading
-    reason = "" if view.reason in _NO_CODES else view.reason
-    answer = Answer(work="renewed", component=view.component if is_clear else "", reason=reason)
-    part = f"a {view.component}" if is_clear else "a part"
-    return _waiting(reading, f"is worded like lines that renew {part}", answer)
-
-
-def _waiting(reading: LineReading, problem: str, suggestion: Answer) -> LineReading:
-    return replace(
-        reading, verdict="waiting", column="text", problem=problem, action=FOR_REVIEW, suggestion=suggestion,
-        from_text=(), candidates=(), further=(),
-    )  # fmt: skip

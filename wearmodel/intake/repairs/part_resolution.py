@@ -126,7 +126,9 @@ def _codes(places: Iterable[str], positions: Mapping[str, str]) -> list[str]:
     return list(dict.fromkeys(positions[place] for place in places))
 
 
-def shaft_parts(words: Wording, *, positions: Mapping[str, str]) -> tuple[tuple[str, NamedPart], ...]:
+def shaft_parts(
+    words: Wording, *, positions: Mapping[str, str], is_half: bool = False
+) -> tuple[tuple[str, NamedPart], ...]:
     """The parts that came with a shaft renewed whole.
 
     Parameters
@@ -135,6 +137,8 @@ def shaft_parts(words: Wording, *, positions: Mapping[str, str]) -> tuple[tuple[
         Of a line.
     positions : mapping of str to str
         Of the vehicle: position -> component.
+    is_half : bool
+        Whether the shop has another name for a propeller shaft.
 
     Returns
     -------
@@ -152,7 +156,8 @@ def shaft_parts(words: Wording, *, positions: Mapping[str, str]) -> tuple[tuple[
         return ()
     places = {place for one in shaft.places for place in one}
     has_side = not places.isdisjoint(("left", "right", "driver", "passenger"))
-    may_be_propeller = "u_joint" in held and not (has_side or shaft.is_sure or words.evidence & shaft.options)
+    is_told = is_half or has_side or shaft.is_sure or bool(words.evidence & shaft.options)
+    may_be_propeller = "u_joint" in held and not is_told
     if may_be_propeller or "rear_line" in places:
         return ()
     alike = replace(shaft, places=_without_ends(shaft.places))

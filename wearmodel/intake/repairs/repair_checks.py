@@ -1,6 +1,5 @@
 """The repairs table: every line read against layout, catalogue and its own text."""
 
-from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
@@ -12,12 +11,21 @@ from wearmodel.intake.event_checks import check_repeats
 from wearmodel.intake.fleet_vehicles import Vehicles
 from wearmodel.intake.learning.learnt_codes import LearntCodes, learnt_codes
 from wearmodel.intake.learning.shop_words import coded_lines
+from wearmodel.intake.learning.trade_reader import View
 from wearmodel.intake.repairs.answered_lines import answered_columns, with_answered_parts, with_positions
+from wearmodel.intake.repairs.doubted_lines import DoubtedLine, SettledLine, settled_lines
 from wearmodel.intake.repairs.greasing_lines import build_greasings
 from wearmodel.intake.repairs.learnt_words import shop_word_notes, with_checked_reason, with_learnt_words
 from wearmodel.intake.repairs.line_readings import LineReading
-from wearmodel.intake.repairs.line_teachers import LineTeachers, guess, held_against_trade, trade_views
-from wearmodel.intake.repairs.repair_lines import NOT_A_PART, UNRECOGNISED, LineKnowledge, RepairLine, line_reading
+from wearmodel.intake.repairs.line_teachers import LineTeachers, guess, trade_views
+from wearmodel.intake.repairs.recognised_codes import (
+    component_codes,
+    foreign_notes,
+    names_parts,
+    reason_codes,
+    recognised_notes,
+)
+from wearmodel.intake.repairs.repair_lines import UNRECOGNISED, LineKnowledge, RepairLine, line_reading
 from wearmodel.intake.repairs.repair_questions import (
     GivenCodes,
     build_further,
@@ -29,16 +37,13 @@ from wearmodel.intake.repairs.repair_questions import (
 from wearmodel.intake.tables.schema import REASONS, SCHEMA
 from wearmodel.intake.tables.typed_tables import TypedTable
 from wearmodel.intake.values.distinct_rows import map_distinct
-from wearmodel.intake.values.name_index import build_name_index, name_key
-from wearmodel.intake.values.plain_text import plain
+from wearmodel.intake.values.name_index import build_name_index
 from wearmodel.intake.words.repair_text import Lexicon, Wording, wording
+from wearmodel.intake.words.shaft_names import drive_shafts_are_half_shafts
 from wearmodel.questions import Answer, Question
 
-__all__ = ["RepairReading", "check_repairs", "component_codes"]
+__all__ = ["RepairReading", "check_repairs"]
 
-_LONGEST_CODE = 40
-_SHORTEST_REASON = 4
-_SHOWN_CODES = 5
 _ANSWERED = "answered by a person"
 _FEW_CONFLICTS = 0.02
 _SIDE_UNKNOWN = "; set steering_side in fleet.toml to tell the driver's side from the passenger's"
@@ -65,36 +70,6 @@ class RepairReading:
     questions: tuple[Question, ...]
     further: pd.DataFrame
     greasings: pd.DataFrame
-
-
-def component_codes(texts: _Texts, *, labels: Mapping[str, str], lexicon: Lexicon) -> dict[str, str]:
-    """Components as a shop writes them, where they are known by code, label or a word of the trade.
-
-    Parameters
-    ----------
-    texts : numpy.ndarray of object
-        A column `component`.
-    labels : mapping of str to str
-        Component code -> label.
-    lexicon : Lexicon
-        Words of the trade.
-
-    Returns
-    -------
-    dict of str to str
-        Text -> code; texts that are not known have no entry.
-    """
-    by_key = {name_key(label): code for code, label in labels.items()} | {name_key(code): code for code in labels}
-    codes: dict[str, str] = {}
-    for text in set(texts) - {""}:
-        code = by_key.get(name_key(text), "")
-        # A slip in a code is a fault to mend: only what is written as words is read as words.
-        if not code and len(text) <= _LONGEST_CODE and "_" not in text:
-            parts = wording(text, lexicon=lexicon).parts
-            code = next(iter(parts[0])) if len(parts) == 1 and len(parts[0]) == 1 else ""
-        if code or text.casefold() == NOT_A_PART:
-            codes[text] = code or NOT_A_PART
-    return codes
 
 
 def check_repairs(
@@ -145,7 +120,7 @@ def check_repairs(
     remark = lines.side_remarks()
     questions = word_questions(repairs, readings, given=lines.given, guesses=guesses, remark=remark)
     questions += position_questions(repairs, readings, given=lines.given, remark=remark)
-    notes = (*lines.notes, *_foreign_codes(repairs, readings))
+    notes = (*lines.notes, *foreign_notes(repairs, readings))
     return RepairReading(notes, tuple(questions), build_further(repairs, readings), greasings)
 
 
@@ -169,14 +144,14 @@ class _Lines:
         self, repairs: TypedTable, *, vehicles: Vehicles, known: LineKnowledge, corrections: Mapping[str, Answer]
     ) -> None:
         self.repairs = repairs
-        self.known = known
         self.corrections = corrections
         names = ("text", "component", "reason", "part_number")
         self.given = GivenCodes(**{name: repairs.texts(name) for name in names})
+        known = replace(known, has_half_drive_shafts=drive_shafts_are_half_shafts(self.given.text))
         self.quantity = repairs.frame["quantity"].copy()
         codes = component_codes(self.given.component, labels=known.components, lexicon=known.lexicon)
-        reasons = _reason_codes(self.given.reason, known.lexicon)
-        self.notes = [*_recognised(repairs, "component", codes), *_recognised(repairs, "reason", reasons)]
+        reasons = reason_codes(self.given.reason, known.lexicon)
+        self.notes = [*recognised_notes(repairs, "component", codes), *recognised_notes(repairs, "reason", reasons)]
         self.drivelines = map_distinct(lambda unit: vehicles.drivelines.get(str(unit), ""), repairs.texts("unit"))
         self.numbers = self.given.part_number
         if known.catalogue is not None:
@@ -191,7 +166,7 @@ class _Lines:
         known = self.known
         self.notes += shop_word_notes(repairs, taught.words)
         self.word_ids, self.wordings = _wordings(self.given.text, known.lexicon)
-        is_words = map_distinct(lambda text: _names_parts(str(text), codes, known), self.given.component).astype(bool)
+        is_words = map_distinct(lambda text: names_parts(str(text), codes, known), self.given.component).astype(bool)
         self.code_ids, self.code_wordings = _wordings(np.where(is_words, self.given.component, ""), known.lexicon)
         blank = np.full(len(components), "", dtype=object)
         self.columns = _Columns(
@@ -204,6 +179,7 @@ class _Lines:
             answered=np.zeros(len(components), dtype=bool),
         )
         self.coded = _Columns(**vars(self.columns))
+        self.helped: dict[int, float] = {}
         self.answers: dict[int, Answer] = {}
         self.answered_parts: dict[int, tuple[Answer, ...]] = {}
         if corrections:
@@ -294,6 +270,7 @@ class _Lines:
         out = readings.copy()
         rows = np.flatnonzero(is_open)
         out[rows] = self.readings(rows)
+        self._settle(out, readings, of_words | (is_open & self._is_blank()), threshold=threshold)
         guesses = {
             row: guess(self.teachers, row, out[row]) for row in rows.tolist() if out[row].verdict == "waiting"
         }
@@ -303,18 +280,45 @@ class _Lines:
             out[row] = with_checked_reason(readings[row], str(reasons.codes[row]), chance, threshold=threshold)
             if out[row].verdict == "waiting":
                 guesses[row] = (out[row].suggestion, chance)
-        out[of_words] = map_distinct(
-            lambda reading, number, view: held_against_trade(reading, self.wordings[number], view),
-            out[of_words], self.word_ids[of_words], views[of_words],
-        )  # fmt: skip
         return out, guesses
+
+    def _settle(self, out: _Texts, readings: _Texts, wanted: npt.NDArray[np.bool_], *, threshold: float) -> None:
+        """Settle rows without codes by how likely their reading is wrong, but those that the fleet's own lines tell."""
+        own = np.array([any(self.teachers.own[n][row] for n in r.learnt if n != "work") for row, r in enumerate(out)])
+        rows = np.flatnonzero(wanted & ~own & (self.teachers.views != None))  # noqa: E711  (row by row)
+        lines: list[DoubtedLine] = []
+
+        def numbered(
+            driveline: str, position: str, words: int, code: int, quantity: float, reading: LineReading, view: View
+        ) -> int:
+            line = RepairLine(
+                driveline, "", position, "", "", self.wordings[words], self.code_wordings[code], float(quantity)
+            )
+            lines.append(DoubtedLine(line, reading, view))
+            return len(lines) - 1
+
+        every = (
+            self.drivelines, self.columns.position, self.word_ids, self.code_ids, self.quantity.to_numpy(), readings,
+            self.teachers.views,
+        )  # fmt: skip
+        numbers = map_distinct(numbered, *(column[rows] for column in every))
+        settled: list[SettledLine] = settled_lines(lines, known=self.known, threshold=threshold)
+        for row, number in zip(rows.tolist(), numbers.tolist(), strict=True):
+            out[row] = settled[number].reading
+            if settled[number].chance:
+                self.helped[row] = settled[number].chance
+
+    def _is_blank(self) -> npt.NDArray[np.bool_]:
+        """Rows with a text and no codes."""
+        columns = self.columns
+        blank = (columns.component == "") & (self.numbers == "") & (columns.reason == "") & ~columns.answered
+        blank &= self.given.component == ""  # what names a part in words is not among what other lines judge
+        return blank & (self.given.text != "") & (self.drivelines != "")
 
     def _of_words_alone(self, readings: _Texts) -> npt.NDArray[np.bool_]:
         """Rows that were used, or left out, on the strength of their words."""
-        columns = self.columns
-        blank = (columns.component == "") & (self.numbers == "") & (columns.reason == "") & ~columns.answered
         told = np.array([r.verdict == "kept" or r.column == "text" for r in readings], dtype=bool)
-        return blank & told & (self.given.text != "") & (self.drivelines != "")
+        return self._is_blank() & told
 
     def _from_words(self, readings: _Texts) -> npt.NDArray[np.bool_]:
         """Used rows whose reason from words is to be held against coded lines.
@@ -377,6 +381,8 @@ class _Lines:
         if name not in reading.learnt:
             return text
         chance, source = self.teachers.source(name, row)
+        if row in self.helped:
+            chance, source = self.helped[row], "lines of the trade"
         return f"{text} ({chance:.2f} sure, learnt from {source})"
 
     def _note_answers(self) -> None:
@@ -410,37 +416,6 @@ def _entry_alike(known: LineKnowledge) -> Callable[[object], str]:
     return lambda number: alike.get(str(number), str(number))
 
 
-def _names_parts(text: str, codes: Mapping[str, str], known: LineKnowledge) -> bool:
-    """Whether a component as written is no code but names a part of a driveline, or several it could be."""
-    if not text or text in codes or len(text) > _LONGEST_CODE or "_" in text:
-        return False
-    return len(wording(text, lexicon=known.lexicon).parts) == 1
-
-
-def _reason_codes(texts: _Texts, lexicon: Lexicon) -> dict[str, str]:
-    """Reasons as a shop writes them, where they are known."""
-    codes: dict[str, str] = {}
-    for text in set(texts) - {""}:
-        code = text.casefold() if text.casefold() in REASONS else ""
-        # `BRK` may stand for anything: short codes are read only where they are words of the trade.
-        is_short = len(text) < _SHORTEST_REASON and lexicon.words[text.casefold()] != text.casefold()
-        if not code and len(text) <= _LONGEST_CODE and not is_short:
-            code = wording(text, lexicon=lexicon).reason
-        if code:
-            codes[text] = code
-    return codes
-
-
-def _recognised(repairs: TypedTable, column: str, codes: Mapping[str, str]) -> list[str]:
-    """A sentence on codes that were not written in canonical form."""
-    read = [f"{plain(text)!r} as {code}" for text, code in sorted(codes.items()) if text != code]
-    if not read:
-        return []
-    more = f" and {len(read) - _SHOWN_CODES} more" if len(read) > _SHOWN_CODES else ""
-    where = f"{repairs.raw.label}, column {repairs.raw.heading(column)}"
-    return [f"{where}: read {', '.join(read[:_SHOWN_CODES])}{more}; map them with values.{column} if that is wrong."]
-
-
 def _wordings(texts: _Texts, lexicon: Lexicon) -> tuple[_Texts, dict[int, Wording]]:
     """The number of each row's wording, and the wordings by number: many texts say the same."""
     numbers: dict[Wording, int] = {}
@@ -456,15 +431,3 @@ def _wordings(texts: _Texts, lexicon: Lexicon) -> tuple[_Texts, dict[int, Wordin
 
     ids = map_distinct(number, texts)
     return ids, {i: words for words, i in numbers.items()}
-
-
-def _foreign_codes(repairs: TypedTable, readings: _Texts) -> list[str]:
-    """A sentence on component codes that were taken for another system's."""
-    is_foreign = np.array([r.problem == UNRECOGNISED for r in readings], dtype=bool)
-    written = repairs.texts("component")[is_foreign] if len(readings) else np.empty(0, dtype=object)
-    counts = Counter(text for text in written if text not in ("", NOT_A_PART))
-    if not counts:
-        return []
-    shown = ", ".join(f"{plain(text)!r} ({n:,} rows)" for text, n in counts.most_common(_SHOWN_CODES))
-    where = f"{repairs.raw.label}, column {repairs.raw.heading('component')}"
-    return [f"{where}: {shown} were taken for no part of a driveline; map them with values.component if they are."]

@@ -1,13 +1,11 @@
 """One repair line beside the vehicle's layout and the parts catalogue: what was renewed, where and why."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from difflib import get_close_matches
 from math import isfinite, nan
 
-from wearmodel.intake.fleet_toml.settings_lexicon import OwnWords
 from wearmodel.intake.fleet_toml.toml_section import nearest_to
-from wearmodel.intake.learning.shop_words import ShopWords
+from wearmodel.intake.repairs.line_knowledge import CatalogueEntry, LineKnowledge, RepairLine
 from wearmodel.intake.repairs.line_readings import (
     NOT_A_PART,
     UNRECOGNISED,
@@ -22,107 +20,11 @@ from wearmodel.intake.tables.row_log import SET_ASIDE
 from wearmodel.intake.tables.schema import REASONS
 from wearmodel.intake.values.name_index import build_name_index
 from wearmodel.intake.words.part_places import fitting_positions
-from wearmodel.intake.words.repair_text import Lexicon, NamedPart, Wording, build_lexicon, wording
+from wearmodel.intake.words.repair_text import NamedPart, wording
 
 __all__ = ["NOT_A_PART", "UNRECOGNISED", "CatalogueEntry", "LineKnowledge", "RepairLine", "line_reading"]
 
-_BLANK = Wording()
 _BY_THE_WAY = frozenset({"collateral", "planned"})
-
-
-@dataclass(frozen=True)
-class CatalogueEntry:
-    """What the parts table says of one part number.
-
-    Parameters
-    ----------
-    component : str
-        Its component.
-    position : str
-        The only position it fits; empty where it fits several.
-    renews : tuple of str
-        Positions or components a kit renews together; empty for a single part.
-    """
-
-    component: str
-    position: str = ""
-    renews: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class LineKnowledge:
-    """What repair lines are read against.
-
-    Parameters
-    ----------
-    positions : mapping
-        Driveline -> {position: component}, of every driveline in the fleet.
-    all_positions : mapping of str to str
-        Every known position -> component, of all layouts.
-    components : mapping of str to str
-        Component code -> label.
-    catalogue : mapping of str to CatalogueEntry, or None
-        By part number; None without a parts table.
-    lexicon : Lexicon
-        Words of the trade.
-    own_words : OwnWords
-        What `fleet.toml` adds to them.
-    """
-
-    positions: Mapping[str, Mapping[str, str]]
-    all_positions: Mapping[str, str]
-    components: Mapping[str, str]
-    catalogue: Mapping[str, CatalogueEntry] | None
-    lexicon: Lexicon
-    own_words: OwnWords = field(default_factory=OwnWords)
-
-    def with_shop_words(self, words: ShopWords) -> "LineKnowledge":
-        """The same with words learnt from coded lines; those of `fleet.toml` come first."""
-        own = replace(
-            self.own_words,
-            words={**dict.fromkeys(words.renewal, "replaced"), **self.own_words.words},
-            reasons={**words.reasons, **self.own_words.reasons},
-        )
-        lexicon = build_lexicon(self.components, own_words=own, steering_side=self.lexicon.steering_side)
-        return replace(self, lexicon=lexicon, own_words=own)
-
-
-@dataclass(frozen=True)
-class RepairLine:
-    """A repair line as given, codes already in canonical form where they are known.
-
-    Parameters
-    ----------
-    driveline : str
-        Of the vehicle; empty where the vehicle is unknown.
-    component, position, part_number, reason : str
-        As given; empty where blank.
-    words : Wording
-        Of the text.
-    code_words : Wording
-        Of the component as written, where it is no code but names a part.
-    quantity : float
-        As given; NaN where blank.
-    learnt_component, learnt_reason : str
-        What other lines suggest, used only where the words leave it open.
-    is_learnt_renewal : bool
-        Whether other lines say that something was renewed; used only where the words leave it open.
-    is_answered : bool
-        The codes are a person's answer.
-    """
-
-    driveline: str
-    component: str
-    position: str
-    part_number: str
-    reason: str
-    words: Wording
-    code_words: Wording = _BLANK
-    quantity: float = nan
-    learnt_component: str = ""
-    learnt_reason: str = ""
-    is_learnt_renewal: bool = False
-    is_answered: bool = False
 
 
 def line_reading(line: RepairLine, *, known: LineKnowledge) -> LineReading:
@@ -249,6 +151,9 @@ class _Line:
         part = self._part_of(line.component) if line.component else None
         deed = part.deed if part is not None and part.deed else self.words.deed
         deed = {"looked": "unclear" if self.words.reasons else "tended"}.get(deed, deed)
+        if deed == "tended" and line.is_renewal_after_all:
+            self.learnt.add("work")
+            return None
         if deed == "tended":
             return left_out(line, "text", "no part renewed", "left out")
         is_noise_only = not deed and not line.component and self._is_noise_only()
@@ -302,6 +207,7 @@ class _Line:
         told = words.renewed or tuple(part for part in words.named if not part.deed)
         if "work" in self.learnt and not told:
             told = tuple(part for part in words.named if part.deed != "tended")
+            told = told or (words.named if self.line.is_renewal_after_all else ())
         if not self.line.code_words.named:
             return told
         # The column names a family, as `CV boot`: the text may tell which of it.
@@ -323,7 +229,7 @@ class _Line:
         parts = [self._with_column_places(part) for part in self._parts_in_words()]
         if self.words.is_doubtful:
             return self._open(parts, "does not tell which of the parts it names was renewed")
-        if self.words.is_whole_shaft and (shaft := shaft_parts(self.words, positions=self.positions)):
+        if self.words.is_whole_shaft and (shaft := self._shaft_parts()):
             return list(shaft)
         if not parts or self.words.is_whole_shaft:
             problem = "names a whole shaft, not which of its parts" if self.words.is_whole_shaft else "names no part"
@@ -341,6 +247,9 @@ class _Line:
             for code, places in resolution.components:
                 found.append((code, replace(part, places=places, quantity=resolution.quantity)))
         return found
+
+    def _shaft_parts(self) -> tuple[tuple[str, NamedPart], ...]:
+        return shaft_parts(self.words, positions=self.positions, is_half=self.known.has_half_drive_shafts)
 
     def _with_column_places(self, part: NamedPart) -> NamedPart:
         """The part with the places of the columns, where the text names none."""

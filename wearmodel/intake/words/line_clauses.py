@@ -20,6 +20,8 @@ _SIDES = frozenset({"left", "right"})
 _ENDS = frozenset({"inboard", "outboard"})
 _SEATS = frozenset({"driver", "passenger"})
 _TOLD = frozenset({"part", "head", "modifier", "symptom"})
+_BY = frozenset({"as", "per"})
+_TO_COME = frozenset({"later", "needed"})
 _LABELS = frozenset({"complaint", "reported", "states"})
 _BEGINNINGS = frozenset({"starting", "started", "beginning", "begun", "early"})
 _STEERING = frozenset({"steer", "steering_joint"})
@@ -83,6 +85,7 @@ def clauses(words: Sequence[str], *, lexicon: Lexicon) -> list[Clause]:
     _drop_labels(found, words)
     _drop_worsening(found, words)
     _settle_states(found, words)
+    _settle_due(found, words)
     for clause in found:
         clause.items = settled(_whole_places(_told_apart(clause.items)))
     return _with_places_joined([clause for clause in found if clause.items])
@@ -154,6 +157,19 @@ def _settle_states(found: Sequence[Clause], words: Sequence[str]) -> None:
             told = (Item("hint", "worn", i.start, i.end) for i in states if words[i.start] in _BEGINNINGS)
             clause.items = sorted([*kept, *told], key=lambda item: item.start)
         is_done = not is_put_off and (is_done or "renewed" in deeds)
+
+
+def _settle_due(found: Sequence[Clause], words: Sequence[str]) -> None:
+    """`renewed as due`, `fitted before retest due`, `done as advised`: after work that is done, no work to come."""
+    for clause in found:
+        done = min((i.start for i in clause.items if (i.kind, i.meaning) == ("deed", "renewed")), default=len(words))
+        to_come = [i for i in clause.items if i.kind == "deed" and i.meaning in _TO_COME and i.start > done]
+        told = [i for i in to_come if _is_by_order(words, done, i.start)]
+        clause.items = [i for i in clause.items if i not in told]
+
+
+def _is_by_order(words: Sequence[str], done: int, start: int) -> bool:
+    return words[start - 1] in _BY or (words[start] == "due" and "before" in words[done:start])
 
 
 def _items(words: Sequence[str], lexicon: Lexicon) -> Iterator[Item]:

@@ -166,6 +166,9 @@ class _Builder:
             # `boot, CV joint` without a mark between: a boot of the joint.
             complete_bare(last, {"cv"}, set())
             return
+        if last is not None and last.kind == "part" and last.end > item.start and last.options == _options(name):
+            last.end = item.end  # `inner pot joint`: `inner pot` and `pot joint` are one
+            return
         head = next((h for h in ("joint", "boot", "bearing") if h in name), "")
         self._add(Mention("part", _options(name), "joint" if name == "u_joint" else head), item)
 

@@ -9,7 +9,7 @@ from wearmodel.intake.words.phrase_lists import joined, phrases
 
 __all__ = ["OCCASION_WORDS"]
 
-_PEOPLE = "driver; crew; customer; operator; user; owner; passenger; operators; fleet; client"
+_PEOPLE = "driver; crew; customer; operator; user; owner; passenger; operatofleet; client"
 
 # --- in use
 
@@ -30,7 +30,27 @@ _STOPPED = (
     "died; dead; failed; let go; gave out; gave up; quit; broken; broken down; stopped; seized; locked up; lost drive; "
     "came apart; snapped; stranded"
 )
+# A vehicle that whoever drives it will not take out, or has to hand in.
+_REFUSED = (
+    *joined("declined; rejected; parked; parked up; grounded; sidelined; turned down; stood down; sent back; "
+        "handed back; "
+            "handed in; red tagged; tagged out; downed; stopped; pulled; held; taken off; swapped; dumped; abandoned",
+            "by", "driver; drivers; operator; crew; hirer; relief driver; shift driver"),
+    *joined("driver; drivers; operator; crew; relief driver", "declined; declines; rejected; refuses; parked; "
+        "parked up; "
+            "grounded; sidelined; turned down; handed back; sent back; stopped; pulled over with; gave up on; "
+            "wont drive; "
+            "not drive; not take; wont take; will not take; would not take; tagged out; red tagged; swapped; dumped",
+            "vehicle; unit; it; to drive; to take it; to go out"),
+    *joined("swapped; changed over; switched; transferred; moved", "to; for; on to; over to",
+            "spare; spare vehicle; spare unit; loaner; loan vehicle; another vehicle; other vehicle; back up vehicle"),
+    *joined("put in; ran; used; sent; given; took", "spare; spare vehicle; spare unit; loaner; loan vehicle; "
+        "relief vehicle"),
+    *joined("pulled; taken; took; removed; withdrawn; stopped; stood down; came", "from; out; off",
+            "route; line; run; roster; rota; traffic; schedule; diagram; circulation"),
+)  # fmt: skip
 _IN_USE = (
+    *_REFUSED,
     *joined(_RESCUERS, _CALLED),
     *joined("vehicle; unit; machine; rig; tractor", "dead; died; quit; stopped; down; stuck", "on; at; in; -", _WAYS),
     *joined(_STOPPED, "on; along; down; at", _WAYS),
@@ -55,6 +75,15 @@ _IN_USE = (
 # --- failed
 
 _FAILED = (
+    *phrases("wiped out; cleaned out; grenaded; self destructed; came unglued; cratered; pancaked; smoked; "
+        "roached; "
+             "let loose; goosed; banjaxed; mullered; borked; nackered; kippered; bollocksed; jiggered; cattled; "
+             "snookered; "
+             "melted; melted down; gone to bits; went pop; went bang; went phut; "
+             ""
+             "turned to dust; met its maker; given in; done its dash; rs; ratted; "
+             "tatters; "
+             "in tatters; in ribbons; to ribbons; to shreds; in shreds; fell off; parted company; came in two"),
     *joined("quit; quits; quit on; bit the dust; bit dust; called it quits; threw in towel; gave way; came to bits; "
             "fell to pieces; went to pieces; gone to pieces; went home; spun out; blew up; blew out; seized up; "
             "seized tight; "

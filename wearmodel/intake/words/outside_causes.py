@@ -111,6 +111,13 @@ _TAKING_OFF = """
     shaft removed; removed shaft; removed it; removed joint; removed hub; dismantled shaft; pulling apart; knock it out
     """
 _UNDONE = (
+    *joined("would not; will not; could not; wont; did not; not", "come off; come out; come apart; come off in one; "
+        "come off "
+            "in one piece; come off whole; part; be saved; survive", "-; doing above; for above; doing other job"),
+    *joined("torched; burnt; burned; ground; gas axed; chopped; hacked; sawn; sliced; blown; lanced; plasma cut; "
+        "flame cut",
+            "off; out; away; apart; it off; it out", "to get at; to get to; to reach; for access; to clear; to get; "
+            "for; -"),
     *joined(_SPOILT, "on; in; during; while; when; by", _TAKING_OFF),
     *joined(_TORN, "in; during; by", _TAKING_OFF),
     *joined(_SPOILT, "-", "it out; it off; it apart; them off; them out; pressing out; pressing it out"),
@@ -273,6 +280,16 @@ OUTSIDE_CAUSES: Mapping[str, tuple[str, ...]] = {
             "cut; torn; "
             "caught; wrapped; hit; split; pierced; through; round; around; in; punctured; jammed; broken; wound",
         ),
+        *phrases("damage; damage found; high centred; high centre; crime; crime number; crime ref; police number; "
+            "police ref; "
+                 "criminal damage; recharge; rechargeable; bill hirer; bill to hirer; bill to firm; charge driver; "
+                 "charge hirer; "
+                 "insurance job; insurance work; insurance claim; "
+                 "knock in; "
+                 "knock off by; run over by; towing damage; transit damage; shipping damage; delivery damage; "
+                 "water damage; "
+                 "heat damage; fire damage; melted on exhaust; melted by; melted from; exhaust blowing on; "
+                 "burnt through by"),
         *phrases(_OVERTAXED),
         *phrases(_MISHAPS),
     ),

@@ -137,7 +137,7 @@ PLACES: Mapping[str, tuple[str, ...]] = phrase_table(
         "transfer_end": f"{_ends_of('transfer_end')}; transfer box u joint",
         "diff_end": f"""
             {_ends_of("diff_end")}; output end; driven end; trailing end; tail end; diff u joint; pinion u joint; diff
-            joint; pinion joint
+            joint; pinion joint; diff universal joint; pinion universal joint; pinion universal; diff universal
             """,
         "axle_end": """
             axle end; at axle; by axle; rear axle end; at rear axle; by rear axle; front axle end; at front axle; by

@@ -252,6 +252,8 @@ REASON_FAMILIES: Mapping[str, tuple[str, ...]] = {
         *_STEERING,
         *phrases(
             """
+            not self centring; no self centring; wont self centre; wont return; not return to centre;
+            hangs up on turning;
             hanger down; hanger on road; shaft hanger down; dragging; drags;
             throbbing; throb; throbs; pulsates; pulsating; lurch; lurching; lurches; hot smell; thrum; twang; running
             hot; hot to touch; red hot; sparks; sparking; noise job

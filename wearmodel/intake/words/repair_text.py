@@ -14,6 +14,7 @@ from wearmodel.intake.words.hint_sharing import LineHints
 from wearmodel.intake.words.line_clauses import Clause
 from wearmodel.intake.words.line_parts import line_parts
 from wearmodel.intake.words.mentions import HALF_SHAFT, Mention
+from wearmodel.intake.words.numbered_jobs import as_one_line, numbered_jobs
 from wearmodel.intake.words.part_places import can_be_one, named_position, place_sets
 from wearmodel.intake.words.place_words import DIMENSIONS
 from wearmodel.intake.words.reason_reading import hinted_reasons, reason_of
@@ -71,7 +72,8 @@ def wording(text: str, *, lexicon: Lexicon) -> Wording:
     text = _LONG_NUMBER.sub(lambda number: "0" * len(number[0]), text[:_LOOKED_AT])
     found = lexicon.texts.get(text)
     if found is None:
-        found = _read(text, lexicon)
+        jobs = numbered_jobs(text)
+        found = (as_one_line([_read(job, lexicon) for job in jobs]) if jobs else None) or _read(text, lexicon)
         if len(lexicon.texts) < _MOST_KEPT:
             lexicon.texts[text] = found
     return found

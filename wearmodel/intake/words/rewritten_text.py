@@ -255,22 +255,6 @@ _TURNS = (
         r"(?:'s)? (?:floor )?(?=vibrat|shak|shudder|judder|shiver|trembl)",
         instead="",
     ),
-    # The same with the marks `1.` and `1-`, and where a cell has a word on one of the jobs only.
-    _turn(
-        " 2. ", " 2- ", " 2) ", " 2 - ", " 2: ",
-        pattern=r"^\W*1 ?([.)\-:]) ?(.+?) 2 ?\1 ?(.+?)(?: /|\.) 1 ?\1 ?(.+?) 2 ?\1 ?(.+?)(?= / |$)",
-        instead=r"1) \2 / \4 2) \3 / \5",
-    ),
-    _turn(
-        " 2. ", " 2- ", " 2) ", " 2 - ", " 2: ",
-        pattern=r"^\W*1 ?([.)\-:]) ?((?:(?! 2 ?\1| / |\. 1).)+)(?: /|\.) 1 ?\1 ?(.+?) 2 ?\1 ?(.+?)(?= / |$)",
-        instead=r"1) \2 / \3 2) \4",
-    ),
-    _turn(
-        " 2. ", " 2- ", " 2) ", " 2 - ", " 2: ",
-        pattern=r"^\W*2 ?([.)\-:]) ?((?:(?! / ).)+?)(?: /|\.) 1 ?\1 ?(.+?) 2 ?\1 ?(.+?)(?= / |$)",
-        instead=r"1) \3 2) \2 / \4",
-    ),
     # `on checking joint found defective`: how it was found, and no work.
     _turn(
         "hecking ", "nspecting ", "pening ", "mantling ", "tripping ",
@@ -284,12 +268,6 @@ _TURNS = (
         "issued",
         pattern=r"\bissued (?=.{0,40}\b(?:fix|fit|install|replac|renew|chang))",
         instead="supplied ",
-    ),
-    # `1) shudder 2) inspection / 1) joint replaced 2) boot worn, replaced`: complaints in the order of their work.
-    _turn(
-        "2)",
-        pattern=r"^\W*1\) ?(.+?) 2\) ?(.+?) / 1\) ?(.+?) 2\) ?(.+?)(?= / |$)",
-        instead=r"1) \1 / \3 2) \2 / \4",
     ),
     # `open item: R&R boot`: the word `item` is passed over.
     _turn(

@@ -54,6 +54,24 @@ _CALLINGS = (
         r"|department|ambulance|yard|depot|shed)\w*",
         instead="vehicle",
     ),
+    # `hit by reversing wagon`, `knocked in by a boulder`: what did it is no part, whatever it is called.
+    _turn(
+        " by ",
+        pattern=r"\b(?:hit|struck|clipped|rammed|bumped|run (?:over|into)|driven (?:over|into)|backed into|smashed"
+        r"|nudged|knocked (?:in|off|out|about|over)|ripped(?: off| out)?|torn off|crushed|pierced|punctured|speared"
+        r"|snagged|side ?swiped|rear ?ended|gouged|dented|squashed|flattened|dragged|chained)"
+        r" by (?!hand|us\b|our|fitter|mechanic|tech|shop|previous"
+        r"|last|other (?:shop|garage)|apprentice|dealer|vendor|contractor)(?:(?:an?|the|some|another) )?[a-z]+",
+        instead="accident damage",
+    ),
+    # `clicks turning into dock`: a platform for loading, and no service.
+    _turn(
+        "dock",
+        pattern=r"\b((?:turn|pull|back|swing|com|go|revers|driv|nos|creep|crawl|manoeuvr|maneuver)ing"
+        r"(?: in| up| on| out| off| away)?"
+        r" ?(?:to|from|of|at|off)?) (?:the |a )?(?:dock|bay)s?(?: door| \d+)?\b",
+        instead=r"\1 yard",
+    ),
     # `loading dock leveller`, `backing into the bay`: where it was heard.
     _turn("dock", "bay", pattern=r"\bloading (?:dock|bay)(?: level\w+| door| ramp)?\b", instead="yard"),
     _turn(

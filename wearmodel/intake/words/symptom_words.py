@@ -62,7 +62,7 @@ _GREASE_PLACES = phrases(
 _GREASE_WAYS = phrases(
     """
     on; over; inside; all over; round; around; by; near; under; at; up inside; in; all over inside; up in; down; up;
-    from; against; behind; beside; below; throughout
+    from; against; behind; beside; below; throughout; all up; all along; along; into; on to
     """
 )
 STRAY_GREASE = tuple(f"greased {way} {place}" for way in _GREASE_WAYS for place in _GREASE_PLACES)

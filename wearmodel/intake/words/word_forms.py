@@ -136,7 +136,7 @@ _PLACES: Mapping[str, str] = {
     "nearside rear": "nsr n/s/r n/sr r/n/s n.s.r",
     "driverside": "ds d/s d.s dside d/side driver-side drivers-side driver's-side driversside drivers'-side drv-side",
     "passengerside": "ps p/s p.s pside p/side passenger-side passengers-side passenger's-side pass-side psngr-side",
-    "driver": "diver's divers' drivers driver's drivers' drv drvr drvrs drvr's drv's",
+    "driver": "dvr dvrs dvr's diver's divers' drivers driver's drivers' drv drvr drvrs drvr's drv's",
     "passenger": "passengers passenger's passengers' psgr pssgr psngr pax passgr",
     "kerb": "curb kerbs curbs",
     "kerbside": "curbside kerb-side curb-side",

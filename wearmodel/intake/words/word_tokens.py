@@ -91,7 +91,7 @@ _BEGINS_ANEW = re.compile(
     r"(?:checked|inspected|inspection|visual|looked|right ok|ok|road|test|greased|lubricated|cleaned|also|no"
     r"|returned|back to|r r|"
     r"replaced|renewed|fitted|found|recommended|quoted|advised|needs|required|deferred|monitor|adjusted|tightened|hit|topped|"
-    r"changed|reset|customer|driver)\b"
+    r"changed|reset|customer|driver(?! side))\b"
 )
 _CLOSED = re.compile(r"\b(?:greased|lubricated|checked|ok|tightened|adjusted|replaced|renewed|r r|fitted"
     r"|changed|cleaned)\b")

@@ -199,7 +199,7 @@ CONDITION_WORDS: Mapping[str, str] = {
     "noise": (
         "awaaz awaz avaz awaaj awaj racket din screaming screams wailing noisy noises noisey noisily nois nvh noisier"
     ),
-    "worn": "wear wears wearing wore worne wornout worn-out wrn w/out woren",
+    "worn": "warn worne wear wears wearing wore worne wornout worn-out wrn w/out woren",
     "road": "rd rds rd's",
     "roadside": "r'side",
     "play": "slop sloppy slackness looseness freeplay free-play lash backlash movement",

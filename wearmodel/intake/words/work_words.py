@@ -120,8 +120,9 @@ _DEEDS: Mapping[str, tuple[str, ...]] = phrase_table(
             next inspection due; on next; be done; be looked at; be watched; be monitored; look at next; to be
             advised; authorisation; awaiting approved; pending approved; awaits; parts awaited; due in; at customer
             request not; no go ahead; not go ahead; went without; would like; want to; would need; will require; will
-            be required; will be needed; wants watching; watch item; note for; noted for; for future; flagged; flag
-            for; told driver; told customer; recommended replaced; recommend soon; estimate given; priced; price
+            be required; will be needed; wants watching; watch item; note for; noted for; for future; flagged for;
+            flagged for next; flag for; told driver; told customer; recommended replaced; recommend soon;
+            estimate given; priced; price
             given; prices; pricing; order placed; orders placed; placed order; put on order; order raised; raised
             order; orders raised; po raised; requisition raised; requisitioned; to follow on; part needed ordered; on
             order now; placed on order; sent for; waiting parts; waiting part; waiting for parts; awaiting parts;
@@ -145,7 +146,8 @@ _DEEDS: Mapping[str, tuple[str, ...]] = phrase_table(
             """,
         "needed": """
             needs; required; due; wants; wanting; needs attention; requires attention; attention required; needs
-            doing; needs work; wants doing; wants replaced; could do with; due for; booked in; book in; ordered; on
+            doing; flagged; needs work; wants doing; wants replaced; could do with; due for; booked in; book in;
+            ordered; on
             order; ordered in; advisory; recommended; advised; quoted; quoted for; suggested; advised driver; advised
             customer; will needs; due for replaced; must be; advised mot; mot advised; recommended; advised; quoted;
             quoted for; suggested; advised driver; advised customer

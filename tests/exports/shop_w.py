@@ -3,9 +3,9 @@
 Capitals and abbreviations. Comma text, the work orders in two files, dates with two-digit years, a bare meter.
 """
 
+import shop_w_phrases as said
 from export_files import CLEAN, Mess, Sheet, write_delimited
 from exporting import Shares, Shop
-from held_out import shop_w_phrases as said
 from phrases import pick, spin, tidy
 from vehicle_books import PlacingVoice, VehicleBooks, by_habit, settings_text
 

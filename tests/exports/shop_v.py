@@ -5,9 +5,9 @@ One text a line, in British words. A workbook with real dates; the mileage is ty
 
 import re
 
+import shop_v_phrases as said
 from export_files import CLEAN, Mess, Sheet, write_workbook
 from exporting import Shares, Shop
-from held_out import shop_v_phrases as said
 from phrases import pick, spin
 from vehicle_books import PlacingVoice, VehicleBooks, by_habit, settings_text
 
