@@ -89,6 +89,12 @@ def build_parser() -> argparse.ArgumentParser:
         ("backtest", "forecast from earlier days, compare with what came, and write a workbook (backtest.xlsx)"),
     ):
         command = commands.add_parser(name, parents=[common], help=text, description=text, epilog=CAUTION)
+        if name != "check":
+            command.add_argument(
+                "--cluster", metavar="ADDRESS",
+                help="scheduler of a Dask cluster whose workers share the work, as tcp://10.0.0.5:8786; results are "
+                "the same (on a network you trust: who reaches it can run programs there)",
+            )  # fmt: skip
         if name in ("fit", "plan"):
             command.add_argument(
                 "--earlier-model", metavar="FILE", type=Path,
