@@ -19,11 +19,14 @@ from functools import cache, partial
 from importlib import import_module, metadata
 from itertools import cycle
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from wearmodel.errors import ClusterError
 from wearmodel.one_thread import one_thread
 from wearmodel.processes import attempt, working_elsewhere
+
+if TYPE_CHECKING:
+    from wearmodel.cluster_parcels import Parcel
 
 __all__ = ["Standing", "check_address", "on_cluster", "own_standing"]
 
@@ -212,11 +215,13 @@ class _Cluster:
 
     def laid_up(self, thing: Any, workers: Sequence[str]) -> Any:
         """A future of something that some workers have; all of them where one of those is gone meanwhile."""
+        from wearmodel.cluster_parcels import Parcel
+
         with self._speaking():
             for chosen in (list(workers) or None, None):
                 try:
                     [sent] = self._client.scatter(
-                        [thing], workers=chosen, broadcast=True, hash=False, timeout=_PATIENCE_WITHOUT_WORKERS
+                        [Parcel(thing)], workers=chosen, broadcast=True, hash=False, timeout=_PATIENCE_WITHOUT_WORKERS
                     )
                     return sent
                 except KeyError:
@@ -245,7 +250,7 @@ class _Cluster:
         while True:
             with self._speaking():
                 try:
-                    return future.result(timeout=_LOOK_EVERY)
+                    return future.result(timeout=_LOOK_EVERY).thing
                 except self._killed:
                     return None
                 except self._lost:
@@ -313,24 +318,27 @@ class _Held:
             self._places[i] = (self._cluster.laid_up(self._lots[i], workers and [worker]), worker)
 
 
-def _piece(function: Callable[[Any], Any], item: Any, wanted: Standing) -> tuple[bool, Any]:
+def _piece(sent: "Parcel", item: Any, wanted: Standing) -> "Parcel":
     """One piece of work, by a worker."""
-    return _by_a_worker(partial(function, item), wanted)
+    return _by_a_worker(sent.thing, (item,), wanted)
 
 
-def _over(
-    blocks: Sequence[Any], function: Callable[..., Any], arguments: tuple[Any, ...], wanted: Standing
-) -> tuple[bool, Any]:
+def _over(sent: "Parcel", function: Callable[..., Any], arguments: tuple[Any, ...], wanted: Standing) -> "Parcel":
     """A function of each of some blocks, by a worker."""
-    return _by_a_worker(lambda: [function(block, *arguments) for block in blocks], wanted)
+
+    def over_all(function: Callable[..., Any], arguments: tuple[Any, ...]) -> list[Any]:
+        return [function(block, *arguments) for block in sent.thing]
+
+    return _by_a_worker(over_all, (function, arguments), wanted)
 
 
-def _by_a_worker(work: Callable[[], Any], wanted: Standing) -> tuple[bool, Any]:
+def _by_a_worker(work: Callable[..., Any], given: tuple[Any, ...], wanted: Standing) -> "Parcel":
     """Result of work, or what it raised; a worker that joined since the beginning may be unlike the run."""
+    from wearmodel.cluster_parcels import Parcel, laid_straight
 
-    def checked(_: None) -> Any:
+    def checked(given: tuple[Any, ...]) -> Any:
         _check_standing("that joined the cluster", own_standing(), wanted)
         with one_thread("scipy.linalg"):
-            return work()
+            return work(*laid_straight(given))
 
-    return attempt(checked, None)
+    return Parcel(attempt(checked, given))
