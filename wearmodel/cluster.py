@@ -130,17 +130,39 @@ def on_cluster(address: str) -> Iterator[None]:
 
 def _connected(distributed: Any, address: str) -> Any:
     """A client of the scheduler."""
-    with warnings.catch_warnings():
-        # Versions are compared here, and not those of packages that results do not depend on.
-        warnings.simplefilter("ignore", import_module("distributed.versions").VersionMismatchWarning)
-        try:
+    try:
+        kind = _who_answers(distributed, address)
+        if kind != "Scheduler":
+            raise ClusterError(f"What answers at {address} is no scheduler but a {kind}; mend the address.")
+        with warnings.catch_warnings():
+            # Versions are compared here, and not those of packages that results do not depend on.
+            warnings.simplefilter("ignore", import_module("distributed.versions").VersionMismatchWarning)
             return distributed.Client(address, timeout=_PATIENCE, set_as_default=False)
-        except Exception as error:
-            # What answers there may be anything, and the library raises whatever it makes of the answer.
-            raise ClusterError(
-                f"No scheduler of a Dask cluster answers at {address} within {_PATIENCE} s ({type(error).__name__}); "
-                "start one with 'dask scheduler', or mend the address."
-            ) from None
+    except ClusterError:
+        raise
+    except Exception as error:
+        # What answers there may be anything, and the library raises whatever it makes of the answer.
+        raise ClusterError(
+            f"No scheduler of a Dask cluster answers at {address} within {_PATIENCE} s ({type(error).__name__}); "
+            "start one with 'dask scheduler', or mend the address."
+        ) from None
+
+
+def _who_answers(distributed: Any, address: str) -> str:
+    """Kind of the process at an address; a client would wait for ever where nobody says a word."""
+    utils = import_module("distributed.utils")
+
+    async def kind() -> str:
+        async with distributed.rpc(address) as other:
+            identity = await utils.wait_for(other.identity(), _PATIENCE)
+            return str(identity["type"])
+
+    runner = utils.LoopRunner()
+    runner.start()
+    try:
+        return str(runner.run_sync(kind))
+    finally:
+        runner.stop()
 
 
 def _check_workers(client: Any, address: str) -> None:
@@ -171,8 +193,8 @@ class _Cluster:
 
     def __init__(self, distributed: Any, client: Any, address: str) -> None:
         self._client, self._address, self._killed = client, address, distributed.KilledWorker
-        # How a future ends whose data or scheduler is gone: by either name, as the library's versions have it.
-        self._lost = tuple(import_module(name).CancelledError for name in ("asyncio", "concurrent.futures"))
+        # How a future ends whose data or scheduler is gone.
+        self._lost = import_module("distributed.client").CancelledError
 
     @property
     def workers(self) -> int:

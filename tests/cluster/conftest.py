@@ -14,20 +14,28 @@ from wearmodel.one_thread import one_thread
 
 
 @pytest.fixture(scope="package")
-def workers():
-    """The cluster; a piece that kills two workers is given to no further one."""
-    with (
-        dask.config.set({"distributed.scheduler.allowed-failures": 1}),
-        LocalCluster(
-            n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None, host="127.0.0.1",
+def cluster_of():
+    """Makes a cluster of so many worker processes, none of whose ports is open beyond this machine."""
+
+    def made(count):
+        return LocalCluster(
+            n_workers=count, threads_per_worker=1, processes=True, host="127.0.0.1", dashboard_address="127.0.0.1:0",
             silence_logs=60,
-        ) as cluster,
-    ):  # fmt: skip
+        )  # fmt: skip
+
+    return made
+
+
+@pytest.fixture(scope="package")
+def workers(cluster_of):
+    """The cluster; a piece that kills two workers is given to no further one."""
+    with dask.config.set({"distributed.scheduler.allowed-failures": 1}), cluster_of(2) as cluster:
         yield cluster
 
 
 @pytest.fixture
 def on_workers_of_a_cluster(workers):
+    workers.wait_for_workers(2, timeout=30)
     with one_thread("scipy.linalg"), on_cluster(workers.scheduler_address):
         yield workers
 
