@@ -239,18 +239,20 @@ class _Cluster:
         """A future of something that some workers have; all of them where one of those is gone meanwhile."""
         from wearmodel.cluster_parcels import Parcel
 
-        with self._speaking():
-            for chosen in (list(workers) or None, None):
+        chosen = list(workers) or None
+        for _ in range(_TRIES):
+            with self._speaking():
                 try:
                     [sent] = self._client.scatter(
                         [Parcel(thing)], workers=chosen, broadcast=True, hash=False, timeout=_PATIENCE_WITHOUT_WORKERS
                     )
                     return sent
-                except KeyError:
-                    continue
                 except TimeoutError:
                     break
-            raise self._deserted()
+                except (KeyError, OSError):
+                    # A worker was gone before, or while it was being sent something.
+                    chosen = None
+        raise self._deserted()
 
     def _deserted(self) -> ClusterError:
         return ClusterError(

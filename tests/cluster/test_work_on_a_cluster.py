@@ -106,6 +106,23 @@ def test_what_a_worker_has_lost_is_sent_again(on_workers_of_a_cluster, monkeypat
     assert wait() == {number: (True, number**2) for number in range(6)}
 
 
+@pytest.mark.parametrize("gone", [KeyError("tcp://127.0.0.1:1"), OSError("Stream is closed")])
+def test_a_worker_that_goes_while_it_is_sent_something(on_workers_of_a_cluster, monkeypatch, gone):
+    """What the library raises where a worker died before, and while, a function was on its way to it."""
+    client, asked = processes._elsewhere.get()._client, []
+    real = client.scatter
+
+    def scatter(things, *, workers, **terms):
+        asked.append(workers)
+        if len(asked) == 1:
+            raise gone
+        return real(things, workers=workers, **terms)
+
+    monkeypatch.setattr(client, "scatter", scatter)
+    assert each(lambda number: number**2, range(3)) == [0, 1, 4]
+    assert len(asked) == 2 and asked[1] is None
+
+
 def test_held_blocks_outlive_their_worker(on_workers_of_a_cluster):
     blocks = [np.random.default_rng(i).standard_normal(1000) for i in range(5)]
     held = HeldBlocks(blocks)
