@@ -82,6 +82,28 @@ def build_parser() -> argparse.ArgumentParser:
         help="processes to share the work out among (all cores; one for a small fleet); results are the same",
     )  # fmt: skip
 
+    _add_fleet_commands(commands, common)
+    simulate = commands.add_parser("simulate", help="write an invented fleet folder whose truth is known")
+    simulate.add_argument("folder", metavar="DIR", type=Path, help="folder to write; must be empty or new")
+    simulate.add_argument("--vehicles", type=_whole(1, 100_000, "a number of vehicles"), default=220, metavar="N")
+    simulate.add_argument("--years", type=_whole(1, 40, "a number of years"), default=8, metavar="N")
+    simulate.add_argument("--seed", type=_whole(0, _LARGEST_SEED, "a seed"), default=1, metavar="N")
+    simulate.add_argument("--clean", action="store_true", help="leave out the ordinary dirt of shop records")
+    simulate.add_argument(
+        "--engine-hours", action="store_true", help="give vehicles engine hours, and joints that wear by those"
+    )
+    functions = commands.add_parser("functions", help="list the workbook functions, or set them up in a spreadsheet")
+    functions.add_argument("--setup", choices=("calc", "excel"), help="set the functions up for this program")
+    functions.add_argument("--model", metavar="FILE", type=Path, help="model file that the functions take")
+    functions.add_argument("--out", metavar="FILE", type=Path, help="only write the add-in, a name that ends in .oxt")
+    functions.add_argument("--profile", metavar="DIR", type=Path, help="settings folder of LibreOffice (your own)")
+    return parser
+
+
+def _add_fleet_commands(
+    commands: "argparse._SubParsersAction[_OneSentenceParser]", common: _OneSentenceParser
+) -> None:
+    """The commands that read a fleet folder."""
     for name, text in (
         ("check", "read the fleet folder and say what was used and what was not"),
         ("fit", "fit the life models and write the model file (wear_model.json without --model)"),
@@ -107,18 +129,3 @@ def build_parser() -> argparse.ArgumentParser:
             )  # fmt: skip
             command.add_argument("--pdf", metavar="FILE", type=Path, help="overview and due list as PDF (LibreOffice)")
             command.add_argument("--charts", metavar="DIR", type=Path, help="life curves and budget as PNG pictures")
-    simulate = commands.add_parser("simulate", help="write an invented fleet folder whose truth is known")
-    simulate.add_argument("folder", metavar="DIR", type=Path, help="folder to write; must be empty or new")
-    simulate.add_argument("--vehicles", type=_whole(1, 100_000, "a number of vehicles"), default=220, metavar="N")
-    simulate.add_argument("--years", type=_whole(1, 40, "a number of years"), default=8, metavar="N")
-    simulate.add_argument("--seed", type=_whole(0, _LARGEST_SEED, "a seed"), default=1, metavar="N")
-    simulate.add_argument("--clean", action="store_true", help="leave out the ordinary dirt of shop records")
-    simulate.add_argument(
-        "--engine-hours", action="store_true", help="give vehicles engine hours, and joints that wear by those"
-    )
-    functions = commands.add_parser("functions", help="list the workbook functions, or set them up in a spreadsheet")
-    functions.add_argument("--setup", choices=("calc", "excel"), help="set the functions up for this program")
-    functions.add_argument("--model", metavar="FILE", type=Path, help="model file that the functions take")
-    functions.add_argument("--out", metavar="FILE", type=Path, help="only write the add-in, a name that ends in .oxt")
-    functions.add_argument("--profile", metavar="DIR", type=Path, help="settings folder of LibreOffice (your own)")
-    return parser

@@ -171,6 +171,9 @@ def _check_workers(client: Any, address: str) -> None:
         raise ClusterError(f"The cluster at {address} has no workers; start some with 'dask worker {address}'.")
     own = own_standing()
     for worker, found in sorted(client.run(own_standing, on_error="return").items()):
+        if isinstance(found, OSError):
+            # It went away while it was asked; one that comes in its place is asked with every piece.
+            continue
         if isinstance(found, Exception):
             raise ClusterError(
                 f"The worker {worker} cannot load wearmodel ({found}); give it the environment of this run."

@@ -35,9 +35,19 @@ def workers(cluster_of):
 
 @pytest.fixture
 def on_workers_of_a_cluster(workers):
-    workers.wait_for_workers(2, timeout=30)
+    restore(workers)
     with one_thread("scipy.linalg"), on_cluster(workers.scheduler_address):
         yield workers
+
+
+def restore(cluster):
+    """Two workers again: one that was killed while it started may have been given up for good."""
+    try:
+        cluster.wait_for_workers(2, timeout=10)
+    except TimeoutError:
+        cluster.scale(0)
+        cluster.scale(2)
+        cluster.wait_for_workers(2, timeout=30)
 
 
 @pytest.fixture

@@ -144,6 +144,25 @@ def test_workers_with_other_versions(workers, folder, capsys, monkeypatch):
     )
 
 
+def test_a_worker_without_wearmodel_and_one_that_goes_away():
+    """The first is one sentence; in place of the second others may come, which are asked with every piece."""
+
+    class Client:
+        def __init__(self, answer):
+            self.answer = answer
+
+        def nthreads(self):
+            return {"tcp://127.0.0.1:1": 1}
+
+        def run(self, function, on_error):
+            return {"tcp://127.0.0.1:1": self.answer}
+
+    with pytest.raises(ClusterError, match="cannot load wearmodel"):
+        cluster._check_workers(Client(ModuleNotFoundError("No module named 'wearmodel'")), "tcp://127.0.0.1:2")
+    cluster._check_workers(Client(OSError("Stream is closed")), "tcp://127.0.0.1:2")
+    cluster._check_workers(Client(cluster.own_standing()), "tcp://127.0.0.1:2")
+
+
 def test_a_worker_is_no_scheduler(workers, folder, capsys):
     address = next(iter(workers.workers.values())).worker_address
     assert "is no scheduler but a Worker" in fails(capsys, "fit", folder, "--cluster", address)
