@@ -82,25 +82,7 @@ def build_parser() -> argparse.ArgumentParser:
         help="processes to share the work out among (all cores; one for a small fleet); results are the same",
     )  # fmt: skip
 
-    for name, text in (
-        ("check", "read the fleet folder and say what was used and what was not"),
-        ("fit", "fit the life models and write the model file (wear_model.json without --model)"),
-        ("plan", "fit, decide, forecast, and write the planner workbook (planner.xlsx without --out)"),
-        ("backtest", "forecast from earlier days, compare with what came, and write a workbook (backtest.xlsx)"),
-    ):
-        command = commands.add_parser(name, parents=[common], help=text, description=text, epilog=CAUTION)
-        if name in ("fit", "plan"):
-            command.add_argument(
-                "--earlier-model", metavar="FILE", type=Path,
-                help="model file of an earlier month: tells which life curves moved since",
-            )  # fmt: skip
-        if name == "plan":
-            command.add_argument(
-                "--earlier-forecasts", metavar="N", type=_whole(0, 6, "a number of forecasts"),
-                help="also forecast from N earlier days and say how good that was (1; none for a large fleet)",
-            )  # fmt: skip
-            command.add_argument("--pdf", metavar="FILE", type=Path, help="overview and due list as PDF (LibreOffice)")
-            command.add_argument("--charts", metavar="DIR", type=Path, help="life curves and budget as PNG pictures")
+    _add_fleet_commands(commands, common)
     simulate = commands.add_parser("simulate", help="write an invented fleet folder whose truth is known")
     simulate.add_argument("folder", metavar="DIR", type=Path, help="folder to write; must be empty or new")
     simulate.add_argument("--vehicles", type=_whole(1, 100_000, "a number of vehicles"), default=220, metavar="N")
@@ -116,3 +98,34 @@ def build_parser() -> argparse.ArgumentParser:
     functions.add_argument("--out", metavar="FILE", type=Path, help="only write the add-in, a name that ends in .oxt")
     functions.add_argument("--profile", metavar="DIR", type=Path, help="settings folder of LibreOffice (your own)")
     return parser
+
+
+def _add_fleet_commands(
+    commands: "argparse._SubParsersAction[_OneSentenceParser]", common: _OneSentenceParser
+) -> None:
+    """The commands that read a fleet folder."""
+    for name, text in (
+        ("check", "read the fleet folder and say what was used and what was not"),
+        ("fit", "fit the life models and write the model file (wear_model.json without --model)"),
+        ("plan", "fit, decide, forecast, and write the planner workbook (planner.xlsx without --out)"),
+        ("backtest", "forecast from earlier days, compare with what came, and write a workbook (backtest.xlsx)"),
+    ):
+        command = commands.add_parser(name, parents=[common], help=text, description=text, epilog=CAUTION)
+        if name != "check":
+            command.add_argument(
+                "--cluster", metavar="ADDRESS",
+                help="scheduler of a Dask cluster whose workers share the work, as tcp://10.0.0.5:8786; results are "
+                "the same (on a network you trust: who reaches it can run programs there)",
+            )  # fmt: skip
+        if name in ("fit", "plan"):
+            command.add_argument(
+                "--earlier-model", metavar="FILE", type=Path,
+                help="model file of an earlier month: tells which life curves moved since",
+            )  # fmt: skip
+        if name == "plan":
+            command.add_argument(
+                "--earlier-forecasts", metavar="N", type=_whole(0, 6, "a number of forecasts"),
+                help="also forecast from N earlier days and say how good that was (1; none for a large fleet)",
+            )  # fmt: skip
+            command.add_argument("--pdf", metavar="FILE", type=Path, help="overview and due list as PDF (LibreOffice)")
+            command.add_argument("--charts", metavar="DIR", type=Path, help="life curves and budget as PNG pictures")

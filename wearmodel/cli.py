@@ -49,6 +49,30 @@ def _waiting(folder: Path) -> None:
 
 
 @contextmanager
+def _sharing(arguments: argparse.Namespace) -> Iterator[None]:
+    """Context within which work is shared out as the arguments ask for."""
+    if arguments.cluster is None:
+        with on_workers(arguments.workers):
+            yield
+    else:
+        from wearmodel.cluster import on_cluster
+
+        with on_cluster(arguments.cluster):
+            yield
+
+
+def _check_cluster(arguments: argparse.Namespace) -> None:
+    """Say before the long reading that a cluster cannot be used."""
+    if arguments.cluster is not None:
+        from wearmodel.cluster import on_cluster
+
+        if arguments.workers is not None:
+            raise InputError("--cluster shares the work out among the workers of the cluster; leave --workers out.")
+        with on_cluster(arguments.cluster):
+            pass
+
+
+@contextmanager
 def _after(written: str) -> Iterator[None]:
     """When a later result cannot be written, say which earlier one is new already."""
     try:
@@ -170,7 +194,7 @@ def _fit(arguments: argparse.Namespace) -> None:
     from wearmodel.survival.store import write_model
 
     _progress("fitting life models")
-    with on_workers(arguments.workers):
+    with _sharing(arguments):
         clocked = settle_on_clocks(fleet, build_histories(fleet))
         model = fit_fleet(fleet, clocked.settled.coded, lost=clocked.settled.lost)
         tables: dict[str, pd.DataFrame] = {}
@@ -265,7 +289,7 @@ def _plan(arguments: argparse.Namespace) -> None:
     from workbook.function_list import function_rows
     from workbook.planner import write_planner
 
-    with on_workers(arguments.workers):
+    with _sharing(arguments):
         plan = build_plan(
             fleet,
             months=arguments.months,
@@ -314,7 +338,7 @@ def _backtest(arguments: argparse.Namespace) -> None:
     from wearmodel.table_files import write_tables
     from workbook.planner import write_backtest
 
-    with on_workers(arguments.workers):
+    with _sharing(arguments):
         found = build_backtest(fleet, months=arguments.months, seed=arguments.seed, progress=_progress)
     with turn_to_write(filter(None, (target.parent, arguments.tables)), waiting=_waiting):
         write_backtest(found, fleet, target)
@@ -398,6 +422,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     try:
         if "fleet" in arguments:
             check_inputs_are_safe(arguments)
+        if "cluster" in arguments:
+            _check_cluster(arguments)
         _COMMANDS[arguments.command](arguments)
         sys.stdout.flush()
     except WearmodelError as error:

@@ -41,4 +41,4 @@ def csv_pieces(
         text = rows.to_csv(index=False, header=begin == 0, float_format=float_format, lineterminator="\n")
         return text.encode("utf-8")
 
-    return each(piece, range(0, max(len(table), 1), _ROWS))
+    return each(piece, range(0, max(len(table), 1), _ROWS), near=True)

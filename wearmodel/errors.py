@@ -4,13 +4,14 @@ WearmodelError
     InputError      the fleet folder cannot be used; one sentence a problem
     ModelError      a model file cannot be used
     OutputError     a result cannot be written
+    ClusterError    the workers of a cluster cannot be used
 
 Anything that concerns one row only is a `wearmodel.findings.Finding`, not an exception.
 """
 
 from collections.abc import Iterable
 
-__all__ = ["InputError", "ModelError", "OutputError", "WearmodelError"]
+__all__ = ["ClusterError", "InputError", "ModelError", "OutputError", "WearmodelError"]
 
 
 class WearmodelError(Exception):
@@ -31,3 +32,7 @@ class ModelError(WearmodelError):
 
 class OutputError(WearmodelError):
     """A result file cannot be written."""
+
+
+class ClusterError(WearmodelError):
+    """The cluster named is not there, or its workers are not like this run."""

@@ -204,9 +204,9 @@ def build_nonparametric(lives: pd.DataFrame) -> pd.DataFrame:
     pandas.DataFrame
         Columns `component, distance, survival, lower, upper, at_risk`.
     """
-    own = list(lives.groupby("component"))
+    own = {str(code): mine for code, mine in lives.groupby("component")}
     frames = each(
-        lambda one: nonparametric_curve(one[1]).assign(component=str(one[0])), own, sizes=[len(mine) for _, mine in own]
+        lambda code: nonparametric_curve(own[code]).assign(component=code), list(own), sizes=[*map(len, own.values())]
     )
     frame = pd.concat([f for f in frames if len(f)] or frames[:1], ignore_index=True)
     return frame[["component", "distance", "survival", "lower", "upper", "at_risk"]]

@@ -108,6 +108,16 @@ def test_nothing_speaks_to_a_network(path):
         assert not names & wired
 
 
+def test_only_the_cluster_modules_know_dask():
+    """They alone send work to other machines, as the library sends it; nothing but --cluster loads them."""
+    named = re.compile(r"""["'](distributed|dask)[."']|^\s*(import|from) (distributed|dask)""", re.MULTILINE)
+    knowing = {path.name for path in SOURCES if named.search(path.read_text(encoding="utf-8"))}
+    assert knowing == {"cluster.py", "cluster_parcels.py"}
+    code = "import sys, wearmodel.cli, wearmodel.backtest; print({'dask', 'distributed'} & set(sys.modules))"
+    result = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert result.stdout.strip() == "set()"
+
+
 def test_readme_and_ci_run_the_same_test_command():
     command = "python3 -m venv .venv && .venv/bin/pip install -q -e '.[test]' && .venv/bin/python -m pytest"
     assert command in (ROOT / "README.md").read_text(encoding="utf-8")

@@ -1,7 +1,6 @@
 """All components' futures under each policy, with the same parameter and usage draws."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 from typing import Any
@@ -17,6 +16,7 @@ from wearmodel.forecast.planned_ages import PlannedAges
 from wearmodel.forecast.renewal_paths import KINDS, Events, Looks, OtherRates, simulate_paths
 from wearmodel.forecast.usage import Usage
 from wearmodel.policy.fitted import FittedParts, age_points
+from wearmodel.processes import each_by_threads
 from wearmodel.survival.age_distribution import AgePoints
 from wearmodel.survival.model import ComponentModel, LifeModel, parameter_draws
 
@@ -308,10 +308,7 @@ class _Fleet:
             events = self._of_draws(terms, slice(at, min(at + block, draws)), (at,) if at else ())
             return {code: _Drawn.of(own, shape, keep=keep) for code, own in events.items()}
 
-        # Numpy lets go of the interpreter while it works, so that threads share the draws out among processors.
-        starts = range(0, draws, block)
-        with ThreadPoolExecutor(min(_PROCESSORS, len(starts))) as pool:
-            pieces = list(pool.map(piece, starts))
+        pieces = each_by_threads(piece, range(0, draws, block), threads=_PROCESSORS)
         return {code: _put_together([one.pop(code) for one in pieces]) for code in self.members}
 
     def _of_draws(self, terms: _Terms, some: slice, block: tuple[int, ...]) -> dict[str, Events]:

@@ -36,6 +36,9 @@ Array = NDArray[Any]
 FEWEST_FAILURES = 5
 #: A failure at an unknown age says less of the shape: what it counts for here.
 _UNDATED_WORTH = 0.5
+#: With more lives workers elsewhere share the passes over a component's lives and not the components; the first are
+#: shared only so far (`HeldBlocks`), the second fit as a whole.
+_LIVES_OF_A_WORKER = 100_000
 #: Shape used when no component of the fleet has one: moderate wear-out; common practice, no source.
 ASSUMED_SHAPE = 2.0
 #: One-sided confidence of the bound stated when no failure was seen.
@@ -182,7 +185,9 @@ def fit_components(
         return None if fit is None else _fitted(mine, fit, labels[code], clocks[code])
 
     sizes = [mine.dated.lives + mine.unknown.lives for mine in coded.values()]
-    curves = dict(zip(coded, each(own_curve, list(coded), sizes=sizes), strict=True))
+    many = dict(zip(coded, sizes, strict=True))
+    found = each(own_curve, list(coded), sizes=sizes, wide=lambda code: not quick and many[code] > _LIVES_OF_A_WORKER)
+    curves = dict(zip(coded, found, strict=True))
     models = {code: curve for code, curve in curves.items() if curve is not None}
     log_shape, origin = _pooled_shape(models)
     for code, curve in curves.items():

@@ -1,15 +1,18 @@
 """What blocks of vehicles give to the likelihood of a fleet, and the table that serves them all."""
 
 import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 from typing import Any
 
+import numpy as np
 from numpy.typing import NDArray
 
 from wearmodel.survival.newton import Derivatives
 from wearmodel.survival.unknown_ages.recurrence_terms import RecurrenceTables, build_recurrence_tables
 
-__all__ = ["LARGEST_LOG_VARIANCE", "MixedDerivatives", "Posterior", "Reach", "tables_within"]
+__all__ = ["LARGEST_LOG_VARIANCE", "FleetDerivatives", "MixedDerivatives", "Posterior", "Reach", "tables_within"]
 
 Array = NDArray[Any]
 LARGEST_LOG_VARIANCE = 5.0
@@ -33,6 +36,38 @@ class MixedDerivatives(Derivatives):
     scores: Array
     frailty: Array
     frailty_spread: Array
+
+
+@dataclass(frozen=True)
+class FleetDerivatives(Derivatives):
+    """Sums over all blocks, and what each vehicle adds to them, which is asked for when it is wanted.
+
+    Parameters
+    ----------
+    by_block : callable
+        Gives the derivatives of each block at the same parameters.
+    """
+
+    by_block: Callable[[], Sequence[MixedDerivatives]]
+
+    @cached_property
+    def _blocks(self) -> Sequence[MixedDerivatives]:
+        return self.by_block()
+
+    @property
+    def scores(self) -> Array:
+        """Gradient of each vehicle, shape (n_vehicles, n_parameters)."""
+        return np.concatenate([one.scores for one in self._blocks])
+
+    @property
+    def frailty(self) -> Array:
+        """Mean of the frailty given the record, shape (n_vehicles,), vehicles in the order of their indices."""
+        return np.concatenate([one.frailty for one in self._blocks])
+
+    @property
+    def frailty_spread(self) -> Array:
+        """Variance of the frailty given the record, shape (n_vehicles,)."""
+        return np.concatenate([one.frailty_spread for one in self._blocks])
 
 
 @dataclass(frozen=True)
@@ -75,8 +110,9 @@ class Reach:
     lives: int
 
 
+@lru_cache(maxsize=2)
 def tables_within(reach: Reach, log_shape: float) -> RecurrenceTables | None:
-    """Table of a shape that reaches as far as the nodes of all vehicles can.
+    """Table of a shape that reaches as far as the nodes of all vehicles can; kept for one block after the other.
 
     Parameters
     ----------

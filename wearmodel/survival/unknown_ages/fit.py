@@ -24,7 +24,7 @@ from wearmodel.survival.life_data import LifeData
 from wearmodel.survival.likelihood import Evaluation, LifeLikelihood
 from wearmodel.survival.newton import Climb, Derivatives, climb
 from wearmodel.survival.unknown_ages.lives import UnknownAges
-from wearmodel.survival.unknown_ages.mixed_frailty import MixedDerivatives, MixedFrailtyLikelihood
+from wearmodel.survival.unknown_ages.mixed_frailty import FleetDerivatives, MixedFrailtyLikelihood
 from wearmodel.survival.unknown_ages.recurrence_terms import (
     RecurrenceTables,
     Terms,
@@ -165,7 +165,7 @@ class UnknownAgeLikelihood:
 
 def frailty_objective(
     data: LifeData, unknown: UnknownAges, *, nodes: int = 20
-) -> Callable[[Array], MixedDerivatives]:
+) -> Callable[[Array], FleetDerivatives]:
     """Log-likelihood with a gamma frailty of each vehicle, integrated by quadrature.
 
     Parameters
@@ -186,7 +186,7 @@ def frailty_objective(
     """
     likelihood = MixedFrailtyLikelihood(data, unknown, nodes=nodes)
 
-    def objective(values: Array) -> MixedDerivatives:
+    def objective(values: Array) -> FleetDerivatives:
         found = likelihood.evaluate(np.append(values[:-1], max(float(values[-1]), _FLOOR)))
         if values[-1] > _FLOOR:
             return found

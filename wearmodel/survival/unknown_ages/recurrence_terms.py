@@ -3,6 +3,7 @@
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -46,9 +47,11 @@ class RecurrenceTables:
         return self.tables[len(self.tables) // 2]
 
     def with_neighbours(self) -> "RecurrenceTables":
-        """The same with the tables of the shapes next to it."""
-        if len(self.tables) == 3:
-            return self
+        """The same with the tables of the shapes next to it; they are built once."""
+        return self if len(self.tables) == 3 else self._wide
+
+    @cached_property
+    def _wide(self) -> "RecurrenceTables":
         one = self.middle
         lower, upper = (build_recurrence_table(one.shape * math.exp(step), one.grid) for step in (-_STEP, _STEP))
         return RecurrenceTables((lower, one, upper))

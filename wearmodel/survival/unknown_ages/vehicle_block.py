@@ -34,7 +34,7 @@ from wearmodel.survival.unknown_ages.recurrence_terms import (
     recurrence_values,
 )
 
-__all__ = ["VehicleBlock"]
+__all__ = ["NEAR", "VehicleBlock"]
 
 Array = NDArray[Any]
 _LARGEST_Z = 300.0
@@ -42,9 +42,9 @@ _ROUNDS = 3
 _LEAST_SHARE = 0.4
 #: Gamma laws of the nodes are rounded to this ratio of their shape, so that vehicles share rules.
 _RULE_STEP = 0.05
-#: A vehicle's nodes stay while no parameter moves by more: value and gradient then agree to rounding, not only to the
-#: error of the quadrature, and Newton's last steps are judged rightly.
-_NEAR = 0.1
+NEAR = 0.1
+"""A vehicle's nodes stay while no parameter moves by more: value and gradient then agree to rounding, not only to the
+error of the quadrature, and Newton's last steps are judged rightly."""
 
 
 @dataclass(frozen=True)
@@ -143,6 +143,15 @@ class VehicleBlock:
             frailest=float(((law + 5.0 * np.sqrt(law) + 15.0) / (precision + spent)).max()),
             lives=lives.lives,
         )
+
+    def has_nodes_of(self, values: Array) -> bool:
+        """Whether the nodes are those chosen at one parameter vector."""
+        return self._kept is not None and np.array_equal(self._kept[0], values)
+
+    def take_nodes_of(self, values: Array, tables: RecurrenceTables) -> None:
+        """Choose the nodes anew at one parameter vector; parameters as in `derivatives`."""
+        self._kept, shape = None, _shape(values)
+        self._laws(values, self._known(values, shape), self._unknown(values, tables), shape)
 
     def derivatives(self, values: Array, tables: RecurrenceTables) -> MixedDerivatives:
         """Log-likelihood with all derivatives.
@@ -248,7 +257,7 @@ class VehicleBlock:
         shape = precision + self._failures
         rate = precision + self._sum_known @ known.spent
         if self._mixed.any():
-            if self._kept is None or np.abs(values - self._kept[0]).max() > _NEAR:
+            if self._kept is None or np.abs(values - self._kept[0]).max() > NEAR:
                 self._kept = (values.copy(), *self._matched_laws(known, unknown, k, shape, rate))
             shape = np.where(self._mixed, self._kept[1], shape)
             rate = np.where(self._mixed, self._kept[2], rate)
