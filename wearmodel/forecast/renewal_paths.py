@@ -235,14 +235,15 @@ class _Course:
         may &= reach > 0
         may |= self.condemned[:, None]
         part, draw = (rows.astype(np.int32) for rows in np.nonzero(may))
-        chosen = (values[may].astype(float) for values in (psi, pace, wear, other))
-        psi, pace, wear, other = chosen
+        row = np.flatnonzero(may)
+        psi, pace, wear, other = (values.ravel()[row].astype(float) for values in (psi, pace, wear, other))
         return _Running(part, draw, psi, pace, np.zeros(len(part)), wear, other)
 
     def going_on(self, at: _Running) -> _Running:
         """Parts renewed to which anything can happen again."""
         left = self.reach[at.part, at.draw] - at.run
-        may = _worn_within(at.psi, at.pace * left, self.shape[at.draw], at.wear)
+        # They are new: nothing of their hazard lies behind them.
+        may = _worn_within(None, at.pace * left, self.shape[at.draw], at.wear)
         if self.rates.any:
             may |= at.other <= self.rates.spent(left)
         may |= self.limit[at.part] <= left
@@ -251,10 +252,15 @@ class _Course:
         return at.some(np.flatnonzero(may))
 
 
-def _worn_within(begin: Array, end: Array, shape: Array, spent: Array) -> Array:
-    """Whether a cumulative hazard is spent between two operational ages, also where it is beyond all numbers."""
+def _worn_within(begin: Array | None, end: Array, shape: Array, spent: Array) -> Array:
+    """Whether a cumulative hazard is spent between two operational ages, also where it is beyond all numbers.
+
+    Without a first age the part begins new.
+    """
     with np.errstate(divide="ignore", over="ignore", invalid="ignore"):
-        hazard = np.exp(shape * np.log(end)) - np.exp(shape * np.log(begin))
+        hazard = np.exp(shape * np.log(end))
+        if begin is not None:
+            hazard -= np.exp(shape * np.log(begin))
     # A little more than that, as these may be short numbers: the times themselves decide.
     return np.asarray(~(hazard * (1.0 + 1e-4) < spent))
 
@@ -364,10 +370,12 @@ class _Wear:
     def next(self, at: _Running, *, first: bool) -> tuple[Array, Array]:
         """Step and kind of the next wear event; a fitted part counts from its last good look."""
         shape = self.shape[at.draw]
+        if not first:
+            return self._next_of_new(at, shape)
         if not self.silent > 0:
             spent = _power(at.psi, shape) + at.wear
             return (_power(spent, 1.0 / shape) - at.psi) / at.pace, np.full(len(shape), _ROAD)
-        back = self.tail[at.part] if first and self.timed else np.zeros(len(at.part))
+        back = self.tail[at.part] if self.timed else np.zeros(len(at.part))
         looked = np.maximum(at.psi - back * at.pace, 0.0)
         # Not having failed on the road since the look speaks for the kind that shows only at one.
         with np.errstate(invalid="ignore"):
@@ -376,6 +384,17 @@ class _Wear:
         psi = np.where(silent, looked, at.psi)
         spent = _power(psi, shape) + at.wear
         step = (_power(spent, 1.0 / shape) - psi) / at.pace - np.where(silent, back, 0.0)
+        return self._found(at, step, silent)
+
+    def _next_of_new(self, at: _Running, shape: Array) -> tuple[Array, Array]:
+        """The same of parts that were renewed: new, so that no hazard lies behind them and no look before them."""
+        step = _power(at.wear, 1.0 / shape) / at.pace
+        if not self.silent > 0:
+            return step, np.full(len(shape), _ROAD)
+        return self._found(at, step, self.rng.random(len(at.part)) < self.silent)
+
+    def _found(self, at: _Running, step: Array, silent: Array) -> tuple[Array, Array]:
+        """Step and kind where wear that shows only at a look is found at one."""
         if self.timed:
             look = self.next_look[at.part]
             every = self.every[at.part]
