@@ -50,7 +50,7 @@ def csv_pieces(
 def _with_written_numbers(rows: pd.DataFrame, float_format: str) -> pd.DataFrame:
     """Rows with their numbers as text: pandas takes three times as long to write the same."""
     written = {
-        name: [float_format % number if number == number else "" for number in column.tolist()]
+        str(name): [float_format % number if number == number else "" for number in column.tolist()]
         for name, column in rows.items()
         if column.dtype in (np.float64, np.float32)
     }

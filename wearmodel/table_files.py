@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from wearmodel.csv_text import csv_pieces
@@ -30,7 +31,8 @@ def _harmless(table: pd.DataFrame) -> pd.DataFrame:
         if pd.api.types.is_datetime64_any_dtype(column):
             # Many rows share few days.
             place, days = pd.factorize(column)
-            out[name] = pd.Series(days.strftime("%Y-%m-%d"), dtype=object).reindex(place).to_numpy()
+            written = np.append(pd.DatetimeIndex(days).strftime("%Y-%m-%d").to_numpy(dtype=object), np.nan)
+            out[name] = written[place]
         elif (column.dtype == object or pd.api.types.is_string_dtype(column)) and _has_formula_mark(column):
             text = column.astype(str)
             risky = text.str.startswith(_FORMULA_MARKS) & column.map(lambda cell: isinstance(cell, str))
