@@ -3,11 +3,12 @@
 import argparse
 import os
 import sys
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from datetime import date
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from wearmodel.arguments import CAUTION, build_parser
 from wearmodel.errors import InputError, OutputError, WearmodelError
@@ -19,7 +20,7 @@ from wearmodel.output_checks import (
     check_target,
     workbook_target,
 )
-from wearmodel.processes import available_cores, on_workers
+from wearmodel.processes import available_cores, each, on_workers
 from wearmodel.spoken_results import say, say_moved, say_plan, say_questions, say_scores
 
 if TYPE_CHECKING:
@@ -172,12 +173,18 @@ def _check(arguments: argparse.Namespace) -> None:
             _write(arguments.tables, tables | {"duty_groups": fleet.duty_groups})
 
 
-def _write(folder: Path, tables: "Mapping[str, pd.DataFrame]") -> None:
+def _table_names() -> tuple[str, ...]:
+    """Tables that are written, in order."""
     from wearmodel.backtest_tables import BACKTEST_COLUMNS
     from wearmodel.plan import RESULT_TABLES
+
+    return (*RESULT_TABLES, *BACKTEST_COLUMNS)
+
+
+def _write(folder: Path, tables: "Mapping[str, pd.DataFrame]") -> None:
     from wearmodel.table_files import write_tables
 
-    write_tables(tables, folder, names=(*RESULT_TABLES, *BACKTEST_COLUMNS))
+    write_tables(tables, folder, names=_table_names())
     say(f"Tables written to {folder}")
 
 
@@ -239,10 +246,29 @@ def _prepare_exports(arguments: argparse.Namespace) -> None:
         check_pictures()
 
 
-def _write_exports(arguments: argparse.Namespace, plan: "Plan", typed: "TypedIn | None") -> None:
+def _planner_and_texts(
+    arguments: argparse.Namespace, write: "Callable[[], tuple[str, ...]]", plan: "Plan"
+) -> "tuple[tuple[str, ...], dict[str, list[bytes]]]":
+    """Write the planner, which takes one process, while another makes the text of the tables."""
+    from wearmodel.table_files import table_texts
+
+    def done(work: str) -> Any:
+        return write() if work == "planner" else table_texts(plan.tables, names=_table_names())
+
+    with on_workers(arguments.workers):
+        conflicts, *texts = each(done, ["planner", "tables"] if arguments.tables else ["planner"])
+    return conflicts, texts[0] if texts else {}
+
+
+def _write_exports(
+    arguments: argparse.Namespace, plan: "Plan", typed: "TypedIn | None", texts: "dict[str, list[bytes]]"
+) -> None:
     """Tables, prints and pictures that were asked for."""
     if arguments.tables:
-        _write(arguments.tables, dict(plan.tables))
+        from wearmodel.table_files import write_texts
+
+        write_texts(texts, arguments.tables)
+        say(f"Tables written to {arguments.tables}")
     if arguments.pdf:
         from workbook.print_out import write_pdf
 
@@ -313,11 +339,13 @@ def _plan(arguments: argparse.Namespace) -> None:
                 "as it is: run this again."
             )
         mark = open_elsewhere(target)
-        conflicts = write_planner(
-            plan, target, functions=function_rows(), macros=macros, typed=typed, tables_folder=arguments.tables
-        )
+        write = partial(
+            write_planner, plan, target, functions=function_rows(), macros=macros, typed=typed,
+            tables_folder=arguments.tables,
+        )  # fmt: skip
+        conflicts, texts = _planner_and_texts(arguments, write, plan)
         with _after(str(target)):
-            _write_exports(arguments, plan, typed)
+            _write_exports(arguments, plan, typed, texts)
     if mark:
         say(
             f"Note: {target} seems to be open in another program ({mark} lies beside it): what was typed there and not "

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 
+import numpy as np
 import pandas as pd
 
 from wearmodel.processes import each
@@ -38,7 +39,19 @@ def csv_pieces(
     def piece(begin: int) -> bytes:
         rows = table.iloc[begin : begin + _ROWS]
         rows = rows if prepare is None else prepare(rows)
-        text = rows.to_csv(index=False, header=begin == 0, float_format=float_format, lineterminator="\n")
+        if float_format is not None:
+            rows = _with_written_numbers(rows, float_format)
+        text = rows.to_csv(index=False, header=begin == 0, lineterminator="\n")
         return text.encode("utf-8")
 
     return each(piece, range(0, max(len(table), 1), _ROWS), near=True)
+
+
+def _with_written_numbers(rows: pd.DataFrame, float_format: str) -> pd.DataFrame:
+    """Rows with their numbers as text: pandas takes three times as long to write the same."""
+    written = {
+        str(name): [float_format % number if number == number else "" for number in column.tolist()]
+        for name, column in rows.items()
+        if column.dtype in (np.float64, np.float32)
+    }
+    return rows.assign(**written) if written else rows

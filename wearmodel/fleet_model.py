@@ -17,6 +17,7 @@ from wearmodel.intake.fleet import Fleet
 from wearmodel.intake.part_groups import part_groups
 from wearmodel.policy.costs import build_costs, replacement_costs
 from wearmodel.policy.lift_groups import lift_levels
+from wearmodel.processes import each
 from wearmodel.survival.component_fits import fit_components, lives_fingerprint
 from wearmodel.survival.component_lives import ComponentLives, build_component_lives
 from wearmodel.survival.covariates import build_traits
@@ -140,19 +141,22 @@ def build_coded_fleet(
             every=settings.greasing_intervals * settings.service_interval,
         ),
     )
+
+    def coded_lives(code: str) -> ComponentLives:
+        return build_component_lives(
+            code,
+            lives=lives,
+            segments=histories.segments,
+            traits=traits,
+            lifts=levels,
+            other_rate=rates[code].total,
+            coding=None if models is None or code not in models else models[code].coding,
+        )
+
+    counts = lives["component"].value_counts()
+    codes = sorted(counts.index)
     try:
-        coded = {
-            code: build_component_lives(
-                code,
-                lives=lives,
-                segments=histories.segments,
-                traits=traits,
-                lifts=levels,
-                other_rate=rates[code].total,
-                coding=None if models is None or code not in models else models[code].coding,
-            )
-            for code in sorted(lives["component"].unique())
-        }
+        coded = dict(zip(codes, each(coded_lives, codes, sizes=[counts[code] for code in codes]), strict=True))
     except ValueError as error:
         raise InputError(
             f"fleet.toml, [geometry], with the lifts of the ride_height table: {error}; correct the lengths, "

@@ -112,9 +112,11 @@ def settle_fleet(
     weight = np.where(histories.lives["usable"], chance, 0.0)
     settled = replace(histories, lives=histories.lives.assign(chance=chance, weight=weight))
     fitted = [] if models is not None else [code for code, own in (now or {}).items() if own.basis == "fitted"]
+    likely = spreading.log_likelihoods(now or {}, chance) if fitted else np.zeros(0)
     found_lost = each(
-        lambda code: spreading.lost_information(code, now or {}, chance), fitted, sizes=spreading.sizes(fitted)
-    )
+        lambda code: spreading.lost_information(code, (now or {})[code], likely, chance),
+        fitted, sizes=spreading.sizes(fitted),
+    )  # fmt: skip
     lost = dict(zip(fitted, found_lost, strict=True))
     return SettledFleet(settled, build_coded_fleet(fleet, settled, models=models), lost)
 
@@ -234,7 +236,7 @@ class _Spreading:
         chance[self.span] = self.paths.chances(likely)
         return chance
 
-    def lost_information(self, code: str, models: Mapping[str, ComponentModel], chance: Array) -> Array:
+    def lost_information(self, code: str, model: ComponentModel, likely: Array, chance: Array) -> Array:
         """Derivative of the weighted score of a component by the parameters its weights come from.
 
         Effects of height by duty, which the fit at the end may find, have theirs too, taken where they are 0. The last
@@ -242,12 +244,11 @@ class _Spreading:
         """
         step = with_duty_height(self.coded.coded[code]).coding.duty_height
         mine = self.open[code].with_duty_height(step)
-        model = _as_coded(models[code], mine.coding)
+        model = _as_coded(model, mine.coding)
         values = _parameters(model)
         size = len(mine.coding.names) + 2
         if mine.data is None:
             return np.zeros((size, size))
-        likely = self.log_likelihoods(models, chance)
         columns = []
         for i in range(len(values)):
             ends = []

@@ -216,7 +216,7 @@ def test_a_later_result_that_fails_names_the_earlier_one(small, tmp_path, capsys
     def full(*_, **__):
         raise OutputError("Tables cannot be written.")
 
-    monkeypatch.setattr(table_files, "write_tables", full)
+    monkeypatch.setattr(table_files, "write_texts", full)
     out = tmp_path / "p.xlsx"
     lines = said_by(capsys, "plan", small / "fleet", "--out", out, "--tables", tmp_path / "t")
     assert lines == ["Tables cannot be written.", f"{out}: already written by this run."]

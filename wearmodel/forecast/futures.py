@@ -13,7 +13,8 @@ from wearmodel.forecast.companion_times import Places, Renewed, build_places, dr
 from wearmodel.forecast.fleet_changes import FleetChanges, NewParts, parts_of_new
 from wearmodel.forecast.other_renewals import Companions, CompanionTimes, RatesByAge
 from wearmodel.forecast.planned_ages import PlannedAges
-from wearmodel.forecast.renewal_paths import KINDS, Events, Looks, OtherRates, simulate_paths
+from wearmodel.forecast.renewal_paths import KINDS, Events, OtherRates, simulate_paths
+from wearmodel.forecast.starts import Looks, Starts, draw_starts
 from wearmodel.forecast.usage import Usage
 from wearmodel.policy.fitted import FittedParts, age_points
 from wearmodel.processes import each_by_threads
@@ -314,10 +315,14 @@ class _Fleet:
     def _of_draws(self, terms: _Terms, some: slice, block: tuple[int, ...]) -> dict[str, Events]:
         """Events of some draws, counted from the first of all."""
         leads = terms.companions.leads() & set(self.members)
+        # What leads are drawn twice from is the same.
+        starts = {code: self._starts(code, some, block) for code in self.members if code in leads}
         renewed = {
-            code: Renewed(self.places[code], self._run(code, terms, some, block, rates=terms.rates_of(code, ())))
-            for code in self.members
-            if code in leads
+            code: Renewed(
+                self.places[code],
+                self._run(code, terms, some, block, rates=terms.rates_of(code, ()), starts=starts[code]),
+            )
+            for code in starts
         }
         out = {}
         for code, member in self.members.items():
@@ -327,14 +332,29 @@ class _Fleet:
                 rng=np.random.default_rng([*member.seed, 1, *block]),
             )  # fmt: skip
             rates = terms.rates_of(code, leads)
-            out[code] = self._run(code, terms, some, block, rates=rates, companions=companions)
+            out[code] = self._run(
+                code, terms, some, block, rates=rates, starts=starts.pop(code, None), companions=companions
+            )
             if code in leads:
                 renewed[code] = Renewed(self.places[code], out[code])
         return {code: replace(events, draw=events.draw + np.int32(some.start)) for code, events in out.items()}
 
+    def _starts(self, code: str, some: slice, block: tuple[int, ...]) -> Starts:
+        """Where the parts of one component begin in some draws, whatever the policy."""
+        member, ahead = self.members[code], self.clocks[code]
+        return draw_starts(
+            member.parts,
+            points=member.points,
+            values=member.law.values[some],
+            factors=member.law.factors(ahead)[some],
+            usage=ahead,
+            looks=self.looks[code],
+            rng=np.random.default_rng([*member.seed, *block]),
+        )
+
     def _run(
         self, code: str, terms: _Terms, some: slice, block: tuple[int, ...], *, rates: RatesByAge,
-        companions: CompanionTimes | None = None,
+        starts: Starts | None, companions: CompanionTimes | None = None,
     ) -> Events:  # fmt: skip
         """Events of one component in some draws, counted from the first of them."""
         member, ahead = self.members[code], self.clocks[code]
@@ -350,6 +370,7 @@ class _Fleet:
             interval=None if plan is None else plan.limit,
             wait=None if plan is None else plan.wait,
             companions=companions,
+            starts=starts,
             rng=np.random.default_rng([*member.seed, *block]),
         )
         vehicle = member.parts.frame["vehicle"].to_numpy(dtype=np.intp)

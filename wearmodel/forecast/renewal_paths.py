@@ -12,11 +12,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wearmodel.forecast.other_renewals import CompanionTimes, RatesByAge
+from wearmodel.forecast.starts import Looks, Starts, draw_starts, worn_within
 from wearmodel.forecast.usage import Usage
 from wearmodel.policy.fitted import FittedParts
 from wearmodel.survival.age_distribution import AgePoints
 
-__all__ = ["KINDS", "Events", "Looks", "OtherRates", "simulate_paths"]
+__all__ = ["KINDS", "Events", "OtherRates", "simulate_paths"]
 
 Array = NDArray[Any]
 
@@ -53,22 +54,6 @@ class OtherRates:
     def total(self) -> float:
         """All of them together [1 / distance]."""
         return self.planned + self.beside + self.mishap + self.along
-
-
-@dataclass(frozen=True)
-class Looks:
-    """How wear that shows only at a look is found.
-
-    Parameters
-    ----------
-    silent : float
-        Share of a component's wear that shows only at a look, 0 to 1.
-    every : ndarray, shape (n_parts,)
-        Distance between looks at each part; NaN when it is not known [distance].
-    """
-
-    silent: float
-    every: Array
 
 
 @dataclass(frozen=True)
@@ -139,22 +124,6 @@ class Events:
         return np.bincount(flat, minlength=int(np.prod(shape))).reshape(shape)
 
 
-def _start_ages(points: AgePoints, parts: FittedParts, values: Array, rng: np.random.Generator) -> Array:
-    """Operational age of each part in each draw, shape (n_parts, n_draws)."""
-    now = parts.operational_age(values, dtype=np.float32)
-    unknown = np.flatnonzero(~parts.frame["age_known"].to_numpy(dtype=bool))
-    if len(unknown):
-        # Weights at the estimate; each draw's own clock stretches the chosen age.
-        share = points.psi[unknown] / np.maximum(points.psi[unknown, -1:], 1e-300)
-        # One search for all parts: the chances of each lie one above those of the part before.
-        offset = np.arange(len(unknown))[:, None]
-        cumulative = np.minimum(np.cumsum(points.weight[unknown], axis=1), 1.0) + offset
-        chance = rng.random((len(unknown), values.shape[0])) + offset
-        cell = np.searchsorted(cumulative.ravel(), chance.ravel()).reshape(chance.shape) - offset * share.shape[1]
-        now[unknown] *= np.take_along_axis(share, np.minimum(cell, share.shape[1] - 1), axis=1)
-    return now
-
-
 def _when(vehicle: Array, distance: Array, usage: Usage) -> tuple[Array, Array]:
     """Month and day at which vehicles have run a distance from now."""
     cumulative, shares = usage.cumulative, usage.shares_by_month
@@ -205,23 +174,13 @@ class _Course:
     shape: Array
     limit: Array
     rates: RatesByAge
-    back: Array | None
     condemned: Array
     companions: CompanionTimes | None
 
-    def begun(
-        self, parts: FittedParts, points: AgePoints, values: Array, rng: np.random.Generator
-    ) -> _Running:
+    def begun(self, starts: Starts, rng: np.random.Generator) -> _Running:
         """Fitted parts in draws in which anything can happen to them: in most nothing does."""
-        # Seven digits tell in which draws to look closer, and are enough for ages: half the time and memory.
-        psi, pace = _start_ages(points, parts, values, rng), parts.pace(values, dtype=np.float32)
-        reach, shape = self.reach.astype(np.float32), self.shape.astype(np.float32)
-        if np.isfinite(parts.frailties.rate).any():
-            faster = np.power(_drawn_frailties(parts, len(values), rng), np.exp(-values[:, -1])).astype(np.float32)
-            psi, pace = psi * faster, pace * faster
-        wear = rng.standard_exponential(psi.shape, dtype=np.float32)
-        looked = psi if self.back is None else np.maximum(psi - self.back.astype(np.float32)[:, None] * pace, 0.0)
-        may = _worn_within(looked, psi + pace * reach, shape, wear)
+        psi, pace, wear, may = starts.psi, starts.pace, starts.wear, starts.worn.copy()
+        reach = self.reach.astype(np.float32)
         other = rng.standard_exponential(psi.shape, dtype=np.float32) if self.rates.any else wear
         if self.rates.any or np.isfinite(self.limit).any():
             age = psi / pace
@@ -235,34 +194,21 @@ class _Course:
         may &= reach > 0
         may |= self.condemned[:, None]
         part, draw = (rows.astype(np.int32) for rows in np.nonzero(may))
-        chosen = (values[may].astype(float) for values in (psi, pace, wear, other))
-        psi, pace, wear, other = chosen
+        row = np.flatnonzero(may)
+        psi, pace, wear, other = (values.ravel()[row].astype(float) for values in (psi, pace, wear, other))
         return _Running(part, draw, psi, pace, np.zeros(len(part)), wear, other)
 
     def going_on(self, at: _Running) -> _Running:
         """Parts renewed to which anything can happen again."""
         left = self.reach[at.part, at.draw] - at.run
-        may = _worn_within(at.psi, at.pace * left, self.shape[at.draw], at.wear)
+        # They are new: nothing of their hazard lies behind them.
+        may = worn_within(None, at.pace * left, self.shape[at.draw], at.wear)
         if self.rates.any:
             may |= at.other <= self.rates.spent(left)
         may |= self.limit[at.part] <= left
         if self.companions is not None:
             may |= self.companions.among(at.part, at.draw)
         return at.some(np.flatnonzero(may))
-
-
-def _worn_within(begin: Array, end: Array, shape: Array, spent: Array) -> Array:
-    """Whether a cumulative hazard is spent between two operational ages, also where it is beyond all numbers."""
-    with np.errstate(divide="ignore", over="ignore", invalid="ignore"):
-        hazard = np.exp(shape * np.log(end)) - np.exp(shape * np.log(begin))
-    # A little more than that, as these may be short numbers: the times themselves decide.
-    return np.asarray(~(hazard * (1.0 + 1e-4) < spent))
-
-
-def _drawn_frailties(parts: FittedParts, draws: int, rng: np.random.Generator) -> Array:
-    """Frailty of each part's vehicle in each draw, shape (n_parts, n_draws): one for all parts of a vehicle."""
-    _, first, index = np.unique(parts.frame["vehicle"].to_numpy(), return_index=True, return_inverse=True)
-    return parts.frailties.only(first).drawn(draws, rng)[index]
 
 
 def simulate_paths(
@@ -277,6 +223,7 @@ def simulate_paths(
     interval: Array | None,
     wait: Array | None = None,
     companions: CompanionTimes | None = None,
+    starts: Starts | None = None,
     rng: np.random.Generator,
 ) -> Events:
     """Draw the renewals of one component over the months ahead.
@@ -303,6 +250,8 @@ def simulate_paths(
         What the parts now fitted run, at the least, before they are renewed by plan [distance].
     companions : CompanionTimes, optional
         When parts are renewed because another was.
+    starts : Starts, optional
+        Drawn before from a source of randomness of the same seed; drawn here when missing.
     rng : numpy.random.Generator
         Source of randomness.
 
@@ -320,8 +269,14 @@ def simulate_paths(
     reach = usage.cumulative[vehicle, -1][:, None] * factors
     if companions is not None and not len(companions.key):
         companions = None
-    course = _Course(reach, shape, limit, rates, parts.since_look if wear.timed else None, condemned, companions)
-    under_way = course.begun(parts, points, values, rng)
+    course = _Course(reach, shape, limit, rates, condemned, companions)
+    if starts is None:
+        starts = draw_starts(
+            parts, points=points, values=values, factors=factors, usage=usage, looks=looks, rng=rng
+        )
+    else:
+        rng.bit_generator.state = starts.state
+    under_way = course.begun(starts, rng)
     done: list[tuple[Array, ...]] = []
     for first in (True, *[False] * _MOST_ROUNDS):
         if not first:
@@ -356,18 +311,19 @@ class _Wear:
 
     def __init__(self, looks: Looks, tail: Array, shape: Array, rng: np.random.Generator) -> None:
         self.silent, self.shape, self.rng, self.tail = looks.silent, shape, rng, tail
-        # Without a look on record there is no telling when the next one is: wear shows at once.
-        self.timed = looks.silent > 0 and bool(np.isfinite(looks.every).all()) and bool((tail > 0).any())
+        self.timed = looks.timed(tail)
         self.every = looks.every
         self.next_look = looks.every - np.mod(tail, looks.every) if self.timed else tail
 
     def next(self, at: _Running, *, first: bool) -> tuple[Array, Array]:
         """Step and kind of the next wear event; a fitted part counts from its last good look."""
         shape = self.shape[at.draw]
+        if not first:
+            return self._next_of_new(at, shape)
         if not self.silent > 0:
             spent = _power(at.psi, shape) + at.wear
             return (_power(spent, 1.0 / shape) - at.psi) / at.pace, np.full(len(shape), _ROAD)
-        back = self.tail[at.part] if first and self.timed else np.zeros(len(at.part))
+        back = self.tail[at.part] if self.timed else np.zeros(len(at.part))
         looked = np.maximum(at.psi - back * at.pace, 0.0)
         # Not having failed on the road since the look speaks for the kind that shows only at one.
         with np.errstate(invalid="ignore"):
@@ -376,6 +332,17 @@ class _Wear:
         psi = np.where(silent, looked, at.psi)
         spent = _power(psi, shape) + at.wear
         step = (_power(spent, 1.0 / shape) - psi) / at.pace - np.where(silent, back, 0.0)
+        return self._found(at, step, silent)
+
+    def _next_of_new(self, at: _Running, shape: Array) -> tuple[Array, Array]:
+        """The same of parts that were renewed: new, so that no hazard lies behind them and no look before them."""
+        step = _power(at.wear, 1.0 / shape) / at.pace
+        if not self.silent > 0:
+            return step, np.full(len(shape), _ROAD)
+        return self._found(at, step, self.rng.random(len(at.part)) < self.silent)
+
+    def _found(self, at: _Running, step: Array, silent: Array) -> tuple[Array, Array]:
+        """Step and kind where wear that shows only at a look is found at one."""
         if self.timed:
             look = self.next_look[at.part]
             every = self.every[at.part]

@@ -77,8 +77,13 @@ class FittedParts:
     @cached_property
     def _kinds(self) -> tuple[Array, Array]:
         """Distinct rows of the design, and which of them each segment has: many parts do the same work."""
-        rows, kind = np.unique(self.design, axis=0, return_inverse=True)
-        return rows, kind.ravel()
+        # Row by row numbers in the order of the rows, made column by column: whole rows take ten times as long to sort.
+        kind = np.zeros(len(self.design), dtype=np.intp)
+        for column in self.design.T:
+            values, place = np.unique(column, return_inverse=True)
+            kind = np.unique(kind * len(values) + place.ravel(), return_inverse=True)[1].ravel()
+        first = np.unique(kind, return_index=True)[1]
+        return self.design[first], kind
 
     def pace(self, values: Array, *, dtype: type[np.floating[Any]] = np.float64) -> Array:
         """Operational distance per distance driven from now on.

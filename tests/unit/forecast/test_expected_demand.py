@@ -5,7 +5,8 @@ import pytest
 
 from wearmodel.forecast.expected_demand import expected_demand
 from wearmodel.forecast.other_renewals import constant_rates
-from wearmodel.forecast.renewal_paths import Looks, simulate_paths
+from wearmodel.forecast.renewal_paths import simulate_paths
+from wearmodel.forecast.starts import Looks
 from wearmodel.forecast.usage import Usage
 from wearmodel.policy.fitted import age_points
 from wearmodel.survival.renewal import expected_replacements

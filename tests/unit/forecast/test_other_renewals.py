@@ -13,7 +13,8 @@ from wearmodel.forecast.other_renewals import (
     build_rates_by_age,
     constant_rates,
 )
-from wearmodel.forecast.renewal_paths import KINDS, Events, Looks, simulate_paths
+from wearmodel.forecast.renewal_paths import KINDS, Events, simulate_paths
+from wearmodel.forecast.starts import Looks
 from wearmodel.forecast.usage import Usage
 from wearmodel.policy.fitted import age_points
 

@@ -5,7 +5,8 @@ import pytest
 from scipy import integrate
 
 from wearmodel.forecast.other_renewals import constant_rates
-from wearmodel.forecast.renewal_paths import KINDS, Looks, simulate_paths
+from wearmodel.forecast.renewal_paths import KINDS, simulate_paths
+from wearmodel.forecast.starts import Looks, draw_starts
 from wearmodel.forecast.usage import Usage
 from wearmodel.policy.fitted import age_points
 from wearmodel.survival.renewal import expected_replacements
@@ -19,7 +20,7 @@ VALUES = np.array([np.log(SCALE), np.log(SHAPE)])
 
 def run(
     parts, *, distance=300.0, months=6, draws=200, rates=NONE, interval=None, factors=None, silent=0.0,
-    every=NO_LOOKS, seed=1,
+    every=NO_LOOKS, seed=1, starts_first=False,
 ):  # fmt: skip
     count = len(parts.frame)
     usage = Usage(
@@ -29,16 +30,16 @@ def run(
         spread=0.0,
         in_service=np.ones(count, dtype=bool),
     )
+    common = {
+        "points": age_points(parts, VALUES, other_rate=0.0),
+        "values": np.tile(VALUES, (draws, 1)),
+        "factors": np.ones(draws) if factors is None else factors,
+        "usage": usage,
+        "looks": Looks(silent, np.full(count, every)),
+    }
+    starts = draw_starts(parts, **common, rng=np.random.default_rng(seed)) if starts_first else None
     return simulate_paths(
-        parts,
-        points=age_points(parts, VALUES, other_rate=0.0),
-        values=np.tile(VALUES, (draws, 1)),
-        factors=np.ones(draws) if factors is None else factors,
-        usage=usage,
-        rates=rates,
-        looks=Looks(silent, np.full(count, every)),
-        interval=interval,
-        rng=np.random.default_rng(seed),
+        parts, **common, rates=rates, interval=interval, starts=starts, rng=np.random.default_rng(seed)
     )
 
 
@@ -107,6 +108,18 @@ def test_months_and_days_agree(make_parts):
 def test_same_seed_same_futures(make_parts):
     one, two = (run(make_parts(np.zeros(10)), seed=7) for _ in range(2))
     np.testing.assert_array_equal(one.day, two.day)
+
+
+def test_starts_drawn_before_give_the_same_futures(make_parts):
+    """Whatever is drawn from them: interval, other renewals, wear found at looks."""
+    rates = constant_rates(planned=1e-3, beside=0.0, mishap=2e-3, along=0.0)
+    given = {"interval": np.full(3, 80.0), "rates": rates, "silent": 0.4, "every": 20.0}
+    together, apart = (
+        run(make_parts([10.0, 50.0, 70.0]), starts_first=first, **given) for first in (False, True)
+    )
+    assert len(together.part) > 100
+    for name in ("part", "draw", "month", "day", "kind"):
+        np.testing.assert_array_equal(getattr(together, name), getattr(apart, name))
 
 
 def test_silent_wear_is_found_at_the_next_look(make_parts):

@@ -69,3 +69,12 @@ def test_wear_that_shows_only_at_a_look_may_be_there_already():
     assert got[0] == pytest.approx(float(fail_within(0.6, 0.3, shape=2.5, scale=1.0)), rel=1e-12)
     left = remaining_distance(points, shape=2.5, pace=np.ones(1), tail=np.array([0.2]), fraction=0.01)
     assert left[0] == 0.0
+
+
+def test_distinct_rows_are_those_that_numpy_finds():
+    rng = np.random.default_rng(4)
+    design = np.column_stack([np.ones(500), rng.integers(3, size=500) - 1.0, rng.choice([0.5, -2.25, 7.0], 500)])
+    rows, kind = parts_of(np.ones(500), design, np.arange(500))._kinds
+    expected, place = np.unique(design, axis=0, return_inverse=True)
+    np.testing.assert_array_equal(rows, expected)
+    np.testing.assert_array_equal(kind, place.ravel())

@@ -15,6 +15,7 @@ and is left out. One before a made the part younger: so r stays in the weights. 
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
@@ -24,10 +25,15 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
-from wearmodel.survival.unknown_ages.uniform_spline import UniformSpline, fit_uniform_splines
+from wearmodel.survival.unknown_ages.uniform_spline import (
+    SplineValues,
+    UniformSpline,
+    fit_uniform_splines,
+    values_of,
+)
 
 __all__ = ["LARGEST_RATE", "SHAPE_RANGE", "Curve", "RecurrenceGrid", "RecurrenceTable", "build_recurrence_table",
-           "choose_grid"]  # fmt: skip
+           "choose_grid", "log_hazards", "log_survivors"]  # fmt: skip
 
 Array = NDArray[Any]
 #: Shapes a table is offered for.
@@ -129,15 +135,14 @@ class RecurrenceTable:
             Beyond the end c of the table log G(a, c) goes on as - constant * (x^k - c^k), with the slope of the
             table at c.
         """
-        curve = self._look_up(self.survivor, log_a, log_x, renewals)
-        far = np.flatnonzero(log_x > self._log_end)
-        if len(far):
-            self._lengthen(curve, far, log_a, log_x, renewals)
-        return curve
+        return log_survivors((self,), log_a, log_x, renewals)[0]
 
     def log_hazard(self, log_a: Array, log_x: Array, renewals: Array) -> Curve:
         """Logarithm of g / G; parameters and result as in `log_survivor`."""
-        curve = self._look_up(self.hazard, log_a, log_x, renewals)
+        return log_hazards((self,), log_a, log_x, renewals)[0]
+
+    def _with_singular(self, curve: Curve, log_a: Array, log_x: Array) -> Curve:
+        """The logarithm of g / G out of its spline."""
         a, x = self._inside(log_a, log_x)
         # The part that is singular where both distances are 0 stands outside of the spline.
         share = np.stack([np.where(log_a < self._log_oldest, a, 0.0), x]) / (a + x)
@@ -191,8 +196,10 @@ class RecurrenceTable:
     def _inside(self, log_a: Array, log_x: Array) -> "tuple[Array, Array]":
         return np.exp(np.minimum(log_a, self._log_oldest)), np.exp(np.minimum(log_x, self._log_end))
 
-    def _look_up(self, spline: UniformSpline, log_a: Array, log_x: Array, renewals: Array) -> Curve:
-        """A spline as a function of log a and log x."""
+    def _look_up(
+        self, splines: Sequence[UniformSpline], log_a: Array, log_x: Array, renewals: Array
+    ) -> list[Curve]:
+        """Splines on this table's grid as functions of log a and log x."""
         a, x = self._inside(log_a, log_x)
         points = [a, x]
         slopes = [np.where(log_a < self._log_oldest, a, 0.0), np.where(log_x <= self._log_end, x, 0.0)]
@@ -206,12 +213,16 @@ class RecurrenceTable:
             points.insert(0, place)
             slopes.insert(0, move)
             bends.insert(0, -(1.0 - 2.0 * place) * move)
-        found = spline.at(np.stack(points))
+        return [self._in_logs(found, slopes, bends) for found in values_of(splines, np.stack(points))]
+
+    @staticmethod
+    def _in_logs(found: SplineValues, slopes: list[Array], bends: list[Array]) -> Curve:
+        """A spline's values and derivatives in log a and log x."""
         inner, curved = found.first, found.second
         # Every place but the last moves with log a alone, the last with log x alone.
         moves, last = slopes[:-1], slopes[-1]
-        first = np.empty((2, len(a)))
-        second = np.empty((2, 2, len(a)))
+        first = np.empty((2, len(last)))
+        second = np.empty((2, 2, len(last)))
         first[0], first[1] = sum(inner[i] * move for i, move in enumerate(moves)), inner[-1] * last
         second[0, 0] = sum(inner[i] * bend for i, bend in enumerate(bends[:-1]))
         second[0, 0] += sum(
@@ -235,6 +246,37 @@ class RecurrenceTable:
         curve.second[0, 0, far] -= hazard * (slope**2 + at_end.second[0, 0]) * length
         curve.second[0, 1, far] = curve.second[1, 0, far] = -hazard * slope * grown
         curve.second[1, 1, far] = -hazard * k * grown
+
+
+def log_survivors(
+    tables: Sequence[RecurrenceTable], log_a: Array, log_x: Array, renewals: Array
+) -> list[Curve]:
+    """Logarithm of G by several tables of one grid, of each what its `log_survivor` gives.
+
+    Parameters
+    ----------
+    tables : sequence of RecurrenceTable
+        Of shapes near each other.
+    log_a, log_x, renewals : ndarray, shape (n,)
+        As in `RecurrenceTable.log_survivor`.
+
+    Returns
+    -------
+    list of Curve
+        One a table.
+    """
+    curves = tables[0]._look_up([table.survivor for table in tables], log_a, log_x, renewals)
+    far = np.flatnonzero(log_x > tables[0]._log_end)
+    if len(far):
+        for table, curve in zip(tables, curves, strict=True):
+            table._lengthen(curve, far, log_a, log_x, renewals)
+    return curves
+
+
+def log_hazards(tables: Sequence[RecurrenceTable], log_a: Array, log_x: Array, renewals: Array) -> list[Curve]:
+    """Logarithm of g / G by several tables of one grid; parameters and result as in `log_survivors`."""
+    curves = tables[0]._look_up([table.hazard for table in tables], log_a, log_x, renewals)
+    return [table._with_singular(curve, log_a, log_x) for table, curve in zip(tables, curves, strict=True)]
 
 
 def choose_grid(shape: float, *, oldest: float, longest: float, rate: float = 0.0) -> RecurrenceGrid:

@@ -1,7 +1,7 @@
 """What a life of unknown fitting date adds to the log-likelihood, with derivatives in distances and shape."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -15,6 +15,8 @@ from wearmodel.survival.unknown_ages.recurrence_table import (
     RecurrenceTable,
     build_recurrence_table,
     choose_grid,
+    log_hazards,
+    log_survivors,
 )
 
 __all__ = ["HIGH", "LOW", "SHAPE", "A", "RecurrenceTables", "Terms", "build_recurrence_tables", "recurrence_terms",
@@ -119,7 +121,7 @@ def recurrence_terms(tables: RecurrenceTables, logs: Array, renewals: Array, *, 
     Terms
         log G if censored, log g if failed, log(G low - G high) if failed in between; each given the distance before.
     """
-    low = _in_shape(tables, RecurrenceTable.log_survivor, logs[A], logs[LOW], renewals)
+    low = _in_shape(tables, log_survivors, logs[A], logs[LOW], renewals)
     value = low.value.copy()
     first, second = np.zeros((4, len(value))), np.zeros((4, 4, len(value)))
     to_low, to_high = np.array([A, LOW, SHAPE]), np.array([A, HIGH, SHAPE])
@@ -127,13 +129,13 @@ def recurrence_terms(tables: RecurrenceTables, logs: Array, renewals: Array, *, 
     second[np.ix_(to_low, to_low)] = low.second
     failed = np.flatnonzero(exact)
     if len(failed):
-        hazard = _in_shape(tables, RecurrenceTable.log_hazard, logs[A, failed], logs[LOW, failed], renewals[failed])
+        hazard = _in_shape(tables, log_hazards, logs[A, failed], logs[LOW, failed], renewals[failed])
         value[failed] += hazard.value
         first[to_low[:, None], failed] += hazard.first
         second[to_low[:, None, None], to_low[:, None], failed] += hazard.second
     between = np.flatnonzero(interval)
     if len(between):
-        high = _in_shape(tables, RecurrenceTable.log_survivor, logs[A, between], logs[HIGH, between], renewals[between])
+        high = _in_shape(tables, log_survivors, logs[A, between], logs[HIGH, between], renewals[between])
         gap = np.clip(value[between] - high.value, _SMALLEST_GAP, _LARGEST_GAP)
         # Where the gap is the splines' own error its slope says nothing.
         odds = np.where(gap > _SMALLEST_GAP, 1.0 / np.expm1(gap), 0.0)
@@ -174,14 +176,17 @@ def recurrence_values(
 
 
 def _in_shape(
-    tables: RecurrenceTables, curve: "Callable[[RecurrenceTable, Array, Array, Array], Curve]", *points: Array
+    tables: RecurrenceTables,
+    curves: "Callable[[Sequence[RecurrenceTable], Array, Array, Array], list[Curve]]",
+    *points: Array,
 ) -> Terms:
     """A curve of the tables with its derivatives in the log shape, by central differences."""
-    here = curve(tables.middle, *points)
+    found = curves(tables.tables, *points)
+    here = found[len(found) // 2]
     first, second = np.zeros((3, len(here.value))), np.zeros((3, 3, len(here.value)))
     first[:2], second[:2, :2] = here.first, here.second
-    if len(tables.tables) == 3:
-        lower, upper = curve(tables.tables[0], *points), curve(tables.tables[2], *points)
+    if len(found) == 3:
+        lower, upper = found[0], found[2]
         first[2] = (upper.value - lower.value) / (2.0 * _STEP)
         second[2, 2] = (upper.value - 2.0 * here.value + lower.value) / _STEP**2
         second[2, :2] = second[:2, 2] = (upper.first - lower.first) / (2.0 * _STEP)

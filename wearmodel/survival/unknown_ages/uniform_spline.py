@@ -1,5 +1,6 @@
 """Cubic splines on uniform grids of one to three dimensions, with their derivatives, for many points at once."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import product
 from typing import Any
@@ -7,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["SplineValues", "UniformSpline", "fit_uniform_splines"]
+__all__ = ["SplineValues", "UniformSpline", "fit_uniform_splines", "values_of"]
 
 Array = NDArray[Any]
 #: Points are worked through in blocks that stay in the processor's cache.
@@ -61,12 +62,7 @@ class UniformSpline:
         SplineValues
             All derivatives to the second order.
         """
-        axes, count = points.shape
-        value, first, second = np.empty(count), np.empty((axes, count)), np.empty((axes, axes, count))
-        for begin in range(0, count, _BLOCK):
-            part = slice(begin, min(begin + _BLOCK, count))
-            self._block(points[:, part], value[part], first[:, part], second[:, :, part])
-        return SplineValues(value, first, second)
+        return values_of((self,), points)[0]
 
     def values(self, points: Array) -> Array:
         """Values alone, the same as those of `at`: a fifth of its work.
@@ -84,26 +80,32 @@ class UniformSpline:
         value = np.empty(points.shape[1])
         for begin in range(0, len(value), _BLOCK):
             part = slice(begin, min(begin + _BLOCK, len(value)))
-            bases, gathered = self._gathered(points[:, part])
+            bases, around = self._around(points[:, part])
+            gathered = self._gathered(around)
             for _, basis in reversed(bases):
                 gathered = np.einsum("...kn,kn->...n", gathered, basis[0])
             value[part] = gathered
         return value
 
-    def _gathered(self, points: Array) -> "tuple[list[tuple[Array, Array]], Array]":
-        """Cells and B-splines of each axis, and the coefficients around the points, shape (4, ..., 4, n_points)."""
+    def _around(self, points: Array) -> "tuple[list[tuple[Array, Array]], Array]":
+        """Cells and B-splines of each axis, and where the coefficients around the points are, shape (4^n_axes, n)."""
         axes = len(points)
         bases = [_basis(points[i] / step, self.coefficients.shape[i] - 3, step) for i, step in enumerate(self.steps)]
         strides = [int(stride) for stride in np.cumprod((1, *self.coefficients.shape[:0:-1]))[::-1]]
         corner = sum(cell * stride for (cell, _), stride in zip(bases, strides, strict=True))
         nodes = np.array([sum(np.multiply(node, strides)) for node in product(range(4), repeat=axes)])
-        return bases, self.coefficients.ravel()[nodes[:, None] + corner].reshape(*[4] * axes, points.shape[1])
+        return bases, nodes[:, None] + corner
 
-    def _block(self, points: Array, value: Array, first: Array, second: Array) -> None:
+    def _gathered(self, around: Array) -> Array:
+        """Coefficients around the points, shape (4, ..., 4, n_points)."""
+        return self.coefficients.ravel()[around].reshape(*[4] * len(self.steps), around.shape[1])
+
+    def _block(
+        self, bases: "list[tuple[Array, Array]]", around: Array, value: Array, first: Array, second: Array
+    ) -> None:
         """Contract one axis after the other, the last first, so that one gathering serves all derivatives."""
-        bases, gathered = self._gathered(points)
         # By the orders of derivative on the axes contracted so far, two in all at most.
-        found: dict[tuple[int, ...], Array] = {(): gathered}
+        found: dict[tuple[int, ...], Array] = {(): self._gathered(around)}
         for _, basis in reversed(bases):
             found = {
                 (order, *orders): np.einsum("...kn,kn->...n", values, basis[order])
@@ -118,6 +120,31 @@ class UniformSpline:
                 first[along[0]] = values
             else:
                 second[along[0], along[1]] = second[along[1], along[0]] = values
+
+
+def values_of(splines: Sequence[UniformSpline], points: Array) -> list[SplineValues]:
+    """Values and derivatives of several splines on one grid at the same points, whose places are looked up once.
+
+    Parameters
+    ----------
+    splines : sequence of UniformSpline
+        With as many coefficients on each axis and the same steps.
+    points : ndarray, shape (n_axes, n_points)
+        Positions.
+
+    Returns
+    -------
+    list of SplineValues
+        Of each spline what its `at` gives.
+    """
+    axes, count = points.shape
+    found = [SplineValues(np.empty(count), np.empty((axes, count)), np.empty((axes, axes, count))) for _ in splines]
+    for begin in range(0, count, _BLOCK):
+        part = slice(begin, min(begin + _BLOCK, count))
+        bases, around = splines[0]._around(points[:, part])
+        for spline, one in zip(splines, found, strict=True):
+            spline._block(bases, around, one.value[part], one.first[:, part], one.second[:, :, part])
+    return found
 
 
 def _basis(position: Array, cells: int, step: float) -> "tuple[Array, Array]":

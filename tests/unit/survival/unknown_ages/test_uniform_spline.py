@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from wearmodel.survival.unknown_ages.uniform_spline import fit_uniform_splines
+from wearmodel.survival.unknown_ages.uniform_spline import fit_uniform_splines, values_of
 
 
 def test_cubics_in_two_variables_are_reproduced_with_all_derivatives():
@@ -51,3 +51,13 @@ def test_a_flat_end_is_flat():
     found = spline.at(np.array([[3.9], [2.0]]))
     assert found.first[0, 0] == pytest.approx(0.0, abs=1e-12)
     assert found.value[0] == pytest.approx(np.exp(-3.9), rel=1e-12)
+
+
+def test_splines_together_say_what_each_says_alone():
+    grid = 0.1 * np.arange(12)[:, None] + 0.2 * np.arange(9)
+    splines = fit_uniform_splines(np.stack([np.sin(grid), np.exp(-grid)]), (0.1, 0.2), flat_end=(False, True))
+    points = np.random.default_rng(3).uniform(0, 1.5, (2, 20_000))
+    for spline, together in zip(splines, values_of(splines, points), strict=True):
+        alone = spline.at(points)
+        for name in ("value", "first", "second"):
+            np.testing.assert_array_equal(getattr(together, name), getattr(alone, name))
