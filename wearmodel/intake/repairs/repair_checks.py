@@ -11,9 +11,8 @@ from wearmodel.intake.event_checks import check_repeats
 from wearmodel.intake.fleet_vehicles import Vehicles
 from wearmodel.intake.learning.learnt_codes import LearntCodes, learnt_codes
 from wearmodel.intake.learning.shop_words import coded_lines
-from wearmodel.intake.learning.trade_reader import View
 from wearmodel.intake.repairs.answered_lines import answered_columns, with_answered_parts, with_positions
-from wearmodel.intake.repairs.doubted_lines import DoubtedLine, SettledLine, settled_lines
+from wearmodel.intake.repairs.doubted_lines import DoubtedLine, settled_lines
 from wearmodel.intake.repairs.greasing_lines import build_greasings
 from wearmodel.intake.repairs.learnt_words import shop_word_notes, with_checked_reason, with_learnt_words
 from wearmodel.intake.repairs.line_readings import LineReading
@@ -284,29 +283,36 @@ class _Lines:
 
     def _settle(self, out: _Texts, readings: _Texts, wanted: npt.NDArray[np.bool_], *, threshold: float) -> None:
         """Settle rows without codes by how likely their reading is wrong, but those that the fleet's own lines tell."""
-        own = np.array([any(self.teachers.own[n][row] for n in r.learnt if n != "work") for row, r in enumerate(out)])
-        rows = np.flatnonzero(wanted & ~own & (self.teachers.views != None))  # noqa: E711  (row by row)
+        own = np.zeros(len(out), dtype=bool)
+        for row in np.flatnonzero([bool(reading.learnt) for reading in out]).tolist():
+            own[row] = any(self.teachers.own[name][row] for name in out[row].learnt - {"work"})
+        views = self.teachers.views
+        rows = np.flatnonzero(wanted & ~own & np.array([view is not None for view in views], dtype=bool))
         lines: list[DoubtedLine] = []
+        # Rows that are alike share their objects: to compare what is in them takes long for a million rows.
+        shared = {id(one): one for one in (*readings[rows], *views[rows])}
 
         def numbered(
-            driveline: str, position: str, words: int, code: int, quantity: float, reading: LineReading, view: View
+            driveline: str, position: str, words: int, code: int, quantity: float, reading: int, view: int
         ) -> int:
             line = RepairLine(
                 driveline, "", position, "", "", self.wordings[words], self.code_wordings[code], float(quantity)
             )
-            lines.append(DoubtedLine(line, reading, view))
+            lines.append(DoubtedLine(line, shared[reading], shared[view]))
             return len(lines) - 1
 
         every = (
-            self.drivelines, self.columns.position, self.word_ids, self.code_ids, self.quantity.to_numpy(), readings,
-            self.teachers.views,
+            self.drivelines, self.columns.position, self.word_ids, self.code_ids, self.quantity.to_numpy(),
+            np.fromiter(map(id, readings), dtype=np.int64), np.fromiter(map(id, views), dtype=np.int64),
         )  # fmt: skip
-        numbers = map_distinct(numbered, *(column[rows] for column in every))
-        settled: list[SettledLine] = settled_lines(lines, known=self.known, threshold=threshold)
-        for row, number in zip(rows.tolist(), numbers.tolist(), strict=True):
-            out[row] = settled[number].reading
-            if settled[number].chance:
-                self.helped[row] = settled[number].chance
+        numbers = map_distinct(numbered, *(column[rows] for column in every)).astype(np.intp)
+        settled = settled_lines(lines, known=self.known, threshold=threshold)
+        found = np.empty(len(settled), dtype=object)
+        found[:] = [one.reading for one in settled]
+        out[rows] = found[numbers]
+        chances = np.array([one.chance for one in settled], dtype=np.float64)[numbers]
+        helped = chances > 0.0
+        self.helped.update(zip(rows[helped].tolist(), chances[helped].tolist(), strict=True))
 
     def _is_blank(self) -> npt.NDArray[np.bool_]:
         """Rows with a text and no codes."""
