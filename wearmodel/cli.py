@@ -21,7 +21,17 @@ from wearmodel.output_checks import (
     workbook_target,
 )
 from wearmodel.processes import available_cores, each, on_workers
-from wearmodel.spoken_results import say, say_moved, say_plan, say_questions, say_scores
+from wearmodel.spoken_results import (
+    say,
+    say_lives,
+    say_moved,
+    say_open_elsewhere,
+    say_plan,
+    say_questions,
+    say_scores,
+    say_stage,
+    say_waiting,
+)
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -37,16 +47,6 @@ __all__ = ["main"]
 _FEWEST_FOR_SHARING = 500
 #: With more repair lines `plan` makes no forecast from an earlier day unless somebody asks for it.
 _MOST_FOR_EARLIER_FORECASTS = 50_000
-
-
-def _progress(stage: str) -> None:
-    """Long work speaks on a terminal and is quiet in pipes."""
-    if sys.stderr.isatty():
-        print(f"  {stage} ...", file=sys.stderr)
-
-
-def _waiting(folder: Path) -> None:
-    print(f"Another run of wearmodel is writing into {folder}; this one waits until it has finished.", file=sys.stderr)
 
 
 @contextmanager
@@ -91,7 +91,7 @@ def _read(arguments: argparse.Namespace) -> "Fleet":
     as_of = None if arguments.as_of is None else pd.Timestamp(arguments.as_of)
     if arguments.review:
         _keep_answers(arguments.fleet, arguments.review, as_of)
-    _progress("reading the fleet folder")
+    say_stage("reading the fleet folder")
     fleet = order_by_content(read_fleet(arguments.fleet, as_of=as_of))
     if arguments.workers is None:
         arguments.workers = available_cores() if len(fleet.tables["repairs"]) >= _FEWEST_FOR_SHARING else 1
@@ -109,10 +109,10 @@ def _keep_answers(folder: Path, workbook: Path, as_of: "pd.Timestamp | None") ->
     answers, changed = read_answers(workbook), 0
     # A planner written over month by month has none as a rule; the fleet need not be read twice then.
     if answers:
-        _progress("matching the answers with their questions")
+        say_stage("matching the answers with their questions")
         fleet = order_by_content(read_fleet(folder, as_of=as_of))
         review = build_review([*fleet.questions, *build_histories(fleet).questions])
-        with turn_to_write([folder], waiting=_waiting):
+        with turn_to_write([folder], waiting=say_waiting):
             changed = add_answers(folder, answers, questions_frame=review, answered_on=date.today())
     say(f"{len(answers):,} answers read from {workbook}, {changed:,} new or changed in {folder / CORRECTIONS_FILE}")
 
@@ -123,7 +123,7 @@ def _propose(folder: Path) -> None:
         return
     from wearmodel.intake.proposal.mapping_proposal import propose_mapping, write_proposal
 
-    _progress("looking for the tables and their columns")
+    say_stage("looking for the tables and their columns")
     proposal = propose_mapping(folder)
     say(f"{folder} has no fleet.toml; this one is proposed:\n\n{proposal.text}")
     try:
@@ -163,13 +163,10 @@ def _check(arguments: argparse.Namespace) -> None:
     for note in filter(None, (*fleet.notes, histories.hours.note)):
         say(f"Note: {note}")
     say_questions(review)
-    lives = histories.lives
-    failures = lives[lives["ended"].isin(["failed", "worn"])].groupby("component")["chance"].sum()
-    for component, count in lives.groupby("component")["chance"].sum().items():
-        say(f"{component}: {count:,.0f} lives, {failures.get(component, 0.0):,.0f} ended by wear")
+    say_lives(histories.lives)
     if arguments.tables:
         tables = {"set_aside": set_aside, "reconciliation": reconciliation, "review": review}
-        with turn_to_write([arguments.tables], waiting=_waiting):
+        with turn_to_write([arguments.tables], waiting=say_waiting):
             _write(arguments.tables, tables | {"duty_groups": fleet.duty_groups})
 
 
@@ -200,7 +197,7 @@ def _fit(arguments: argparse.Namespace) -> None:
     from wearmodel.plan import build_fit_tables
     from wearmodel.survival.store import write_model
 
-    _progress("fitting life models")
+    say_stage("fitting life models")
     with _sharing(arguments):
         clocked = settle_on_clocks(fleet, build_histories(fleet))
         model = fit_fleet(fleet, clocked.settled.coded, lost=clocked.settled.lost)
@@ -208,7 +205,7 @@ def _fit(arguments: argparse.Namespace) -> None:
         if arguments.tables or earlier:
             name = str(arguments.earlier_model)
             tables = build_fit_tables(fleet, clocked, model, earlier=earlier, earlier_name=name)
-    with turn_to_write(filter(None, (target.parent, arguments.tables)), waiting=_waiting):
+    with turn_to_write(filter(None, (target.parent, arguments.tables)), waiting=say_waiting):
         if arguments.tables:
             _write(arguments.tables, tables)
         with _after(f"The tables in {arguments.tables}" if arguments.tables else ""):
@@ -290,6 +287,12 @@ def _typed_before(arguments: argparse.Namespace, target: Path) -> "TypedIn | Non
     return read_typed(arguments.review) if arguments.review else None
 
 
+def _earlier_forecasts(arguments: argparse.Namespace, fleet: "Fleet") -> int:
+    """Earlier days to forecast from."""
+    few = len(fleet.tables["repairs"]) <= _MOST_FOR_EARLIER_FORECASTS
+    return int(few) if arguments.earlier_forecasts is None else int(arguments.earlier_forecasts)
+
+
 def _plan(arguments: argparse.Namespace) -> None:
     from wearmodel.intake.cells.file_states import file_state
 
@@ -324,15 +327,12 @@ def _plan(arguments: argparse.Namespace) -> None:
             model_name=str(arguments.model),
             earlier=earlier,
             earlier_name=str(arguments.earlier_model),
-            progress=_progress,
+            progress=say_stage,
         )
-        origins = arguments.earlier_forecasts
-        if origins is None:
-            origins = int(len(fleet.tables["repairs"]) <= _MOST_FOR_EARLIER_FORECASTS)
-        plan = with_earlier_forecasts(plan, fleet, origins=origins, progress=_progress)
-    _progress("writing the planner workbook")
+        plan = with_earlier_forecasts(plan, fleet, origins=_earlier_forecasts(arguments, fleet), progress=say_stage)
+    say_stage("writing the planner workbook")
     places = (target.parent, arguments.tables, arguments.pdf and arguments.pdf.parent, arguments.charts)
-    with turn_to_write(filter(None, places), waiting=_waiting):
+    with turn_to_write(filter(None, places), waiting=say_waiting):
         if file_state(target) != before:
             raise OutputError(
                 f"{target} changed while this run was at work, and what was typed into it would be lost; it was left "
@@ -346,11 +346,7 @@ def _plan(arguments: argparse.Namespace) -> None:
         conflicts, texts = _planner_and_texts(arguments, write, plan)
         with _after(str(target)):
             _write_exports(arguments, plan, typed, texts)
-    if mark:
-        say(
-            f"Note: {target} seems to be open in another program ({mark} lies beside it): what was typed there and not "
-            "saved is not in the new workbook; close it there without saving, then open the new one."
-        )
+    say_open_elsewhere(target, mark)
     for conflict in conflicts:
         say(f"Conflict: {conflict}")
     say_plan(plan, target)
@@ -367,8 +363,8 @@ def _backtest(arguments: argparse.Namespace) -> None:
     from workbook.planner import write_backtest
 
     with _sharing(arguments):
-        found = build_backtest(fleet, months=arguments.months, seed=arguments.seed, progress=_progress)
-    with turn_to_write(filter(None, (target.parent, arguments.tables)), waiting=_waiting):
+        found = build_backtest(fleet, months=arguments.months, seed=arguments.seed, progress=say_stage)
+    with turn_to_write(filter(None, (target.parent, arguments.tables)), waiting=say_waiting):
         write_backtest(found, fleet, target)
         if arguments.tables:
             with _after(str(target)):

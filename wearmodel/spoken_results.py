@@ -1,5 +1,6 @@
-"""What the commands say of their results."""
+"""What the commands say: of their progress and of their results."""
 
+import sys
 from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,16 +13,74 @@ if TYPE_CHECKING:
 
     from wearmodel.plan import Plan
 
-__all__ = ["say", "say_moved", "say_plan", "say_questions", "say_scores"]
+__all__ = [
+    "say",
+    "say_lives",
+    "say_moved",
+    "say_open_elsewhere",
+    "say_plan",
+    "say_questions",
+    "say_scores",
+    "say_stage",
+    "say_waiting",
+]
 
 
 def say(text: str) -> None:
-    """One line on standard output."""
+    """One line on standard output.
+
+    Parameters
+    ----------
+    text : str
+        What to say.
+    """
     print(text)
 
 
+def say_stage(stage: str) -> None:
+    """Long work speaks on a terminal and is quiet in pipes.
+
+    Parameters
+    ----------
+    stage : str
+        What is being done.
+    """
+    if sys.stderr.isatty():
+        print(f"  {stage} ...", file=sys.stderr)
+
+
+def say_waiting(folder: Path) -> None:
+    """That another run is writing.
+
+    Parameters
+    ----------
+    folder : Path
+        Where.
+    """
+    print(f"Another run of wearmodel is writing into {folder}; this one waits until it has finished.", file=sys.stderr)
+
+
+def say_lives(lives: "pd.DataFrame") -> None:
+    """Lives of each component and how many of them wear ended.
+
+    Parameters
+    ----------
+    lives : pandas.DataFrame
+        All lives, with the chance of each.
+    """
+    failures = lives[lives["ended"].isin(["failed", "worn"])].groupby("component")["chance"].sum()
+    for component, count in lives.groupby("component")["chance"].sum().items():
+        say(f"{component}: {count:,.0f} lives, {failures.get(component, 0.0):,.0f} ended by wear")
+
+
 def say_questions(review: "pd.DataFrame") -> None:
-    """How much a person can settle, and where."""
+    """How much a person can settle, and where.
+
+    Parameters
+    ----------
+    review : pandas.DataFrame
+        Table `review`.
+    """
     if review.empty:
         return
     kinds = review.groupby("kind")["rows"].agg(["size", "sum"])
@@ -31,7 +90,13 @@ def say_questions(review: "pd.DataFrame") -> None:
 
 
 def say_moved(tables: "Mapping[str, pd.DataFrame]") -> None:
-    """Curves that moved since the earlier model, and fittings that fail early."""
+    """Curves that moved since the earlier model, and fittings that fail early.
+
+    Parameters
+    ----------
+    tables : mapping of str to pandas.DataFrame
+        Tables `moved_curves` and `early_failures` among them.
+    """
     moved, early = tables["moved_curves"], tables["early_failures"]
     for frame, result in ((moved, "moved"), (early, "look")):
         shown = frame[frame["result"] == result]
@@ -41,8 +106,33 @@ def say_moved(tables: "Mapping[str, pd.DataFrame]") -> None:
         say("No life curve moved since the earlier model by more than chance explains.")
 
 
+def say_open_elsewhere(target: Path, mark: str) -> None:
+    """That a workbook just written seems to be open in another program; nothing where it does not.
+
+    Parameters
+    ----------
+    target : Path
+        The workbook.
+    mark : str
+        Name of the file beside it that says so; empty for none.
+    """
+    if mark:
+        say(
+            f"Note: {target} seems to be open in another program ({mark} lies beside it): what was typed there and not "
+            "saved is not in the new workbook; close it there without saving, then open the new one."
+        )
+
+
 def say_plan(plan: "Plan", target: Path) -> None:
-    """What a plan found, in a few lines."""
+    """What a plan found, in a few lines.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+    target : Path
+        Its workbook.
+    """
     tables = plan.tables
     counts = tables["reconciliation"]
     say(
@@ -65,7 +155,13 @@ def say_plan(plan: "Plan", target: Path) -> None:
 
 
 def say_scores(scores: "pd.DataFrame") -> None:
-    """How forecasts from earlier days did, grain by grain (table `backtest_scores`)."""
+    """How forecasts from earlier days did, grain by grain.
+
+    Parameters
+    ----------
+    scores : pandas.DataFrame
+        Table `backtest_scores`.
+    """
     for grain, sentence in zip(scores["grain"], scores["sentence"], strict=True):
         if sentence:
             say(f"{grain.capitalize()}: {sentence}")

@@ -65,7 +65,13 @@ class RecordPages:
 
 
 def made_from(backtest: Backtest) -> str:
-    """How many forecasts of how many months were made, and from which days, as a sentence."""
+    """How many forecasts of how many months were made, and from which days, as a sentence.
+
+    Parameters
+    ----------
+    backtest : Backtest
+        At least one forecast.
+    """
     days = [f"{origin.day:%Y-%m-%d}" for origin in backtest.origins]
     months = f"{len(backtest.origins[0].months)} months"
     if len(days) == 1:
@@ -74,7 +80,13 @@ def made_from(backtest: Backtest) -> str:
 
 
 def forecast_scores(backtest: Backtest) -> pd.DataFrame:
-    """Rows of `backtest_scores` of the forecast itself, blank where too few counts stand behind a figure."""
+    """Rows of `backtest_scores` of the forecast itself, blank where too few counts stand behind a figure.
+
+    Parameters
+    ----------
+    backtest : Backtest
+        With its tables.
+    """
     scores = backtest.tables["backtest_scores"]
     scores = scores[scores["method"] == _FORECAST].reset_index(drop=True)
     return scores.assign(
@@ -84,7 +96,15 @@ def forecast_scores(backtest: Backtest) -> pd.DataFrame:
 
 
 def fleet_totals(backtest: Backtest, words: Words) -> pd.DataFrame:
-    """Rows of `backtest_totals` with a `label`; component `all` stands for all components together."""
+    """Rows of `backtest_totals` with a `label`; component `all` stands for all components together.
+
+    Parameters
+    ----------
+    backtest : Backtest
+        With its tables.
+    words : Words
+        Labels of components.
+    """
     totals = backtest.tables["backtest_totals"]
     labels = ["All" if code == "all" else words.component(str(code)) for code in totals["component"]]
     return totals.assign(label=labels)

@@ -49,7 +49,18 @@ class SavingPlaces:
 
 
 def ordered_by_use(frame: pd.DataFrame) -> pd.DataFrame:
-    """The rows with components first that have an interval at all, else in their order; index 0..n-1."""
+    """The rows with components first that have an interval at all, else in their order.
+
+    Parameters
+    ----------
+    frame : pandas.DataFrame
+        Table `intervals`.
+
+    Returns
+    -------
+    pandas.DataFrame
+        The same rows, index 0..n-1.
+    """
     has_one = frame.groupby("component")["interval"].transform("count") > 0
     return frame.iloc[np.argsort(~has_one.to_numpy(), kind="stable")].reset_index(drop=True)
 
@@ -59,7 +70,13 @@ RANK_COLUMN = Column("saving_rank", "Rank of the saving", "count", "live", _RANK
 
 
 def saving_columns(words: Words) -> list[Column]:
-    """Columns of the savings."""
+    """Columns of the savings.
+
+    Parameters
+    ----------
+    words : Words
+        With the currency.
+    """
     money = words.currency
     return [
         Column("vehicles", "Vehicles now", "count"),

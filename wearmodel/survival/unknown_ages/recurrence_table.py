@@ -274,7 +274,20 @@ def log_survivors(
 
 
 def log_hazards(tables: Sequence[RecurrenceTable], log_a: Array, log_x: Array, renewals: Array) -> list[Curve]:
-    """Logarithm of g / G by several tables of one grid; parameters and result as in `log_survivors`."""
+    """Logarithm of g / G by several tables of one grid.
+
+    Parameters
+    ----------
+    tables : sequence of RecurrenceTable
+        On one grid.
+    log_a, log_x, renewals : ndarray
+        As in `log_survivors`.
+
+    Returns
+    -------
+    list of Curve
+        One for each table.
+    """
     curves = tables[0]._look_up([table.hazard for table in tables], log_a, log_x, renewals)
     return [table._with_singular(curve, log_a, log_x) for table, curve in zip(tables, curves, strict=True)]
 
