@@ -32,6 +32,7 @@ FUNCTIONS = [
 ]
 # Each is computed by Excel 2016 and by LibreOffice 7.
 KNOWN_FUNCTIONS = {
+    "RANK",
     *("IF", "COUNT", "COUNTA", "ISNUMBER", "SUM", "SUMIFS", "COUNTIF", "DATE", "N", "EXP", "GAMMALN"),
     *("ABS", "AND", "OR", "NOT", "EXACT", "INDEX", "INT", "LN", "LOG10", "MATCH", "MAX", "MIN", "ROW", "ROWS", "SQRT"),
     "SUMPRODUCT",
