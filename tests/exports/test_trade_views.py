@@ -12,8 +12,6 @@ from wearmodel.driveline.layouts import COMPONENTS
 from wearmodel.intake.learning.trade_reader import UNSAID, load_trade_reader
 from wearmodel.intake.words.repair_text import build_lexicon, wording
 
-pytestmark = pytest.mark.skipif(not HELD_OUT, reason="no shop is held out")
-
 
 @pytest.fixture(scope="module")
 def judged(tmp_path_factory):
