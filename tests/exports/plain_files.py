@@ -1,10 +1,13 @@
-"""Writes the sheets of a shop as delimited files with a settings file that names the columns."""
+"""Writes the sheets of a shop as delimited files or one workbook, with a settings file that names the columns."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from export_files import CLEAN, Mess, Sheet, toml_map, write_delimited
+from export_files import CLEAN, Mess, Sheet, toml_map, write_delimited, write_workbook
 from exporting import WORD_COLUMNS, Shop, Writer, settings_head
+from vehicle_books import settings_text
+
+Places = list[list[tuple[str, int]]]
 
 TABLES = ("vehicles", "readings", "inspections", "ride_height")
 _RENAMED = {"hours": "labour_hours", "cost": "parts_cost"}
@@ -43,3 +46,54 @@ def delimited_writer(
         return [[place] for place in places]
 
     return write
+
+
+def write_texts(
+    shop: Shop,
+    sheets: Mapping[str, Sheet],
+    folder: Path,
+    headings: Mapping[str, Sequence[str]],
+    *,
+    lines: str,
+    others: Mapping[str, str],
+    mess: Mess,
+    date_order: str,
+    delimiter: str,
+    encoding: str,
+) -> Places:
+    """One delimited file a table, under the shop's own headings; where each repair line stands.
+
+    `lines`: the file of the repair lines, the only one with a mess; `others`: table -> file.
+    """
+    options = {"delimiter": delimiter, "encoding": encoding}
+    places = write_delimited(folder / lines, sheets["repairs"], mess=mess, **options)
+    for name, file in others.items():
+        write_delimited(folder / file, Sheet(headings[name], sheets[name].rows), **options)
+    files = {name: f'file = "{file}"' for name, file in {"repairs": lines, **others}.items()}
+    text = settings_text(shop, sheets, headings, files=files, date_order=date_order)
+    (folder / "fleet.toml").write_text(text, encoding="utf-8")
+    return [[place] for place in places]
+
+
+def write_book(
+    shop: Shop,
+    sheets: Mapping[str, Sheet],
+    folder: Path,
+    file: str,
+    titles: Mapping[str, tuple[str, Sequence[str]]],
+    *,
+    mess: Mess,
+    **options: str,
+) -> Places:
+    """One workbook with all tables; where each repair line stands.
+
+    `titles`: table -> sheet and the shop's own headings; the mess is around the repair lines; `options`: how
+    `write_workbook` shows dates.
+    """
+    named = {title: Sheet(headings, sheets[name].rows) for name, (title, headings) in titles.items()}
+    lines = titles["repairs"][0]
+    places = write_workbook(folder / file, named, messes={lines: mess}, **options)[lines]
+    files = {name: f'file = "{file}"\nsheet = "{title}"' for name, (title, _) in titles.items()}
+    text = settings_text(shop, sheets, {name: own for name, (_, own) in titles.items()}, files=files)
+    (folder / "fleet.toml").write_text(text, encoding="utf-8")
+    return [[place] for place in places]

@@ -8,9 +8,10 @@ import re
 from dataclasses import dataclass, replace
 
 from clauses import Phrasebook
-from export_files import CLEAN, Mess, Sheet, write_workbook
+from export_files import CLEAN, Mess
 from exporting import Shares, Shop
 from phrases import Voice, pick
+from plain_files import write_book
 from shop_t_phrases import (
     COLLATERAL,
     COMEBACK,
@@ -26,7 +27,6 @@ from shop_t_phrases import (
     UNSAID,
     WORN,
 )
-from vehicle_books import settings_text
 
 
 @dataclass(frozen=True)
@@ -267,16 +267,7 @@ SHEETS = {
 def write(shop, sheets, folder, messy):
     """One workbook with all tables; messy: titles, pages and blank rows around the job cards."""
     mess = Mess(titles=("PLANT & TRANSPORT WORKSHOP", "Job card register", ""), page=50, blanks=2)
-    named = {title: Sheet(headings, sheets[name].rows) for name, (title, headings) in SHEETS.items()}
-    cards = SHEETS["repairs"][0]
-    places = write_workbook(
-        folder / FILE, named, messes={cards: mess if messy else CLEAN}, date_format="dd-mmm-yyyy"
-    )[cards]
-    headings = {name: names for name, (_, names) in SHEETS.items()}
-    files = {name: f'file = "{FILE}"\nsheet = "{title}"' for name, (title, _) in SHEETS.items()}
-    text = settings_text(shop, sheets, headings, files=files)
-    (folder / "fleet.toml").write_text(text, encoding="utf-8")
-    return [[place] for place in places]
+    return write_book(shop, sheets, folder, FILE, SHEETS, mess=mess if messy else CLEAN, date_format="dd-mmm-yyyy")
 
 
 SHOP = Shop(

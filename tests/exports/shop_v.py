@@ -6,10 +6,11 @@ One text a line, in British words. A workbook with real dates; the mileage is ty
 import re
 
 import shop_v_phrases as said
-from export_files import CLEAN, Mess, Sheet, write_workbook
+from export_files import CLEAN, Mess
 from exporting import Shares, Shop
 from phrases import pick, spin
-from vehicle_books import PlacingVoice, VehicleBooks, by_habit, settings_text
+from plain_files import write_book
+from vehicle_books import PlacingVoice, VehicleBooks, by_habit
 
 VOICE = PlacingVoice(
     names={
@@ -162,12 +163,8 @@ MODELS = {
 def write(shop, sheets, folder, messy):
     """One workbook; messy: titles, totals and blank rows around the job lines."""
     mess = Mess(titles=("WORKSHOP JOB LINES", "Printed 30/06/26"), page=55, totals=(7, 8), blanks=3) if messy else CLEAN
-    named = {SHEETS[key]: Sheet(HEADINGS.get(key, tuple(COLUMNS)), sheets[key].rows) for key in SHEETS}
-    places = write_workbook(folder / FILE, named, messes={SHEETS["repairs"]: mess})[SHEETS["repairs"]]
-    files = {key: f'file = "{FILE}"\nsheet = "{sheet}"' for key, sheet in SHEETS.items()}
-    text = settings_text(shop, sheets, HEADINGS, files=files)
-    (folder / "fleet.toml").write_text(text, encoding="utf-8")
-    return [[place] for place in places]
+    titles = {key: (sheet, HEADINGS.get(key, tuple(COLUMNS))) for key, sheet in SHEETS.items()}
+    return write_book(shop, sheets, folder, FILE, titles, mess=mess)
 
 
 def _number(value, places):

@@ -4,10 +4,11 @@ Tab-delimited text, dates with the month's name, an odometer with "km" behind it
 """
 
 import shop_x_phrases as said
-from export_files import CLEAN, Mess, Sheet, write_delimited
+from export_files import CLEAN, Mess
 from exporting import Shares, Shop
 from phrases import pick, spin, tidy
-from vehicle_books import PlacingVoice, VehicleBooks, by_habit, settings_text
+from plain_files import write_texts
+from vehicle_books import PlacingVoice, VehicleBooks, by_habit
 
 VOICE = PlacingVoice(
     names={
@@ -179,14 +180,10 @@ MODELS = {
 def write(shop, sheets, folder, messy):
     """Tab-delimited text, one file a table; messy: titles, pages and blank rows around the work orders."""
     mess = Mess(titles=("WORK ORDER HISTORY", "All sites", ""), page=64, blanks=2) if messy else CLEAN
-    options = {"delimiter": "\t", "encoding": "utf-8-sig"}
-    places = write_delimited(folder / "wo_history.txt", sheets["repairs"], mess=mess, **options)
-    files = {"repairs": 'file = "wo_history.txt"'} | {name: f'file = "{name}.txt"' for name in HEADINGS}
-    for name, headings in HEADINGS.items():
-        write_delimited(folder / f"{name}.txt", Sheet(headings, sheets[name].rows), **options)
-    text = settings_text(shop, sheets, HEADINGS, files=files, date_order="dmy")
-    (folder / "fleet.toml").write_text(text, encoding="utf-8")
-    return [[place] for place in places]
+    return write_texts(
+        shop, sheets, folder, HEADINGS, lines="wo_history.txt", others={name: f"{name}.txt" for name in HEADINGS},
+        mess=mess, date_order="dmy", delimiter="\t", encoding="utf-8-sig",
+    )  # fmt: skip
 
 
 SHOP = Shop(

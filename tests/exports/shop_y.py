@@ -7,10 +7,11 @@ often short. Semicolon text with a title, decimal commas, dots in thousands.
 from dataclasses import replace
 
 import shop_y_phrases as said
-from export_files import Mess, Sheet, write_delimited
+from export_files import Mess
 from exporting import Shares, Shop
 from phrases import pick, spin
-from vehicle_books import PlacingVoice, VehicleBooks, by_habit, settings_text
+from plain_files import write_texts
+from vehicle_books import PlacingVoice, VehicleBooks, by_habit
 
 VOICE = PlacingVoice(
     names={
@@ -175,14 +176,10 @@ def write(shop, sheets, folder, messy):
     """Semicolon text with a title above the orders; messy: pages, totals and blank rows as well."""
     titles = ("Municipal vehicle park - workshop orders", "")
     mess = Mess(titles=titles, page=75, totals=(10,), blanks=2) if messy else Mess(titles=titles)
-    options = {"delimiter": ";", "encoding": "cp1252"}
-    places = write_delimited(folder / "orders.csv", sheets["repairs"], mess=mess, **options)
-    files = {"repairs": 'file = "orders.csv"'} | {name: f'file = "park_{name}.csv"' for name in HEADINGS}
-    for name, headings in HEADINGS.items():
-        write_delimited(folder / f"park_{name}.csv", Sheet(headings, sheets[name].rows), **options)
-    text = settings_text(shop, sheets, HEADINGS, files=files, date_order="dmy")
-    (folder / "fleet.toml").write_text(text, encoding="utf-8")
-    return [[place] for place in places]
+    return write_texts(
+        shop, sheets, folder, HEADINGS, lines="orders.csv", others={name: f"park_{name}.csv" for name in HEADINGS},
+        mess=mess, date_order="dmy", delimiter=";", encoding="cp1252",
+    )  # fmt: skip
 
 
 def _number(value, places):

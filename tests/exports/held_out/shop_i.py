@@ -6,11 +6,12 @@ page; no codes.
 
 import re
 
-from export_files import CLEAN, Mess, Sheet, write_delimited
+from export_files import CLEAN, Mess
 from exporting import Shares, Shop
 from held_out import shop_i_phrases as said
 from phrases import pick, tidy
-from vehicle_books import PlacingVoice, VehicleBooks, by_habit, settings_text
+from plain_files import write_texts
+from vehicle_books import PlacingVoice, VehicleBooks, by_habit
 
 VOICE = PlacingVoice(
     names={
@@ -151,14 +152,10 @@ MODELS = {
 def write(shop, sheets, folder, messy):
     """Tab-delimited text, one file a table; messy: titles, pages and blank rows around the job cards."""
     mess = Mess(titles=("TRANSPORT STORES - JOB CARD LISTING", ""), page=58, blanks=3) if messy else CLEAN
-    options = {"delimiter": "\t", "encoding": "cp1252"}
-    places = write_delimited(folder / "JOBCARDS.TXT", sheets["repairs"], mess=mess, **options)
-    files = {"repairs": 'file = "JOBCARDS.TXT"'} | {name: f'file = "{name.upper()}.TXT"' for name in HEADINGS}
-    for name, headings in HEADINGS.items():
-        write_delimited(folder / f"{name.upper()}.TXT", Sheet(headings, sheets[name].rows), **options)
-    text = settings_text(shop, sheets, HEADINGS, files=files, date_order="dmy")
-    (folder / "fleet.toml").write_text(text, encoding="utf-8")
-    return [[place] for place in places]
+    return write_texts(
+        shop, sheets, folder, HEADINGS, lines="JOBCARDS.TXT", others={name: f"{name.upper()}.TXT" for name in HEADINGS},
+        mess=mess, date_order="dmy", delimiter="\t", encoding="cp1252",
+    )  # fmt: skip
 
 
 SHOP = Shop(

@@ -6,11 +6,12 @@ nearly a third of the single lines carry labour operation and reason codes.
 
 import re
 
-from export_files import Mess, Sheet, write_workbook
+from export_files import Mess
 from exporting import Shares, Shop
 from held_out import shop_o_phrases as said
 from phrases import pick, tidy
-from vehicle_books import PlacingVoice, VehicleBooks, settings_text
+from plain_files import write_book
+from vehicle_books import PlacingVoice, VehicleBooks
 
 VOICE = PlacingVoice(
     names={
@@ -210,14 +211,7 @@ def write(shop, sheets, folder, messy):
     columns = tuple(COLUMNS.values())
     sums = (columns.index("hours"), columns.index("cost"))
     mess = Mess(titles=titles, page=45, totals=sums, blanks=3) if messy else Mess(titles=titles)
-    named = {title: Sheet(headings, sheets[name].rows) for name, (title, headings) in SHEETS.items()}
-    lines = SHEETS["repairs"][0]
-    places = write_workbook(folder / FILE, named, messes={lines: mess}, date_format="yyyy-mm-dd")[lines]
-    headings = {name: names for name, (_, names) in SHEETS.items()}
-    files = {name: f'file = "{FILE}"\nsheet = "{title}"' for name, (title, _) in SHEETS.items()}
-    text = settings_text(shop, sheets, headings, files=files)
-    (folder / "fleet.toml").write_text(text, encoding="utf-8")
-    return [[place] for place in places]
+    return write_book(shop, sheets, folder, FILE, SHEETS, mess=mess, date_format="yyyy-mm-dd")
 
 
 SHOP = Shop(

@@ -6,11 +6,12 @@ ten single lines carry component and activity codes. One workbook with real date
 
 from dataclasses import replace
 
-from export_files import CLEAN, Mess, Sheet, write_workbook
+from export_files import CLEAN, Mess
 from exporting import Shares, Shop
 from held_out import shop_p_phrases as said
 from phrases import pick, spin
-from vehicle_books import PlacingVoice, VehicleBooks, by_habit, settings_text
+from plain_files import write_book
+from vehicle_books import PlacingVoice, VehicleBooks, by_habit
 
 VOICE = PlacingVoice(
     names={
@@ -170,13 +171,7 @@ SHEETS = {
 def write(shop, sheets, folder, messy):
     """One workbook; messy: titles, pages and blank rows around the work orders."""
     mess = Mess(titles=("LV WORKSHOP", "WO history - all areas"), page=80, blanks=3) if messy else CLEAN
-    named = {title: Sheet(headings, sheets[name].rows) for name, (title, headings) in SHEETS.items()}
-    orders = SHEETS["repairs"][0]
-    places = write_workbook(folder / FILE, named, messes={orders: mess})[orders]
-    headings = {name: names for name, (_, names) in SHEETS.items()}
-    files = {name: f'file = "{FILE}"\nsheet = "{title}"' for name, (title, _) in SHEETS.items()}
-    (folder / "fleet.toml").write_text(settings_text(shop, sheets, headings, files=files), encoding="utf-8")
-    return [[place] for place in places]
+    return write_book(shop, sheets, folder, FILE, SHEETS, mess=mess)
 
 
 SHOP = Shop(

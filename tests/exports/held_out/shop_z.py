@@ -5,11 +5,12 @@ in the one and the name in the other. No codes. Tab delimited text of a code pag
 """
 
 
-from export_files import CLEAN, Mess, Sheet, write_delimited
+from export_files import CLEAN, Mess
 from exporting import Shares, Shop
 from held_out import shop_z_phrases as said
 from phrases import pick
-from vehicle_books import PlacingVoice, VehicleBooks, by_habit, settings_text
+from plain_files import write_texts
+from vehicle_books import PlacingVoice, VehicleBooks, by_habit
 
 VOICE = PlacingVoice(
     names={
@@ -192,14 +193,10 @@ HEADINGS = {
 def write(shop, sheets, folder, messy):
     """Tab delimited text, one file a table; messy: titles, pages, totals and blank rows around the lines."""
     mess = Mess(titles=("Repair order lines", "All terminals"), page=65, totals=(9,), blanks=1) if messy else CLEAN
-    options = {"delimiter": "\t", "encoding": "cp1252"}
-    places = write_delimited(folder / FILE, sheets["repairs"], mess=mess, **options)
-    files = {"repairs": f'file = "{FILE}"'} | {name: f'file = "fleet_{name}.txt"' for name in HEADINGS}
-    for name, headings in HEADINGS.items():
-        write_delimited(folder / f"fleet_{name}.txt", Sheet(headings, sheets[name].rows), **options)
-    text = settings_text(shop, sheets, HEADINGS, files=files, date_order="mdy")
-    (folder / "fleet.toml").write_text(text, encoding="utf-8")
-    return [[place] for place in places]
+    return write_texts(
+        shop, sheets, folder, HEADINGS, lines=FILE, others={name: f"fleet_{name}.txt" for name in HEADINGS},
+        mess=mess, date_order="mdy", delimiter="\t", encoding="cp1252",
+    )  # fmt: skip
 
 
 SHOP = Shop(
