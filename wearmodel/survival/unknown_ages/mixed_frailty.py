@@ -1,7 +1,7 @@
 """Likelihood of all vehicles of a fleet that differ by a gamma frailty, summed over blocks of vehicles."""
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
@@ -137,12 +137,7 @@ def _reach(block: VehicleBlock, values: Array) -> Reach:
 
 def _derivatives(block: VehicleBlock, at: _At, nodes_of: _At | None) -> MixedDerivatives | None:
     """Derivatives of a block; None where there can be no table."""
-    tables = at.tables()
-    if tables is None:
-        return None
-    _take_nodes(block, nodes_of)
-    with np.errstate(over="ignore", invalid="ignore"):
-        return block.derivatives(at.values, tables)
+    return _with_tables(block, at, nodes_of, block.derivatives)
 
 
 def _sums(block: VehicleBlock, at: _At, nodes_of: _At | None) -> MixedDerivatives | None:
@@ -155,12 +150,19 @@ def _sums(block: VehicleBlock, at: _At, nodes_of: _At | None) -> MixedDerivative
 
 def _posterior(block: VehicleBlock, at: _At, nodes_of: _At | None) -> Posterior | None:
     """Posterior of a block; None where there can be no table."""
+    return _with_tables(block, at, nodes_of, block.posterior)
+
+
+def _with_tables(
+    block: VehicleBlock, at: _At, nodes_of: _At | None, found: Callable[[Array, RecurrenceTables], _Found]
+) -> _Found | None:
+    """What a block finds with tables at values; None where there can be none."""
     tables = at.tables()
     if tables is None:
         return None
     _take_nodes(block, nodes_of)
     with np.errstate(over="ignore", invalid="ignore"):
-        return block.posterior(at.values, tables)
+        return found(at.values, tables)
 
 
 def _take_nodes(block: VehicleBlock, nodes_of: _At | None) -> None:
