@@ -43,11 +43,11 @@ def on_workers_of_a_cluster(workers):
 def restore(cluster):
     """Two workers again: one that was killed while it started may have been given up for good."""
     try:
-        cluster.wait_for_workers(2, timeout=10)
+        cluster.wait_for_workers(2, timeout=30)
     except TimeoutError:
         cluster.scale(0)
         cluster.scale(2)
-        cluster.wait_for_workers(2, timeout=30)
+        cluster.wait_for_workers(2, timeout=120)
 
 
 @pytest.fixture

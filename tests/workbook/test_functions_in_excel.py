@@ -33,19 +33,17 @@ def run(code: str) -> str:
     return done.stdout
 
 
-def test_loading_the_functions_is_quick_and_light() -> None:
+def test_loading_the_functions_is_light() -> None:
     code = """
-import sys, time
-started = time.perf_counter()
+import sys
 import workbook.functions
-print(time.perf_counter() - started, *sorted(sys.modules))
+print(*sorted(sys.modules))
 """
-    seconds, *modules = min((run(code).split() for _ in range(3)), key=lambda words: float(words[0]))
+    modules = run(code).split()
     heavy = {"pandas", "scipy", "lifelines", "sklearn", "xlsxwriter", "openpyxl", "matplotlib"}
     assert not heavy & set(modules)
     if sys.platform != "win32":
         assert "xlwings" not in modules
-        assert float(seconds) < 0.3
 
 
 def test_functions_are_plain_python_without_xlwings() -> None:

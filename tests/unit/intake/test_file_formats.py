@@ -3,7 +3,6 @@
 import csv
 import datetime as dt
 import struct
-import time
 import tracemalloc
 import zipfile
 
@@ -281,14 +280,12 @@ def test_document_types_are_refused(modern, tmp_path, types):
 
 
 def measured(path):
-    """What the file is refused for, and the time and memory that took."""
+    """What the file is refused for, within a small memory."""
     tracemalloc.start()
-    start = time.perf_counter()
     problem = refused(path)
-    seconds = time.perf_counter() - start
     peak = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
-    assert seconds < 10 and peak < 200 * 1024**2
+    assert peak < 200 * 1024**2
     return problem
 
 
