@@ -380,4 +380,4 @@ def test_an_earlier_model_tells_which_curves_moved(fleet, tmp_path, capsys):
     assert "counts mi, the fleet km" in line
     earlier.write_text("{}", encoding="utf-8")
     (line,) = fails(capsys, "plan", fleet, "--earlier-model", earlier, "--out", out)
-    assert "field 'schema' is missing" in line
+    assert "is not a life model file; write one with 'wearmodel fit'" in line

@@ -329,13 +329,23 @@ def model_from_json(text: str, *, name: str = "model") -> LifeModel:
         body = json.loads(text)
     except (ValueError, RecursionError) as error:
         raise ModelError(f"{name} is not readable JSON ({error}); write it anew with 'wearmodel fit'.") from None
-    source = _Source(body, name)
-    if source.value("schema") != SCHEMA:
+    if not isinstance(body, dict) or body.get("schema") != SCHEMA:
         raise ModelError(f"{name} is not a life model file; write one with 'wearmodel fit'.")
+    source = _Source(body, name)
+    try:
+        return _model_from(source)
+    except ModelError as error:
+        told = str(error).rstrip(".")
+        told = told if name in told else f"{name}: {told}"
+        raise ModelError(f"{told}; write the file anew with 'wearmodel fit'.") from None
+
+
+def _model_from(source: _Source) -> LifeModel:
+    name = source.where
     if source.value("version") not in _READ:
         raise ModelError(
             f"{name} has model version {repr(source.value('version'))[:20]}, this program reads versions {_READ[0]} to "
-            f"{VERSION}; write it anew with 'wearmodel fit'."
+            f"{VERSION}."
         )
     components = _Source(source.value("components"), f"{name}: components").body
     if source.value("version") < VERSION:
@@ -343,21 +353,18 @@ def model_from_json(text: str, *, name: str = "model") -> LifeModel:
     costs = _Source(source.value("costs"), f"{name}: costs").body
     if not all(map(_is_text, (*components, *costs))):
         raise ModelError(f"{name}: components and costs must be named by text.")
-    try:
-        model = LifeModel(
-            components={code: _component_from(code, item) for code, item in components.items()},
-            distance_unit=source.text("distance_unit"),
-            currency=source.text("currency"),
-            as_of=source.text("as_of"),
-            service_interval=source.number("service_interval"),
-            confidence=source.number("confidence"),
-            costs={code: _cost_from(code, item) for code, item in costs.items()},
-            fingerprint=source.text("fingerprint"),
-        )
-        _check_fleet_fields(model)
-        return model
-    except ModelError as error:
-        raise ModelError(f"{name}: {error}" if name not in str(error) else str(error)) from None
+    model = LifeModel(
+        components={code: _component_from(code, item) for code, item in components.items()},
+        distance_unit=source.text("distance_unit"),
+        currency=source.text("currency"),
+        as_of=source.text("as_of"),
+        service_interval=source.number("service_interval"),
+        confidence=source.number("confidence"),
+        costs={code: _cost_from(code, item) for code, item in costs.items()},
+        fingerprint=source.text("fingerprint"),
+    )
+    _check_fleet_fields(model)
+    return model
 
 
 def _check_fleet_fields(model: LifeModel) -> None:

@@ -224,7 +224,7 @@ def test_clocks_survive_the_file():
     ("change", "words"),
     [
         (lambda body: body.update(version=99), "version 99"),
-        (lambda body: body.update(version=2), "version 2, this program reads versions 3 to 4; write it anew"),
+        (lambda body: body.update(version=2), "version 2, this program reads versions 3 to 4; write the file anew"),
         (lambda body: body["components"]["u_joint"].update(day_counts=-1.0), "'day_counts' must be 0 or a distance"),
         (lambda body: body["components"]["u_joint"].update(hour_counts=-1.0), "'hour_counts' must be 0 or, beside"),
         (
