@@ -134,6 +134,10 @@ BOOKS = VehicleBooks.of(
 )  # fmt: skip
 VOICES = (BOOKS.two_shafts.voice, BOOKS.one_shaft.voice)
 TEXTS = ("complaint", "cause", "correction")
+LOOKS = (
+    "Remaining driveline checked and in order.", "All other joints inspected, no wear.",
+    "Rest of the underbody inspected as well, no fault.",
+)  # fmt: skip
 CLOSES = ("Road tested.", "Vehicle returned to service.", "Vehicle cleaned and handed over.", "No further faults.")
 
 
@@ -176,9 +180,7 @@ def words(rng, job):
         pair = [cells, _cells(spin(rng, pick(rng, said.OTHER)))]
         cells = _listed(rng, *(pair if rng.random() < 0.6 else pair[::-1]))
     elif job.also == "look":
-        look = ["Remaining driveline checked and in order.", "Other joints inspected, no wear.", "Other side also "
-            "inspected, no fault."]  # fmt: skip
-        cells[2] += " " + pick(rng, look)
+        cells[2] += " " + pick(rng, LOOKS)
     elif job.kind == "renewal" and rng.random() < 0.3:
         remark = BOOKS.aside(rng, job, ("later", "look", "grease"), said.REMARKS) if rng.random() < 0.45 else ""
         cells[2] += " " + (_sentences(remark) + "." if remark else pick(rng, CLOSES))

@@ -89,7 +89,7 @@ WORN = [
     "p:Safety inspection. || Measured play in the {p}, over the limit. || {n} renewed.",
     "j:Quarterly inspection. || Free play felt by hand in the {p}, no complaint as yet. || Replaced the {n}.",
     "j:Service. || Slight but definite looseness in the {p}, over the wear limit. || Renewed.",
-    "b:Service. || The rubber of the {p} <has/have> perished, no grease lost yet. || Replaced in good time.",
+    "b:Service. || The {p} <has/have> perished, no grease lost yet. || Replaced in good time.",
     "b:Tyre rotation. || Hairline cracks all over the {p} from age. || Fitted <a new/new> {n}.",
     "b:Roadworthy. || The {p} <is/are> brittle and cracked. || Renewed.",
     "u:Lubrication service. || Rust-coloured powder around the cups of the {p}, so <it is/they are> wearing out. || "

@@ -100,7 +100,7 @@ def clause(rng, job):
 
 def _strung(rng, one, other):
     """Two jobs of one line, one behind the other."""
-    ways = ["1) {} 2) {}", "1. {} 2. {}", "{} // {}", "{}; {}", "-{} -{}", "{}. also {}", "{} --- {}", "{}. next {}"]
+    ways = ["1) {} 2) {}", "1. {} 2. {}", "{} // {}", "{}; {}", "-{} -{}", "{}. also {}", "{} --- {}", "{}. then {}"]
     return pick(rng, ways).format(one, other)
 
 
