@@ -80,7 +80,7 @@ class Shop:
     Parameters
     ----------
     name : str
-        One letter.
+        One letter or two.
     words : callable
         (rng, job) -> text by column of `WORD_COLUMNS`.
     repair_columns : mapping of str to str

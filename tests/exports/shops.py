@@ -7,7 +7,7 @@ from exporting import Shop
 DEVELOPMENT = (
     "A", "B", "C", "D", "E", "F", "G", "H", "J", "K", "L", "M", "N", "Q", "R", "S", "T", "U", "V", "W", "X", "Y",
 )  # fmt: skip
-HELD_OUT: tuple[str, ...] = ("I", "O", "P", "Z")
+HELD_OUT: tuple[str, ...] = ("I", "O", "P", "Z", "AA", "AB")
 
 
 def shop_named(name: str) -> Shop:

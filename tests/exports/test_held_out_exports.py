@@ -14,13 +14,13 @@ import shop_w
 import shop_x
 import shop_y
 from exporting import export_fleet
-from held_out import shop_i, shop_o, shop_p, shop_z
+from held_out import shop_aa, shop_ab, shop_i, shop_o, shop_p, shop_z
 from shops import shop_named
 from true_jobs import IDLE_KINDS, build_jobs
 
 from wearmodel.simulate.fleet import simulate_fleet
 
-NAMES = ("I", "O", "P", "T", "U", "V", "W", "X", "Y", "Z")
+NAMES = ("I", "O", "P", "T", "U", "V", "W", "X", "Y", "Z", "AA", "AB")
 REASONS = {"failed", "worn", "planned", "collateral", "damage", "comeback"}
 #: Workbook, sheet and columns of the text; pattern of the files, delimiter, encoding and columns of the text.
 WORKBOOKS = {
@@ -28,6 +28,7 @@ WORKBOOKS = {
     "P": ("LV work history.xlsx", "WO history", slice(4, 5)),
     "T": ("plant_history.xlsx", "Job cards", slice(4, 6)),
     "V": ("workshop jobs.xlsx", "Job lines", slice(4, 5)),
+    "AB": ("shop log.xlsx", "Log", slice(4, 5)),
 }
 DELIMITED = {
     "I": ("JOBCARDS.TXT", "\t", "cp1252", slice(4, 5)),
@@ -36,23 +37,28 @@ DELIMITED = {
     "X": ("wo_history.txt", "\t", "utf-8-sig", slice(4, 6)),
     "Y": ("orders.csv", ";", "cp1252", slice(6, 7)),
     "Z": ("ro_lines.txt", "\t", "cp1252", slice(4, 6)),
+    "AA": ("jobs_*.csv", ";", "cp1252", slice(4, 7)),
 }
+#: Where the order stands; in the first column with the other shops.
+ORDER_COLUMN = {"AA": 1, "AB": 2}
 #: Share of the single lines with codes; the other shops have none.
 CODED = {"O": 0.3, "P": 0.30, "T": 0.42, "Y": 0.36}
 
 
 def written_rows(name, folder):
     """(file, row) -> order and words as they stand in the files."""
+    order = ORDER_COLUMN.get(name, 0)
     if name in WORKBOOKS:
         file, title, texts = WORKBOOKS[name]
-        sheet = openpyxl.load_workbook(folder / file)[title]
+        book = openpyxl.load_workbook(folder / file)
+        label = f"{file} sheet {title}" if len(book.sheetnames) > 1 else file
         return {
-            (f"{file} sheet {title}", number): (row[0], " / ".join(text for text in row[texts] if text))
-            for number, row in enumerate(sheet.iter_rows(values_only=True), 1)
+            (label, number): (row[order], " / ".join(text for text in row[texts] if text))
+            for number, row in enumerate(book[title].iter_rows(values_only=True), 1)
         }
     pattern, delimiter, encoding, texts = DELIMITED[name]
     return {
-        (path.name, number): (row[0], " / ".join(text for text in row[texts] if text))
+        (path.name, number): (row[order], " / ".join(text for text in row[texts] if text))
         for path in folder.glob(pattern)
         for number, row in enumerate(
             csv.reader(path.read_text(encoding=encoding).splitlines(), delimiter=delimiter), 1
@@ -116,7 +122,7 @@ def clauses(name, *, seed):
 
 MODULES = {
     "I": shop_i, "O": shop_o, "P": shop_p, "V": shop_v,
-    "W": shop_w, "X": shop_x, "Y": shop_y, "Z": shop_z,
+    "W": shop_w, "X": shop_x, "Y": shop_y, "Z": shop_z, "AA": shop_aa, "AB": shop_ab,
 }
 VOICES = {"T": (shop_t.VOICE,), "U": (shop_u.ADVISER, shop_u.FITTER)} | {
     name: module.VOICES[:1] for name, module in MODULES.items()
