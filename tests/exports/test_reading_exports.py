@@ -15,9 +15,16 @@ VEHICLES, YEARS, SEED = 100, 6, 101
 AIM = {"component": 0.97, "place": 0.95, "reason": 0.93, "wrong without review": 0.01}
 #: What the shops it was mended on are read to, so that a change that loses ground shows before the aim is missed.
 KEPT = {"component": 0.973, "place": 0.972, "reason": 0.972, "wrong without review": 0.008}
+#: Held-out shops by how far they are read; the last two came later and word things further from what is known.
 REACHED = {
-    "component": 0.90, "place": 0.90, "reason": 0.89, "wrong without review": 0.04,
-    "foreign taken for renewals": 0.015,
+    ("I", "O", "P", "Z"): {
+        "component": 0.90, "place": 0.90, "reason": 0.89, "wrong without review": 0.04,
+        "foreign taken for renewals": 0.015,
+    },
+    ("AA", "AB"): {
+        "component": 0.79, "place": 0.75, "reason": 0.80, "wrong without review": 0.04,
+        "foreign taken for renewals": 0.015,
+    },
 }  # fmt: skip
 BAD = ("wrong without review", "foreign taken for renewals")
 
@@ -43,10 +50,15 @@ def test_the_aim_holds_on_the_shops_the_reader_was_mended_on(figures, name, floo
     assert mean <= floors[name] if name in BAD else mean >= floors[name]
 
 
-@pytest.mark.parametrize("name", sorted(REACHED))
-def test_no_ground_is_lost_on_wording_nobody_tuned_for(figures, name):
-    mean = figures.loc[name, list(HELD_OUT)].mean()
-    assert mean <= REACHED[name] if name in BAD else mean >= REACHED[name]
+def test_every_held_out_shop_has_its_floors():
+    assert sorted(sum(REACHED, ())) == sorted(HELD_OUT)
+
+
+@pytest.mark.parametrize("shops", REACHED, ids=" ".join)
+def test_no_ground_is_lost_on_wording_nobody_tuned_for(figures, shops):
+    for name, floor in REACHED[shops].items():
+        mean = figures.loc[name, list(shops)].mean()
+        assert mean <= floor if name in BAD else mean >= floor, name
 
 
 def test_hardly_anything_foreign_or_unsaid_is_used(figures):

@@ -17,12 +17,16 @@ from wearmodel.cli import main
 ROOT = Path(__file__).parents[2]
 
 
+def simulated(folder, vehicles):
+    arguments = ["simulate", str(folder), "--vehicles", str(vehicles), "--years", "4", "--seed", "11", "--clean"]
+    assert main(arguments) == 0
+    return folder
+
+
 @pytest.fixture
 def fleet(tmp_path):
     """A small invented fleet folder to break."""
-    folder = tmp_path / "fleet"
-    assert main(["simulate", str(folder), "--vehicles", "25", "--years", "4", "--seed", "11", "--clean"]) == 0
-    return folder
+    return simulated(tmp_path / "fleet", 10)
 
 
 def edit(fleet, table, change):
@@ -355,7 +359,8 @@ def test_a_part_found_worn_is_due_even_without_any_curve(tmp_path):
     assert set(due["action"][1:]) == {"no prediction"}
 
 
-def test_an_earlier_model_tells_which_curves_moved(fleet, tmp_path, capsys):
+def test_an_earlier_model_tells_which_curves_moved(tmp_path, capsys):
+    fleet = simulated(tmp_path / "fleet", 25)
     earlier, tables = tmp_path / "earlier.json", tmp_path / "tables"
     assert main(["fit", str(fleet), "--as-of", "2024-06-30", "--model", str(earlier)]) == 0
     now = tmp_path / "now.json"

@@ -11,7 +11,7 @@ pytestmark = pytest.mark.filterwarnings("ignore::UserWarning:openpyxl")
 @pytest.fixture
 def fleet(tmp_path):
     folder = tmp_path / "fleet"
-    assert main(["simulate", str(folder), "--vehicles", "25", "--years", "4", "--seed", "11", "--clean"]) == 0
+    assert main(["simulate", str(folder), "--vehicles", "8", "--years", "4", "--seed", "11", "--clean"]) == 0
     return folder
 
 
