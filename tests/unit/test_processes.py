@@ -108,7 +108,7 @@ def test_pieces_are_the_whole_table(count, workers):
 def test_a_plan_is_the_same_for_any_number_of_processes(tmp_path):
     """Every table byte by byte, a fleet with frailty, open lines and unknown ages."""
     folder = tmp_path / "fleet"
-    simulate = ["simulate", str(folder), "--vehicles", "30", "--years", "6", "--seed", "5"]
+    simulate = ["simulate", str(folder), "--vehicles", "60", "--years", "6", "--seed", "5"]
     environment = os.environ | {"PYTHONPATH": str(ROOT)}
     subprocess.run([sys.executable, "-m", "wearmodel", *simulate], check=True, env=environment, capture_output=True)
     for workers in ("1", "2"):
