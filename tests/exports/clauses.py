@@ -92,3 +92,13 @@ def _symptom_key(job: Job) -> str:
     if job.lead.position.startswith("axle_"):
         return "axle_joint" if job.place == "full" else "vague_joint"
     return job.lead.component
+
+
+def numbered_cells(
+    mark: str, one: Sequence[str], other: Sequence[str], *, numbers: Sequence[object] = (1, 2)
+) -> list[str]:
+    """Two jobs of one line, cell by cell, each numbered by `mark` where it says something."""
+    return [
+        " ".join(mark.format(number) + cell for number, cell in zip(numbers, pair, strict=True) if cell)
+        for pair in zip(one, other, strict=True)
+    ]

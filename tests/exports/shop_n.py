@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from clauses import Phrasebook
+from clauses import Phrasebook, numbered_cells
 from exporting import Shares, Shop
 from phrases import Voice, pick
 from plain_files import delimited_writer
@@ -341,10 +341,7 @@ def numbered(rng, one, other):
     if rng.random() < 0.25:
         told = [mark.format(i) + " - ".join(filter(None, cells)) for i, cells in enumerate((one, other), 1)]
         return [pick(rng, ["See correction", "2 items", ""]), "", "; ".join(told)]
-    return [
-        " ".join(mark.format(i) + cell for i, cell in enumerate(pair, 1) if cell)
-        for pair in zip(one, other, strict=True)
-    ]
+    return numbered_cells(mark, one, other)
 
 
 def closed(rng, job, cells):

@@ -7,7 +7,7 @@ records come as one workbook with real dates; a good two fifths of the single li
 import re
 from dataclasses import dataclass, replace
 
-from clauses import Phrasebook
+from clauses import Phrasebook, numbered_cells
 from export_files import CLEAN, Mess
 from exporting import Shares, Shop
 from phrases import Voice, pick
@@ -181,10 +181,7 @@ def _told(rng, job):
 def _numbered(rng, one, other):
     """Two jobs of one card, numbered through both cells."""
     mark = pick(rng, ["{}) ", "{}. ", "{}- "])
-    return [
-        " ".join(mark.format(i) + cell for i, cell in enumerate(pair, 1) if cell)
-        for pair in zip(one, other, strict=True)
-    ]
+    return numbered_cells(mark, one, other)
 
 
 def _closed(rng, job, done):

@@ -4,6 +4,7 @@ Capitals and abbreviations. Comma text, the work orders in two files, dates with
 """
 
 import shop_w_phrases as said
+from clauses import numbered_cells
 from export_files import CLEAN, Mess, Sheet, write_delimited
 from exporting import Shares, Shop
 from phrases import pick, spin, tidy
@@ -112,10 +113,7 @@ def clause(rng, job):
 def _numbered(rng, one, other):
     """Two jobs of one line, numbered through the cells."""
     mark = pick(rng, ["{}) ", "{}. ", "#{} ", "{}- "])
-    return [
-        " ".join(mark.format(i) + cell for i, cell in enumerate(pair, 1) if cell)
-        for pair in zip(one, other, strict=True)
-    ]
+    return numbered_cells(mark, one, other)
 
 
 def words(rng, job):

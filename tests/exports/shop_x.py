@@ -4,6 +4,7 @@ Tab-delimited text, dates with the month's name, an odometer with "km" behind it
 """
 
 import shop_x_phrases as said
+from clauses import numbered_cells
 from export_files import CLEAN, Mess
 from exporting import Shares, Shop
 from phrases import pick, spin, tidy
@@ -122,10 +123,7 @@ def clause(rng, job):
 def _numbered(rng, one, other):
     """Two jobs of one line, numbered through both cells."""
     mark = pick(rng, ["{}) ", "{}. ", "{}/ "])
-    return [
-        " ".join(mark.format(i) + cell for i, cell in enumerate(pair, 1) if cell)
-        for pair in zip(one, other, strict=True)
-    ]
+    return numbered_cells(mark, one, other)
 
 
 def _cased(rng, cells):

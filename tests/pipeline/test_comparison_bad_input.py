@@ -13,7 +13,7 @@ COMPARISONS = ("compare", "compare_weighted", "balance", "overlap", "return_to_f
 def made(tmp_path_factory):
     """A small invented fleet folder, and where copies of it may be put."""
     folder = tmp_path_factory.mktemp("fleets")
-    arguments = ["simulate", str(folder / "fleet"), "--vehicles", "18", "--years", "4", "--seed", "11", "--clean"]
+    arguments = ["simulate", str(folder / "fleet"), "--vehicles", "30", "--years", "4", "--seed", "11", "--clean"]
     assert main(arguments) == 0
     return folder
 
@@ -33,8 +33,7 @@ def planned(made, name, capsys, *, ride_height=None, vehicles=None):
         vehicles.to_csv(fleet / "vehicles.csv", index=False)
     capsys.readouterr()
     tables, out = made / f"{name}_tables", made / f"{name}.xlsx"
-    options = ["--tables", str(tables), "--out", str(out), "--months", "3", "--earlier-forecasts", "0"]
-    assert main(["plan", str(fleet), *options]) == 0
+    assert main(["plan", str(fleet), "--tables", str(tables), "--out", str(out), "--months", "3"]) == 0
     said = capsys.readouterr().out
     return said, {path.stem: pd.read_csv(path) for path in tables.iterdir()}, out
 

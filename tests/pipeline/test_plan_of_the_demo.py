@@ -167,6 +167,15 @@ def test_raised_vehicles_wear_faster_and_duty_explains_part_of_it(demo):
     assert (table["median_raised"] < table["median_factory"]).all()
 
 
+def test_same_seed_same_plan(demo, plan_of):
+    from wearmodel.intake.fleet import read_fleet
+    from wearmodel.plan import build_plan
+
+    again = build_plan(read_fleet(ROOT / "data" / "demo"), months=12, seed=1)
+    for name, table in demo.tables.items():
+        pd.testing.assert_frame_equal(again.tables[name], table)
+
+
 def test_one_visit_for_every_vehicle_with_something_due(demo):
     due, visits, parts = (demo.tables[name] for name in ("due", "visits", "visit_parts"))
     called = due[due["action"].isin(["replace now", "replace at next service", "plan replacement"])]

@@ -37,7 +37,7 @@ def first(tmp_path_factory):
     """A fleet with the ordinary dirt of shop records, and its plan."""
     place = tmp_path_factory.mktemp("first")
     fleet = place / "fleet"
-    assert main(["simulate", str(fleet), "--vehicles", "10", "--years", "4", "--seed", "11"]) == 0
+    assert main(["simulate", str(fleet), "--vehicles", "25", "--years", "4", "--seed", "11"]) == 0
     return place, fleet, plan(fleet, place, "first")
 
 

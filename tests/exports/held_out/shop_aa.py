@@ -8,6 +8,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from clauses import numbered_cells
 from export_files import CLEAN, Mess, Sheet, write_delimited
 from exporting import Shares, Shop
 from held_out import shop_aa_phrases as said
@@ -165,10 +166,7 @@ def clause(rng, job):
 def _listed(rng, one, other):
     """Two jobs of one line, numbered through the cells."""
     mark = pick(rng, ["{}) ", "({}) ", "Item {}: "])
-    return [
-        " ".join(mark.format(i) + cell for i, cell in enumerate(pair, 1) if cell)
-        for pair in zip(one, other, strict=True)
-    ]
+    return numbered_cells(mark, one, other)
 
 
 def words(rng, job):

@@ -6,6 +6,7 @@ nearly a third of the single lines carry labour operation and reason codes.
 
 import re
 
+from clauses import numbered_cells
 from export_files import Mess
 from exporting import Shares, Shop
 from held_out import shop_o_phrases as said
@@ -139,10 +140,7 @@ def clause(rng, job):
 def _numbered(rng, one, other):
     """Two jobs of one line, lettered through the cells."""
     mark = pick(rng, ["{}) ", "{}: ", "({}) "])
-    return [
-        " ".join(mark.format("AB"[i]) + cell for i, cell in enumerate(pair) if cell)
-        for pair in zip(one, other, strict=True)
-    ]
+    return numbered_cells(mark, one, other, numbers="AB")
 
 
 def _cased(rng, cells):
