@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import pandas as pd
-from xlsxwriter.utility import xl_rowcol_to_cell
+from xlsxwriter.utility import xl_col_to_name, xl_rowcol_to_cell
 
 from workbook.planner.cell_text import clean_text, is_hostile, pixel_width, wrapped_lines
 from workbook.planner.columns import Column, Place, cell_values
@@ -300,9 +300,10 @@ class Page:
         self._fit_width(at, column, cells, [c for c in cells if isinstance(c, str)])
         # A text that follows inputs may become as long as the column allows.
         wraps = column.kind == "text"
+        letters = {name: xl_col_to_name(index) for name, index in place.columns.items()}
         for i, cached in enumerate(cells):
             row = place.first_row + i
-            names = {n: xl_rowcol_to_cell(row, c) for n, c in place.columns.items()}
+            names = {name: f"{letter}{row + 1}" for name, letter in letters.items()}
             if references is not None:
                 names.update(references[i])
             self.put_formula(
