@@ -16,10 +16,11 @@ import pandas as pd
 
 from wearmodel.fleet_model import CONFIDENCE, CodedFleet, build_coded_fleet, fit_fleet
 from wearmodel.forecast.futures import build_other_rates
+from wearmodel.forecast_tables import build_forecast_tables
 from wearmodel.history.histories import Histories, build_histories
 from wearmodel.history.ride_heights import build_segments
 from wearmodel.intake.fleet import Fleet, read_fleet
-from wearmodel.plan import build_plan
+from wearmodel.look_ahead import look_ahead
 from wearmodel.simulate.fleet import simulate_fleet
 from wearmodel.simulate.folder import write_fleet
 from wearmodel.survival.component_fits import fit_components
@@ -147,8 +148,10 @@ def next_year(record):
     """Expected and true unplanned renewals of the year after the record, by component."""
     # The year that the simulator adds has no leavers.
     fleet = replace(record.fleet, settings=replace(record.fleet.settings, leaving_rate=0.0))
-    plan = build_plan(fleet, months=12, seed=1, model=record.model, checks=False)
-    events = plan.tables["events"]
+    ahead = look_ahead(fleet, record.histories, record.coded, record.model, months=12)
+    events = build_forecast_tables(
+        fleet, record.histories, record.coded, record.model, ahead, months=12, seed=1
+    )["events"]
     events = events[events["policy"] == "present_practice"].groupby("component")[["failures", "condition_finds"]].sum()
     renewals = record.truth["future"]["renewals"]
     codes = sorted(record.truth["components"])
